@@ -1,0 +1,19 @@
+import { fileURLToPath } from 'node:url'
+import { defineConfig } from 'vitest/config'
+
+const here = (path: string) => fileURLToPath(new URL(path, import.meta.url))
+
+export default defineConfig({
+  resolve: {
+    alias: {
+      '@': here('.'),
+      'server-only': here('./node_modules/server-only/empty.js'),
+    },
+  },
+  test: {
+    include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
+    environment: 'node',
+    // The shop's zone is an argument everywhere; the machine's own zone must not matter.
+    env: { TZ: 'America/Los_Angeles' },
+  },
+})
