@@ -128,21 +128,26 @@ export function parseMoney(
 ): { ok: true; value: Minor } | { ok: false; message: string } {
   const digits = currencyDigits(currency)
   const bad = (why: string) => ({ ok: false as const, message: why })
-  const bare = text.replace(/[\s\u00a0']/g, '').replace(/^[^\d+\-.,]+|[^\d.,]+$/g, '')
-  if (!/^[+-]?[\d.,]*\d[\d.,]*$/.test(bare))
+  const read = /^([+\-−]?)(?:[^\d\s.,+\-−]{1,3})?([+\-−]?)([\d.,]*\d[\d.,]*)(?:[^\d\s.,+\-−]{1,3})?$/u.exec(
+    text.replace(/[\s'’]/gu, ''),
+  )
+  if (!read?.[3] || (read[1] && read[2]))
     return bad(`“${text.slice(0, 40)}” is not an amount: type it like 12.50.`)
-  const sign = bare.startsWith('-') ? -1 : 1
-  const body = bare.replace(/^[+-]/, '')
+  const sign = /[-−]/.test(`${read[1]}${read[2]}`) ? -1 : 1
+  const body = read[3]
   const last = Math.max(body.lastIndexOf('.'), body.lastIndexOf(','))
   const after = last < 0 ? '' : body.slice(last + 1)
   const grouping = last >= 0 && after.length === 3 && digits !== 3 && /^\d{1,3}([.,]\d{3})+$/.test(body)
-  const whole = (last < 0 || grouping ? body : body.slice(0, last)).replace(/[.,]/g, '')
   const fraction = grouping ? '' : after
+  const front = last < 0 || grouping ? body : body.slice(0, last)
+  const mixed = fraction !== '' && front.includes(body[last] ?? '')
+  if (mixed || !/^(\d*|\d{1,3}(\.\d{3})+|\d{1,3}(,\d{3})+)$/.test(front))
+    return bad(`“${text.slice(0, 40)}” is not an amount: type it like 12.50.`)
   if (fraction.length > digits)
     return bad(
       `“${text.slice(0, 40)}” has more than ${digits} digits after the decimal sign: round it first.`,
     )
-  const value = sign * Number(`${whole || '0'}${fraction.padEnd(digits, '0')}`)
+  const value = sign * Number(`${front.replace(/[.,]/g, '') || '0'}${fraction.padEnd(digits, '0')}`)
   if (!Number.isSafeInteger(value) || Math.abs(value) > 2_000_000_000)
     return bad(`“${text.slice(0, 40)}” is more than this shop can book: check the amount.`)
   return { ok: true, value: minor(value) }

@@ -28,10 +28,10 @@ export function seconds(n: number): Seconds {
 /** Marks whole minutes, 0 or more. @throws RangeError otherwise. */
 export function minutes(n: number): Minutes {
   if (!Number.isSafeInteger(n) || n < 0) throw new RangeError(`${n} is not whole minutes, 0 or more.`)
-  return n as Minutes
+  return (n === 0 ? 0 : n) as Minutes
 }
 /** Seconds as whole minutes, rounded up: a plan never promises less time than the work takes. */
-export const minutesFor = (s: number): Minutes => minutes(Math.ceil(s / 60 - 1e-9))
+export const minutesFor = (s: number): Minutes => minutes(Math.max(0, Math.ceil(s / 60 - 1e-9)))
 
 /** Marks a "YYYY-MM-DD" that is a real day. @throws RangeError otherwise. */
 export function shopDay(text: string): ShopDay {
