@@ -1,0 +1,195 @@
+import { PrismaBetterSqlite3 } from '@prisma/adapter-better-sqlite3'
+import {
+  isDriverAdapterError,
+  type SqlDriverAdapter,
+  type SqlDriverAdapterFactory,
+  type SqlQuery,
+  type Transaction,
+} from '@prisma/driver-adapter-utils'
+
+export type SerialSqliteOptions = {
+  /** Path of the database file, with or without a leading `file:`. */
+  url: string
+  /** How long a write waits for another process to let go of the file, in milliseconds (default 5000). */
+  patience?: number
+}
+
+/**
+ * SQLite for Prisma with one writer at a time.
+ *
+ * The stock adapter shares one connection between all requests, so a statement of one request can land
+ * inside the open transaction of another and vanish with its rollback. Here every write and every
+ * transaction passes a gate one by one on a connection of its own; plain reads use a second, read-only
+ * connection and see committed data only. Transactions take the write lock at once (BEGIN IMMEDIATE):
+ * a read lock that later turns into a write lock is refused by SQLite whatever the timeout.
+ */
+export class SerialSqlite implements SqlDriverAdapterFactory {
+  readonly provider = 'sqlite' as const
+  readonly adapterName = '@prisma/adapter-better-sqlite3'
+
+  constructor(private readonly options: SerialSqliteOptions) {}
+
+  async connect(): Promise<SqlDriverAdapter> {
+    const { url, patience = 5000 } = this.options
+    // A short timeout inside SQLite, since it blocks the whole process; longer waiting is done in `patiently`.
+    const writer = await new PrismaBetterSqlite3({ url, timeout: 20 }).connect()
+    await writer.executeScript(
+      'PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;',
+    )
+    const reader = await new PrismaBetterSqlite3({ url, timeout: patience, readonly: true }).connect()
+    return new SerialConnection(writer, reader, patience)
+  }
+}
+
+class SerialConnection implements SqlDriverAdapter {
+  readonly provider = 'sqlite' as const
+  readonly adapterName = '@prisma/adapter-better-sqlite3'
+  readonly #gate = new Gate()
+  readonly #breath = new Breath()
+
+  constructor(
+    private readonly writer: SqlDriverAdapter,
+    private readonly reader: SqlDriverAdapter,
+    private readonly patience: number,
+  ) {}
+
+  async queryRaw(query: SqlQuery) {
+    await this.#breath.take()
+    if (/^\s*SELECT\b/i.test(query.sql)) return this.reader.queryRaw(query)
+    return this.#alone(() => this.writer.queryRaw(query))
+  }
+
+  async executeRaw(query: SqlQuery) {
+    await this.#breath.take()
+    return this.#alone(() => this.writer.executeRaw(query))
+  }
+
+  executeScript(script: string) {
+    return this.#alone(() => this.writer.executeScript(script))
+  }
+
+  async startTransaction(): Promise<Transaction> {
+    const leave = await this.#gate.enter()
+    try {
+      await patiently(this.patience, () => run(this.writer, 'BEGIN IMMEDIATE'))
+    } catch (error) {
+      leave()
+      throw error
+    }
+    return new SerialTransaction(this.writer, this.#breath, leave)
+  }
+
+  async dispose() {
+    await this.reader.dispose()
+    await this.writer.dispose()
+  }
+
+  async #alone<T>(work: () => Promise<T>): Promise<T> {
+    const leave = await this.#gate.enter()
+    try {
+      return await patiently(this.patience, work)
+    } finally {
+      leave()
+    }
+  }
+}
+
+class SerialTransaction implements Transaction {
+  readonly provider = 'sqlite' as const
+  readonly adapterName = '@prisma/adapter-better-sqlite3'
+  /** True: Prisma leaves COMMIT and ROLLBACK to the two methods below. */
+  readonly options = { usePhantomQuery: true }
+
+  constructor(
+    private readonly writer: SqlDriverAdapter,
+    private readonly breath: Breath,
+    private readonly leave: () => void,
+  ) {}
+
+  async queryRaw(query: SqlQuery) {
+    await this.breath.take()
+    return this.writer.queryRaw(query)
+  }
+
+  async executeRaw(query: SqlQuery) {
+    await this.breath.take()
+    return this.writer.executeRaw(query)
+  }
+
+  async commit() {
+    try {
+      await run(this.writer, 'COMMIT')
+    } catch (error) {
+      // A failed COMMIT leaves the transaction open; the next one could never begin.
+      await run(this.writer, 'ROLLBACK').catch(() => undefined)
+      throw error
+    } finally {
+      this.leave()
+    }
+  }
+
+  async rollback() {
+    // SQLite has already rolled back by itself after some errors (disk full); that is no second error.
+    await run(this.writer, 'ROLLBACK').catch(() => undefined)
+    this.leave()
+  }
+
+  createSavepoint(name: string) {
+    return run(this.writer, `SAVEPOINT ${name}`)
+  }
+
+  rollbackToSavepoint(name: string) {
+    return run(this.writer, `ROLLBACK TO ${name}`)
+  }
+
+  releaseSavepoint(name: string) {
+    return run(this.writer, `RELEASE ${name}`)
+  }
+}
+
+/** Lets one pass at a time, in order of arrival. */
+class Gate {
+  #last: Promise<void> = Promise.resolve()
+
+  /** Waits for its turn. The caller must call the function it gets, or nobody passes after it. */
+  enter(): Promise<() => void> {
+    const before = this.#last
+    let leave = () => {}
+    this.#last = new Promise(resolve => {
+      leave = resolve
+    })
+    return before.then(() => leave)
+  }
+}
+
+/**
+ * better-sqlite3 answers at once, so a loop of awaited queries would starve timers and sockets for its
+ * whole length: every 8 ms it lets the event loop have a turn.
+ */
+class Breath {
+  #last = performance.now()
+
+  async take() {
+    if (performance.now() - this.#last < 8) return
+    await new Promise(resolve => setImmediate(resolve))
+    this.#last = performance.now()
+  }
+}
+
+async function run(connection: SqlDriverAdapter, sql: string): Promise<void> {
+  await connection.executeRaw({ sql, args: [], argTypes: [] })
+}
+
+/** Tries again while another process holds the file; other errors, and the last refusal, are thrown. */
+async function patiently<T>(milliseconds: number, work: () => Promise<T>): Promise<T> {
+  const until = performance.now() + milliseconds
+  for (;;) {
+    try {
+      return await work()
+    } catch (error) {
+      const busy = isDriverAdapterError(error) && error.cause.kind === 'SocketTimeout'
+      if (!busy || performance.now() > until) throw error
+      await new Promise(resolve => setTimeout(resolve, 2 + Math.random() * 10))
+    }
+  }
+}

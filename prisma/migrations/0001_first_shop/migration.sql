@@ -1,0 +1,641 @@
+-- CreateTable
+CREATE TABLE "JobStep" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "orderId" TEXT NOT NULL,
+    "job" TEXT NOT NULL,
+    "position" INTEGER NOT NULL,
+    "key" TEXT NOT NULL,
+    "title" TEXT NOT NULL,
+    "stationKind" TEXT NOT NULL,
+    "stationState" TEXT,
+    "setupMinutes" INTEGER NOT NULL,
+    "runMinutes" INTEGER NOT NULL,
+    "attended" TEXT NOT NULL,
+    "pausable" BOOLEAN NOT NULL,
+    "gapMin" INTEGER NOT NULL DEFAULT 0,
+    "gapMax" INTEGER,
+    "pieces" INTEGER NOT NULL,
+    "sizes" JSONB NOT NULL,
+    "recipe" JSONB NOT NULL,
+    "printId" TEXT,
+    "remakeOf" TEXT,
+    "state" TEXT NOT NULL DEFAULT 'waiting',
+    "stationId" TEXT,
+    "startedAt" DATETIME,
+    "finishedAt" DATETIME,
+    "good" INTEGER NOT NULL DEFAULT 0,
+    "spoiled" INTEGER NOT NULL DEFAULT 0,
+    "version" INTEGER NOT NULL DEFAULT 1,
+    CONSTRAINT "JobStep_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
+    CONSTRAINT "JobStep_stationId_fkey" FOREIGN KEY ("stationId") REFERENCES "Station" ("id") ON DELETE SET NULL ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "PlannedRun" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "stepId" TEXT NOT NULL,
+    "stationId" TEXT NOT NULL,
+    "crewId" TEXT,
+    "startAt" DATETIME NOT NULL,
+    "workAt" DATETIME NOT NULL,
+    "endAt" DATETIME NOT NULL,
+    "changeover" INTEGER NOT NULL,
+    "setup" INTEGER NOT NULL,
+    "run" INTEGER NOT NULL,
+    CONSTRAINT "PlannedRun_stepId_fkey" FOREIGN KEY ("stepId") REFERENCES "JobStep" ("id") ON DELETE CASCADE ON UPDATE CASCADE,
+    CONSTRAINT "PlannedRun_stationId_fkey" FOREIGN KEY ("stationId") REFERENCES "Station" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
+    CONSTRAINT "PlannedRun_crewId_fkey" FOREIGN KEY ("crewId") REFERENCES "CrewMember" ("id") ON DELETE SET NULL ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "PlanRecord" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT DEFAULT 1,
+    "madeAt" DATETIME NOT NULL,
+    "reason" TEXT NOT NULL,
+    "objective" JSONB NOT NULL,
+    "bound" JSONB NOT NULL,
+    "unplaced" JSONB NOT NULL,
+    "late" JSONB NOT NULL,
+    "version" INTEGER NOT NULL DEFAULT 1
+);
+
+-- CreateTable
+CREATE TABLE "Report" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "stepId" TEXT NOT NULL,
+    "kind" TEXT NOT NULL,
+    "good" INTEGER NOT NULL DEFAULT 0,
+    "spoiled" INTEGER NOT NULL DEFAULT 0,
+    "note" TEXT NOT NULL DEFAULT '',
+    "byName" TEXT NOT NULL,
+    "at" DATETIME NOT NULL,
+    "formKey" TEXT,
+    CONSTRAINT "Report_stepId_fkey" FOREIGN KEY ("stepId") REFERENCES "JobStep" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "WorkLog" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "stepId" TEXT NOT NULL,
+    "orderId" TEXT NOT NULL,
+    "stationId" TEXT,
+    "crewId" TEXT,
+    "byName" TEXT NOT NULL,
+    "fromAt" DATETIME NOT NULL,
+    "toAt" DATETIME NOT NULL,
+    "labourSeconds" INTEGER NOT NULL,
+    "machineSeconds" INTEGER NOT NULL,
+    "labourMinor" INTEGER NOT NULL,
+    "machineMinor" INTEGER NOT NULL,
+    "pieces" INTEGER NOT NULL DEFAULT 0,
+    CONSTRAINT "WorkLog_stepId_fkey" FOREIGN KEY ("stepId") REFERENCES "JobStep" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
+    CONSTRAINT "WorkLog_stationId_fkey" FOREIGN KEY ("stationId") REFERENCES "Station" ("id") ON DELETE SET NULL ON UPDATE CASCADE,
+    CONSTRAINT "WorkLog_crewId_fkey" FOREIGN KEY ("crewId") REFERENCES "CrewMember" ("id") ON DELETE SET NULL ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Misprint" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "orderId" TEXT NOT NULL,
+    "stepId" TEXT NOT NULL,
+    "itemId" TEXT NOT NULL,
+    "size" TEXT NOT NULL,
+    "quantity" INTEGER NOT NULL,
+    "reason" TEXT NOT NULL,
+    "note" TEXT NOT NULL DEFAULT '',
+    "remake" TEXT,
+    "byName" TEXT NOT NULL,
+    "at" DATETIME NOT NULL,
+    CONSTRAINT "Misprint_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
+    CONSTRAINT "Misprint_stepId_fkey" FOREIGN KEY ("stepId") REFERENCES "JobStep" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
+    CONSTRAINT "Misprint_itemId_fkey" FOREIGN KEY ("itemId") REFERENCES "StockItem" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "MonthClose" (
+    "month" TEXT NOT NULL PRIMARY KEY,
+    "closedAt" DATETIME NOT NULL,
+    "byName" TEXT NOT NULL,
+    "totals" JSONB NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Customer" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "name" TEXT NOT NULL,
+    "contact" TEXT NOT NULL DEFAULT '',
+    "email" TEXT NOT NULL DEFAULT '',
+    "phone" TEXT NOT NULL DEFAULT '',
+    "address" TEXT NOT NULL DEFAULT '',
+    "note" TEXT NOT NULL DEFAULT '',
+    "taxExempt" BOOLEAN NOT NULL DEFAULT false,
+    "version" INTEGER NOT NULL DEFAULT 1,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP
+);
+
+-- CreateTable
+CREATE TABLE "Order" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "number" INTEGER NOT NULL,
+    "customerId" TEXT NOT NULL,
+    "state" TEXT NOT NULL DEFAULT 'enquiry',
+    "title" TEXT NOT NULL DEFAULT '',
+    "note" TEXT NOT NULL DEFAULT '',
+    "promiseAt" DATETIME,
+    "promiseHard" BOOLEAN NOT NULL DEFAULT false,
+    "rush" BOOLEAN NOT NULL DEFAULT false,
+    "method" TEXT,
+    "enquiredAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "offeredAt" DATETIME,
+    "agreedAt" DATETIME,
+    "agreedBy" TEXT,
+    "readyAt" DATETIME,
+    "handedOverAt" DATETIME,
+    "endedAt" DATETIME,
+    "endedWhy" TEXT NOT NULL DEFAULT '',
+    "agreed" JSONB,
+    "netMinor" INTEGER,
+    "taxMinor" INTEGER,
+    "grossMinor" INTEGER,
+    "version" INTEGER NOT NULL DEFAULT 1,
+    CONSTRAINT "Order_customerId_fkey" FOREIGN KEY ("customerId") REFERENCES "Customer" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "OrderLine" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "orderId" TEXT NOT NULL,
+    "position" INTEGER NOT NULL,
+    "styleId" TEXT NOT NULL,
+    "colour" TEXT NOT NULL,
+    CONSTRAINT "OrderLine_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE CASCADE ON UPDATE CASCADE,
+    CONSTRAINT "OrderLine_styleId_fkey" FOREIGN KEY ("styleId") REFERENCES "BlankStyle" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "OrderLineSize" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "lineId" TEXT NOT NULL,
+    "itemId" TEXT NOT NULL,
+    "size" TEXT NOT NULL,
+    "quantity" INTEGER NOT NULL,
+    CONSTRAINT "OrderLineSize_lineId_fkey" FOREIGN KEY ("lineId") REFERENCES "OrderLine" ("id") ON DELETE CASCADE ON UPDATE CASCADE,
+    CONSTRAINT "OrderLineSize_itemId_fkey" FOREIGN KEY ("itemId") REFERENCES "StockItem" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Print" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "lineId" TEXT NOT NULL,
+    "position" INTEGER NOT NULL,
+    "placement" TEXT NOT NULL,
+    "widthMm" REAL NOT NULL,
+    "heightMm" REAL NOT NULL,
+    "dropMm" REAL NOT NULL,
+    "offsetMm" REAL NOT NULL DEFAULT 0,
+    "artworkId" TEXT,
+    CONSTRAINT "Print_lineId_fkey" FOREIGN KEY ("lineId") REFERENCES "OrderLine" ("id") ON DELETE CASCADE ON UPDATE CASCADE,
+    CONSTRAINT "Print_artworkId_fkey" FOREIGN KEY ("artworkId") REFERENCES "Artwork" ("id") ON DELETE SET NULL ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Artwork" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "sha256" TEXT NOT NULL,
+    "name" TEXT NOT NULL,
+    "mime" TEXT NOT NULL,
+    "bytes" INTEGER NOT NULL,
+    "widthPx" INTEGER NOT NULL,
+    "heightPx" INTEGER NOT NULL,
+    "alpha" BOOLEAN NOT NULL,
+    "declaredPpi" REAL,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "byName" TEXT NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Clearance" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "artworkId" TEXT NOT NULL,
+    "basis" TEXT NOT NULL,
+    "evidence" TEXT NOT NULL DEFAULT '',
+    "byName" TEXT NOT NULL,
+    "at" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    CONSTRAINT "Clearance_artworkId_fkey" FOREIGN KEY ("artworkId") REFERENCES "Artwork" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "ArtCheck" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "artworkId" TEXT NOT NULL,
+    "key" TEXT NOT NULL,
+    "result" JSONB NOT NULL,
+    "measuredAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    CONSTRAINT "ArtCheck_artworkId_fkey" FOREIGN KEY ("artworkId") REFERENCES "Artwork" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Offer" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "orderId" TEXT NOT NULL,
+    "version" INTEGER NOT NULL,
+    "token" TEXT NOT NULL,
+    "method" TEXT NOT NULL,
+    "snapshot" JSONB NOT NULL,
+    "netMinor" INTEGER NOT NULL,
+    "taxMinor" INTEGER NOT NULL,
+    "grossMinor" INTEGER NOT NULL,
+    "costMinor" INTEGER NOT NULL,
+    "validUntil" DATETIME NOT NULL,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "byName" TEXT NOT NULL,
+    "openedAt" DATETIME,
+    "agreedAt" DATETIME,
+    "agreedName" TEXT,
+    "declinedAt" DATETIME,
+    "endedAt" DATETIME,
+    CONSTRAINT "Offer_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Payment" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "orderId" TEXT NOT NULL,
+    "kind" TEXT NOT NULL,
+    "amountMinor" INTEGER NOT NULL,
+    "means" TEXT NOT NULL,
+    "note" TEXT NOT NULL DEFAULT '',
+    "at" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "byName" TEXT NOT NULL,
+    "formKey" TEXT,
+    CONSTRAINT "Payment_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Person" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "name" TEXT NOT NULL,
+    "username" TEXT,
+    "displayUsername" TEXT,
+    "email" TEXT NOT NULL,
+    "emailVerified" BOOLEAN NOT NULL DEFAULT false,
+    "image" TEXT,
+    "role" TEXT NOT NULL DEFAULT 'press',
+    "active" BOOLEAN NOT NULL DEFAULT true,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "updatedAt" DATETIME NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Session" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "token" TEXT NOT NULL,
+    "expiresAt" DATETIME NOT NULL,
+    "ipAddress" TEXT,
+    "userAgent" TEXT,
+    "userId" TEXT NOT NULL,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "updatedAt" DATETIME NOT NULL,
+    CONSTRAINT "Session_userId_fkey" FOREIGN KEY ("userId") REFERENCES "Person" ("id") ON DELETE CASCADE ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Account" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "accountId" TEXT NOT NULL,
+    "providerId" TEXT NOT NULL,
+    "userId" TEXT NOT NULL,
+    "accessToken" TEXT,
+    "refreshToken" TEXT,
+    "idToken" TEXT,
+    "accessTokenExpiresAt" DATETIME,
+    "refreshTokenExpiresAt" DATETIME,
+    "scope" TEXT,
+    "password" TEXT,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "updatedAt" DATETIME NOT NULL,
+    CONSTRAINT "Account_userId_fkey" FOREIGN KEY ("userId") REFERENCES "Person" ("id") ON DELETE CASCADE ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Verification" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "identifier" TEXT NOT NULL,
+    "value" TEXT NOT NULL,
+    "expiresAt" DATETIME NOT NULL,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "updatedAt" DATETIME NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Shop" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT DEFAULT 1,
+    "name" TEXT NOT NULL,
+    "currency" TEXT NOT NULL,
+    "timeZone" TEXT NOT NULL,
+    "measures" TEXT NOT NULL,
+    "demo" BOOLEAN NOT NULL DEFAULT false,
+    "version" INTEGER NOT NULL DEFAULT 1,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP
+);
+
+-- CreateTable
+CREATE TABLE "RateCard" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "validFrom" DATETIME NOT NULL,
+    "data" JSONB NOT NULL,
+    "byName" TEXT NOT NULL,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP
+);
+
+-- CreateTable
+CREATE TABLE "Station" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "code" TEXT NOT NULL,
+    "name" TEXT NOT NULL,
+    "kind" TEXT NOT NULL,
+    "position" INTEGER NOT NULL,
+    "state" TEXT,
+    "facts" JSONB NOT NULL,
+    "hours" JSONB NOT NULL,
+    "closed" JSONB NOT NULL,
+    "retired" BOOLEAN NOT NULL DEFAULT false,
+    "version" INTEGER NOT NULL DEFAULT 1
+);
+
+-- CreateTable
+CREATE TABLE "CrewMember" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "name" TEXT NOT NULL,
+    "userId" TEXT,
+    "skills" JSONB NOT NULL,
+    "hours" JSONB NOT NULL,
+    "closed" JSONB NOT NULL,
+    "wagePerHour" INTEGER NOT NULL,
+    "retired" BOOLEAN NOT NULL DEFAULT false,
+    "version" INTEGER NOT NULL DEFAULT 1
+);
+
+-- CreateTable
+CREATE TABLE "History" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "at" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "byId" TEXT,
+    "byName" TEXT NOT NULL,
+    "what" TEXT NOT NULL,
+    "entity" TEXT NOT NULL,
+    "ref" TEXT NOT NULL,
+    "before" JSONB,
+    "after" JSONB
+);
+
+-- CreateTable
+CREATE TABLE "Counter" (
+    "name" TEXT NOT NULL PRIMARY KEY,
+    "next" INTEGER NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "BlankStyle" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "code" TEXT NOT NULL,
+    "name" TEXT NOT NULL,
+    "kind" TEXT NOT NULL,
+    "fibres" JSONB NOT NULL,
+    "note" TEXT NOT NULL DEFAULT '',
+    "retired" BOOLEAN NOT NULL DEFAULT false
+);
+
+-- CreateTable
+CREATE TABLE "StockItem" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "sku" TEXT NOT NULL,
+    "name" TEXT NOT NULL,
+    "kind" TEXT NOT NULL,
+    "unit" TEXT NOT NULL,
+    "styleId" TEXT,
+    "colour" TEXT,
+    "colourHex" TEXT,
+    "size" TEXT,
+    "consumable" TEXT,
+    "reorderPoint" INTEGER NOT NULL DEFAULT 0,
+    "reorderTo" INTEGER NOT NULL DEFAULT 0,
+    "leadDays" INTEGER NOT NULL DEFAULT 3,
+    "priceMicro" BIGINT NOT NULL,
+    "pricePer" INTEGER NOT NULL DEFAULT 1,
+    "retired" BOOLEAN NOT NULL DEFAULT false,
+    "version" INTEGER NOT NULL DEFAULT 1,
+    CONSTRAINT "StockItem_styleId_fkey" FOREIGN KEY ("styleId") REFERENCES "BlankStyle" ("id") ON DELETE SET NULL ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Movement" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "itemId" TEXT NOT NULL,
+    "kind" TEXT NOT NULL,
+    "quantity" INTEGER NOT NULL,
+    "valueMicro" BIGINT NOT NULL,
+    "orderId" TEXT,
+    "stepId" TEXT,
+    "purchaseId" TEXT,
+    "counters" TEXT,
+    "why" TEXT NOT NULL DEFAULT '',
+    "at" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "byName" TEXT NOT NULL,
+    "formKey" TEXT,
+    CONSTRAINT "Movement_itemId_fkey" FOREIGN KEY ("itemId") REFERENCES "StockItem" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
+    CONSTRAINT "Movement_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE SET NULL ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "StockPromise" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "orderId" TEXT NOT NULL,
+    "itemId" TEXT NOT NULL,
+    "quantity" INTEGER NOT NULL,
+    CONSTRAINT "StockPromise_itemId_fkey" FOREIGN KEY ("itemId") REFERENCES "StockItem" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Purchase" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "number" INTEGER NOT NULL,
+    "supplier" TEXT NOT NULL,
+    "state" TEXT NOT NULL DEFAULT 'sent',
+    "dueAt" DATETIME,
+    "note" TEXT NOT NULL DEFAULT '',
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "byName" TEXT NOT NULL,
+    "version" INTEGER NOT NULL DEFAULT 1
+);
+
+-- CreateTable
+CREATE TABLE "PurchaseLine" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "purchaseId" TEXT NOT NULL,
+    "itemId" TEXT NOT NULL,
+    "quantity" INTEGER NOT NULL,
+    "received" INTEGER NOT NULL DEFAULT 0,
+    "valueMicro" BIGINT NOT NULL,
+    CONSTRAINT "PurchaseLine_purchaseId_fkey" FOREIGN KEY ("purchaseId") REFERENCES "Purchase" ("id") ON DELETE CASCADE ON UPDATE CASCADE,
+    CONSTRAINT "PurchaseLine_itemId_fkey" FOREIGN KEY ("itemId") REFERENCES "StockItem" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateIndex
+CREATE INDEX "JobStep_state_idx" ON "JobStep"("state");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "JobStep_orderId_job_position_key" ON "JobStep"("orderId", "job", "position");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "PlannedRun_stepId_key" ON "PlannedRun"("stepId");
+
+-- CreateIndex
+CREATE INDEX "PlannedRun_stationId_startAt_idx" ON "PlannedRun"("stationId", "startAt");
+
+-- CreateIndex
+CREATE INDEX "PlannedRun_endAt_idx" ON "PlannedRun"("endAt");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Report_formKey_key" ON "Report"("formKey");
+
+-- CreateIndex
+CREATE INDEX "Report_stepId_at_idx" ON "Report"("stepId", "at");
+
+-- CreateIndex
+CREATE INDEX "WorkLog_orderId_idx" ON "WorkLog"("orderId");
+
+-- CreateIndex
+CREATE INDEX "WorkLog_toAt_idx" ON "WorkLog"("toAt");
+
+-- CreateIndex
+CREATE INDEX "Misprint_orderId_idx" ON "Misprint"("orderId");
+
+-- CreateIndex
+CREATE INDEX "Misprint_at_idx" ON "Misprint"("at");
+
+-- CreateIndex
+CREATE INDEX "Customer_name_idx" ON "Customer"("name");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Order_number_key" ON "Order"("number");
+
+-- CreateIndex
+CREATE INDEX "Order_state_promiseAt_idx" ON "Order"("state", "promiseAt");
+
+-- CreateIndex
+CREATE INDEX "Order_customerId_idx" ON "Order"("customerId");
+
+-- CreateIndex
+CREATE INDEX "Order_handedOverAt_idx" ON "Order"("handedOverAt");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "OrderLine_orderId_position_key" ON "OrderLine"("orderId", "position");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "OrderLineSize_lineId_itemId_key" ON "OrderLineSize"("lineId", "itemId");
+
+-- CreateIndex
+CREATE INDEX "Print_artworkId_idx" ON "Print"("artworkId");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Print_lineId_position_key" ON "Print"("lineId", "position");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Artwork_sha256_key" ON "Artwork"("sha256");
+
+-- CreateIndex
+CREATE INDEX "Clearance_artworkId_at_idx" ON "Clearance"("artworkId", "at");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "ArtCheck_artworkId_key_key" ON "ArtCheck"("artworkId", "key");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Offer_token_key" ON "Offer"("token");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Offer_orderId_version_key" ON "Offer"("orderId", "version");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Payment_formKey_key" ON "Payment"("formKey");
+
+-- CreateIndex
+CREATE INDEX "Payment_orderId_idx" ON "Payment"("orderId");
+
+-- CreateIndex
+CREATE INDEX "Payment_at_idx" ON "Payment"("at");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Person_username_key" ON "Person"("username");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Person_email_key" ON "Person"("email");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Session_token_key" ON "Session"("token");
+
+-- CreateIndex
+CREATE INDEX "Session_userId_idx" ON "Session"("userId");
+
+-- CreateIndex
+CREATE INDEX "Account_userId_idx" ON "Account"("userId");
+
+-- CreateIndex
+CREATE INDEX "Verification_identifier_idx" ON "Verification"("identifier");
+
+-- CreateIndex
+CREATE INDEX "RateCard_validFrom_idx" ON "RateCard"("validFrom");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Station_code_key" ON "Station"("code");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "CrewMember_userId_key" ON "CrewMember"("userId");
+
+-- CreateIndex
+CREATE INDEX "History_entity_ref_at_idx" ON "History"("entity", "ref", "at");
+
+-- CreateIndex
+CREATE INDEX "History_at_idx" ON "History"("at");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "BlankStyle_code_key" ON "BlankStyle"("code");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "StockItem_sku_key" ON "StockItem"("sku");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "StockItem_consumable_key" ON "StockItem"("consumable");
+
+-- CreateIndex
+CREATE INDEX "StockItem_styleId_colour_idx" ON "StockItem"("styleId", "colour");
+
+-- CreateIndex
+CREATE INDEX "StockItem_kind_idx" ON "StockItem"("kind");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Movement_counters_key" ON "Movement"("counters");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Movement_formKey_key" ON "Movement"("formKey");
+
+-- CreateIndex
+CREATE INDEX "Movement_itemId_at_idx" ON "Movement"("itemId", "at");
+
+-- CreateIndex
+CREATE INDEX "Movement_orderId_idx" ON "Movement"("orderId");
+
+-- CreateIndex
+CREATE INDEX "Movement_at_idx" ON "Movement"("at");
+
+-- CreateIndex
+CREATE INDEX "StockPromise_itemId_idx" ON "StockPromise"("itemId");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "StockPromise_orderId_itemId_key" ON "StockPromise"("orderId", "itemId");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Purchase_number_key" ON "Purchase"("number");
+
+-- CreateIndex
+CREATE INDEX "PurchaseLine_itemId_idx" ON "PurchaseLine"("itemId");
