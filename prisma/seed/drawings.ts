@@ -21,7 +21,7 @@ const at = (p: [number, number]) => p.map(n => n.toFixed(2)).join(' ')
 const wave = (x: number, y: number, length: number, crest: number, count: number) => {
   const step = length / count
   return `M${x} ${y} ${range(count)
-    .map(i => `q${(step / 4).toFixed(2)} ${-crest} ${(step / 2).toFixed(2)} 0 t${(step / 2).toFixed(2)} 0`)
+    .map(() => `q${(step / 4).toFixed(2)} ${-crest} ${(step / 2).toFixed(2)} 0 t${(step / 2).toFixed(2)} 0`)
     .join(' ')}`
 }
 
