@@ -1,0 +1,108 @@
+import { deltaE2000, labOf, type Rgb } from './colour'
+
+/** How far the garment's colour is taken out of the art. */
+export type FadeSettings = {
+  /** CIEDE2000 distance up to which a pixel counts as the garment's own colour, 0–100. */
+  tolerance: number
+  /** Width of the soft edge in the same unit: between tolerance and tolerance + soft a pixel fades in. 0: hard. */
+  soft: number
+}
+
+/** Tight enough to leave a visibly different shade alone: under 6 is still "small" to the eye. */
+export const DEFAULT_FADE: FadeSettings = { tolerance: 6, soft: 6 }
+
+const OPAQUE = 255
+const UNKNOWN = 0
+const FAR = 1
+const NEAR = 2
+const MIXED = 3
+
+/** CIEDE2000 bends within a cell of 8 × 8 × 8 codes; a cell is decided from its corners only beyond this margin. */
+const CELL_MARGIN = 1.5
+
+/**
+ * How much of each colour stays when the garment's colour is knocked out: 0 (gone) to 255 (all), for any of the 16.7
+ * million sRGB colours, exactly. Most cells of a coarse table lie wholly inside or outside the tolerance and are
+ * decided once; only colours near its border are computed one by one, and remembered.
+ */
+export class GarmentFade {
+  /** Decision of each 5-bit cell: index r | g << 5 | b << 10. */
+  private readonly cells = new Uint8Array(1 << 15)
+  /** 1 + what stays, of single colours near the border; 0 not computed yet. */
+  private exact: Uint16Array | null = null
+  private readonly lab: readonly [number, number, number]
+
+  constructor(
+    readonly garment: Rgb,
+    readonly settings: FadeSettings,
+  ) {
+    this.lab = labOf(garment[0], garment[1], garment[2])
+  }
+
+  /** CIEDE2000 distance of a colour from the garment. */
+  distance(r: number, g: number, b: number): number {
+    const [L, a, bb] = labOf(r, g, b)
+    return deltaE2000(this.lab[0], this.lab[1], this.lab[2], L, a, bb)
+  }
+
+  /** What stays of the colour in a pixel word (alpha in it is ignored), 0–255. */
+  stays(word: number): number {
+    const cell = ((word >>> 3) & 31) | ((word >>> 6) & 0x3e0) | ((word >>> 9) & 0x7c00)
+    let state = this.cells[cell]!
+    if (state === UNKNOWN) {
+      state = this.decide(cell)
+      this.cells[cell] = state
+    }
+    if (state === FAR) return OPAQUE
+    if (state === NEAR) return 0
+    this.exact ??= new Uint16Array(1 << 24)
+    const rgb = word & 0xffffff
+    const known = this.exact[rgb]!
+    if (known !== 0) return known - 1
+    const value = this.compute(rgb & 255, (rgb >>> 8) & 255, rgb >>> 16)
+    this.exact[rgb] = value + 1
+    return value
+  }
+
+  private decide(cell: number): number {
+    const r = (cell & 31) << 3
+    const g = ((cell >> 5) & 31) << 3
+    const b = (cell >> 10) << 3
+    let least = Number.POSITIVE_INFINITY
+    let most = 0
+    for (let corner = 0; corner < 8; corner++) {
+      const d = this.distance(r + (corner & 1) * 7, g + ((corner >> 1) & 1) * 7, b + (corner >> 2) * 7)
+      if (d < least) least = d
+      if (d > most) most = d
+    }
+    const { tolerance, soft } = this.settings
+    // The garment itself lies in its cell, so that cell reaches down to a distance of 0.
+    const own =
+      this.garment[0] >> 3 === r >> 3 && this.garment[1] >> 3 === g >> 3 && this.garment[2] >> 3 === b >> 3
+    if (!own && least > tolerance + soft + CELL_MARGIN) return FAR
+    if (most + CELL_MARGIN < tolerance) return NEAR
+    return MIXED
+  }
+
+  private compute(r: number, g: number, b: number): number {
+    const { tolerance, soft } = this.settings
+    const d = this.distance(r, g, b)
+    if (d <= tolerance) return 0
+    if (d >= tolerance + soft) return OPAQUE
+    // Never thinner than the least ink that can still show this colour over the cloth.
+    const ramp = (OPAQUE * (d - tolerance)) / soft
+    return Math.max(1, Math.min(OPAQUE, Math.round(Math.max(ramp, leastInk([r, g, b], this.garment)))))
+  }
+}
+
+/** The smallest opacity (0–255) of any ink that gives the colour `seen` when laid over `cloth`. */
+export function leastInk(seen: Rgb, cloth: Rgb): number {
+  let least = 0
+  for (let c = 0; c < 3; c++) {
+    const s = seen[c]!
+    const g = cloth[c]!
+    const need = s > g ? (s - g) / (255 - g) : s < g ? (g - s) / g : 0
+    if (need > least) least = need
+  }
+  return Math.ceil(least * 255)
+}

@@ -1,0 +1,152 @@
+import { type MeasureSystem, MM_PER_INCH } from '@/lib/units/measure'
+import type { Artwork, FileFacts } from './artwork'
+import { type Surround, surroundOf } from './box'
+import { parseHex, type Rgb } from './colour'
+import { largestPatch, type Patch } from './components'
+import { DEFAULT_FADE, type FadeSettings, GarmentFade } from './fade'
+import { type Finding, findingsOf } from './findings'
+import { ART_LIMITS, type ArtLimits, type ArtMethod, DEFAULT_PPI, type PpiRules } from './limits'
+import { type Palette, paletteOf } from './palette'
+import type { PixelBox } from './raster'
+import { scan } from './scan'
+import { type ThinPlaces, thinGaps, thinInk } from './thin'
+
+/** For what an artwork is measured. */
+export type MeasureOptions = {
+  /** Printed width of the whole canvas, mm, over 0. */
+  widthMm: number
+  /** Printed height, mm; left out: in proportion to the width. */
+  heightMm?: number
+  /** The cloth's colour, "#rrggbb". */
+  garmentHex: string
+  method: ArtMethod
+  ppiRules?: PpiRules
+  limits?: ArtLimits
+  fade?: FadeSettings
+  /** How lengths and areas are written in the findings. */
+  system?: MeasureSystem
+}
+
+/** What the desk knows of an artwork at its printed size. Areas in cm², lengths in mm, shares 0–1. */
+export type Measurement = {
+  file: FileFacts
+  print: { widthMm: number; heightMm: number; ppi: number }
+  ink: {
+    /** Mean alpha over the canvas. */
+    coverage: number
+    /** Coverage × printed area. */
+    areaCm2: number
+    /** Share of all pixels that are neither opaque nor fully transparent. */
+    partlyTransparent: number
+  }
+  knockout: {
+    areaBeforeCm2: number
+    areaAfterCm2: number
+    largestSolidBeforeCm2: number
+    largestSolidAfterCm2: number
+  }
+  colours: { hex: string; share: number }[]
+  findings: Finding[]
+  detail: Detail
+}
+
+/** What a screen shows beside the figures. Boxes in pixels of the canvas. */
+export type Detail = {
+  bounds: PixelBox | null
+  surround: Surround
+  palette: Palette
+  /** Separate pieces of the art, and the largest solid one before and after the knock-out. */
+  pieces: number
+  largestBefore: Patch | null
+  largestAfter: Patch | null
+  thinInk: ThinPlaces
+  thinGaps: ThinPlaces
+  garment: Rgb
+}
+
+/**
+ * Measures an artwork for the print's real size and the cloth's real colour. Nothing is rounded.
+ * @throws RangeError on a size that is not over 0 or a colour that is not one: parse them at the border.
+ */
+export function measure(artwork: Artwork, options: MeasureOptions): Measurement {
+  const { raster, file } = artwork
+  const garment = parseHex(options.garmentHex)
+  if (!garment) throw new RangeError(`“${options.garmentHex}” is not a colour like #101010.`)
+  const { widthMm } = options
+  const heightMm = options.heightMm ?? (widthMm * raster.height) / raster.width
+  if (!(widthMm > 0) || !(heightMm > 0)) throw new RangeError('A print has a width and a height over 0 mm.')
+  const limits = options.limits ?? ART_LIMITS[options.method]
+  const ppiX = (raster.width / widthMm) * MM_PER_INCH
+  const ppiY = (raster.height / heightMm) * MM_PER_INCH
+  const ppi = Math.min(ppiX, ppiY)
+  const pixels = raster.width * raster.height
+  const areaCm2 = (widthMm * heightMm) / 100
+  const perPixel = areaCm2 / pixels
+
+  const seen = scan(raster, new GarmentFade(garment, options.fade ?? DEFAULT_FADE))
+  let ink = 0
+  for (let a = 1; a < 256; a++) ink += (seen.alpha[a]! * a) / 255
+  const coverage = ink / pixels
+  const before = largestPatch(seen.solid)
+  const after = largestPatch(seen.breathing)
+  const palette = paletteOf(seen.cells, seen.faces)
+  const pen = (mm: number): number => Math.floor((mm / MM_PER_INCH) * ppi)
+
+  const detail: Detail = {
+    bounds: seen.bounds,
+    surround: seen.bounds ? surroundOf(raster, seen.bounds) : { kind: 'none' },
+    palette,
+    pieces: before.count,
+    largestBefore: before.largest,
+    largestAfter: after.largest,
+    thinInk: thinInk(seen.solid, pen(limits.lineMm)),
+    thinGaps: thinGaps(seen.solid, pen(limits.gapMm)),
+    garment,
+  }
+  const figures = {
+    file,
+    print: { widthMm, heightMm, ppi },
+    ink: {
+      coverage,
+      areaCm2: coverage * areaCm2,
+      partlyTransparent: (pixels - seen.alpha[0]! - seen.alpha[255]!) / pixels,
+    },
+    knockout: {
+      areaBeforeCm2: coverage * areaCm2,
+      areaAfterCm2: seen.inkAfter * perPixel,
+      largestSolidBeforeCm2: (before.largest?.area ?? 0) * perPixel,
+      largestSolidAfterCm2: (after.largest?.area ?? 0) * perPixel,
+    },
+    colours: palette.colours.map(({ hex, share }) => ({ hex, share })),
+  }
+  const inked = pixels - seen.alpha[0]!
+  const findings = findingsOf(figures, detail, {
+    method: options.method,
+    limits,
+    rules: options.ppiRules ?? DEFAULT_PPI,
+    system: options.system ?? 'metric',
+    stretch: ppiX / ppiY,
+    softShare: inked === 0 ? 0 : (inked - seen.alpha[255]!) / inked,
+    canvas: { width: raster.width, height: raster.height },
+  })
+  return { ...figures, findings, detail }
+}
+
+const round = (n: number): number => Number(n.toFixed(6))
+
+/** The measurement as the `art check` command prints it: the contract's keys alone, numbers to six decimals. */
+export function checkOf(m: Measurement) {
+  const { sha256, widthPx, heightPx, alpha, declaredPpi } = m.file
+  const rounded = <T extends object>(o: T): T =>
+    Object.fromEntries(Object.entries(o).map(([k, v]) => [k, typeof v === 'number' ? round(v) : v])) as T
+  return {
+    file: rounded({ sha256, widthPx, heightPx, alpha, declaredPpi }),
+    print: rounded(m.print),
+    ink: rounded(m.ink),
+    knockout: rounded(m.knockout),
+    colours: m.colours.map(rounded),
+    findings: m.findings.map(({ code, severity, message }) => ({ code, severity, message })),
+  }
+}
+/** What `art check` prints. */
+export type ArtCheck = ReturnType<typeof checkOf>

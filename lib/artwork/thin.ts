@@ -1,0 +1,50 @@
+import { eachPatch } from './components'
+import { inverse, type Mask, minus, padded } from './mask'
+import { opened } from './morphology'
+import type { PixelBox } from './raster'
+
+/** A place where ink, or the gap between ink, is thinner than asked. */
+export type ThinPlace = { box: PixelBox; area: number }
+
+/** All thin places: how many, and the largest of them, largest first. */
+export type ThinPlaces = { count: number; places: ThinPlace[] }
+
+const MOST_SHOWN = 24
+
+/**
+ * Ink that no octagon of `diameter` pixels fits into: lines thinner than that at any angle. What an opening shaves
+ * off corners is not counted: a place must be longer than the diameter.
+ */
+export const thinInk = (mask: Mask, diameter: number): ThinPlaces => {
+  if (diameter < 2) return { count: 0, places: [] }
+  return longerThan(diameter, minus(mask, opened(mask, diameter)), 0, 0)
+}
+
+/** Gaps between ink that are narrower than `diameter` pixels. The space around the art is not a gap. */
+export const thinGaps = (mask: Mask, diameter: number): ThinPlaces => {
+  if (diameter < 2) return { count: 0, places: [] }
+  const room = padded(mask, diameter + 1)
+  const around = inverse(room.mask)
+  const narrow = minus(around, opened(around, diameter))
+  return longerThan(diameter, narrow, room.x, room.y)
+}
+
+function longerThan(length: number, mask: Mask, x: number, y: number): ThinPlaces {
+  const places: ThinPlace[] = []
+  let count = 0
+  let floor = 0
+  eachPatch(mask, 8, (area, x0, y0, x1, y1) => {
+    if (Math.max(x1 - x0, y1 - y0) + 1 <= length) return
+    count++
+    if (places.length >= MOST_SHOWN && area <= floor) return
+    places.push({ box: { x: x0 - x, y: y0 - y, width: x1 - x0 + 1, height: y1 - y0 + 1 }, area })
+    if (places.length > 2 * MOST_SHOWN) {
+      places.sort((p, q) => q.area - p.area)
+      places.length = MOST_SHOWN
+      floor = places[MOST_SHOWN - 1]!.area
+    }
+  })
+  places.sort((p, q) => q.area - p.area)
+  if (places.length > MOST_SHOWN) places.length = MOST_SHOWN
+  return { count, places }
+}
