@@ -1,0 +1,68 @@
+import 'server-only'
+import { betterAuth } from 'better-auth'
+import { prismaAdapter } from 'better-auth/adapters/prisma'
+import { nextCookies } from 'better-auth/next-js'
+import { username } from 'better-auth/plugins/username'
+import { uuidv7 } from 'uuidv7'
+import { secretKey } from './data-folder'
+import { type Db, database } from './database'
+import { hashPassword, LONGEST_PASSWORD, passwordFits, SHORTEST_PASSWORD } from './passwords'
+import { signInName } from './people'
+
+const DAY = 24 * 60 * 60
+
+function build(client: Db) {
+  return betterAuth({
+    appName: 'Shirtwright',
+    secret: secretKey(),
+    // Only called from our own code, never by an address of its own, so the base is never shown or followed.
+    baseURL: 'http://localhost',
+    database: prismaAdapter(client, { provider: 'sqlite' }),
+    emailAndPassword: {
+      enabled: true,
+      disableSignUp: true,
+      minPasswordLength: SHORTEST_PASSWORD,
+      maxPasswordLength: LONGEST_PASSWORD,
+      password: {
+        hash: hashPassword,
+        verify: ({ hash, password }) => passwordFits(hash, password),
+      },
+    },
+    user: {
+      modelName: 'person',
+      additionalFields: {
+        role: { type: 'string', input: false, defaultValue: 'press' },
+        active: { type: 'boolean', input: false, defaultValue: true },
+      },
+    },
+    session: { expiresIn: 14 * DAY, updateAge: DAY },
+    advanced: {
+      cookiePrefix: 'shirtwright',
+      useSecureCookies: process.env.SHIRTWRIGHT_HTTPS === '1',
+      database: { generateId: () => uuidv7() },
+    },
+    // Wrong tries are counted by name in sign-in.ts: the library's own limiter trusts a header that anyone can send.
+    rateLimit: { enabled: false },
+    telemetry: { enabled: false },
+    logger: { level: 'error' },
+    plugins: [
+      username({
+        minUsernameLength: 1,
+        maxUsernameLength: 60,
+        usernameNormalization: signInName,
+        usernameValidator: () => true,
+      }),
+      nextCookies(),
+    ],
+  })
+}
+
+const built = new WeakMap<Db, ReturnType<typeof build>>()
+
+/** The sign-in library, on the database that this process works with. */
+export function auth(): ReturnType<typeof build> {
+  const client = database()
+  const known = built.get(client) ?? build(client)
+  built.set(client, known)
+  return known
+}

@@ -1,0 +1,16 @@
+/**
+ * Whether a request that changes something comes from one of our own pages. Next checks this for server actions by
+ * itself; route handlers call it. A browser cannot be made to leave out or forge `Origin` on such a request.
+ */
+export function fromOwnPage(request: Request): boolean {
+  const origin = request.headers.get('origin')
+  const host = request.headers.get('host')
+  if (!origin || !host) return false
+  return URL.canParse(origin) && new URL(origin).host === host
+}
+
+/** An address inside the app to go to after signing in; anything that could lead elsewhere becomes the front page. */
+export function ownAddress(to: string | null | undefined): string {
+  if (!to?.startsWith('/') || /^\/[/\\]|[\\\s]/.test(to)) return '/'
+  return to
+}

@@ -1,0 +1,65 @@
+import 'server-only'
+import { uuidv7 } from 'uuidv7'
+import { ok, type Result, refuse } from '@/lib/units/result'
+import { db, Prisma, transaction } from './database'
+import { hashPassword, LONGEST_PASSWORD, SHORTEST_PASSWORD } from './passwords'
+import type { Role } from './rights'
+
+export type Person = { id: string; name: string; role: Role }
+
+/** A name in the form in which sign-in compares names: "  ANA  Duarte " and "Ana Duarte" are one person. */
+export const signInName = (name: string): string =>
+  name.normalize('NFKC').trim().replace(/\s+/g, ' ').toLowerCase()
+
+/**
+ * Lets somebody sign in by name and password. Joins the caller's transaction.
+ * @returns a refusal about `name` (empty, too long, taken) or `password` (length)
+ */
+export async function addPerson(newcomer: {
+  name: string
+  password: string
+  role: Role
+}): Promise<Result<Person>> {
+  const { password, role } = newcomer
+  const name = newcomer.name.normalize('NFKC').trim().replace(/\s+/g, ' ')
+  if (!name) return refuse('name-missing', 'Type the name to sign in with.', 'name')
+  if (name.length > 60) return refuse('name-long', 'A name has at most 60 characters.', 'name')
+  if (password.length < SHORTEST_PASSWORD)
+    return refuse('password-short', `A password has at least ${SHORTEST_PASSWORD} characters.`, 'password')
+  if (password.length > LONGEST_PASSWORD)
+    return refuse('password-long', `A password has at most ${LONGEST_PASSWORD} characters.`, 'password')
+  if (signInName(password) === signInName(name))
+    return refuse('password-is-name', 'Choose a password that is not the name.', 'password')
+
+  const hashed = await hashPassword(password)
+  const id = uuidv7()
+  try {
+    await transaction(async tx => {
+      await tx.person.create({
+        data: {
+          id,
+          name,
+          username: signInName(name),
+          displayUsername: name,
+          // The sign-in library wants an address for everybody; ".invalid" never reaches anyone (RFC 2606).
+          email: `${id}@people.invalid`,
+          role,
+        },
+      })
+      await tx.account.create({
+        data: { id: uuidv7(), accountId: id, providerId: 'credential', userId: id, password: hashed },
+      })
+    })
+  } catch (error) {
+    if (error instanceof Prisma.PrismaClientKnownRequestError && error.code === 'P2002')
+      return refuse('name-taken', `${name} can already sign in: choose another name.`, 'name')
+    throw error
+  }
+  return ok({ id, name, role })
+}
+
+/** Everybody who may sign in, by name. */
+export async function activePeople(): Promise<Person[]> {
+  const rows = await db().person.findMany({ where: { active: true }, orderBy: { name: 'asc' } })
+  return rows.map(row => ({ id: row.id, name: row.name, role: row.role as Role }))
+}

@@ -1,0 +1,50 @@
+import 'server-only'
+import { headers } from 'next/headers'
+import { redirect } from 'next/navigation'
+import { cache } from 'react'
+import { ok, type Result, refuse } from '@/lib/units/result'
+import { auth } from './auth'
+import { hasDatabase } from './database'
+import type { Person } from './people'
+import { mayDo, RIGHT_WORDS, type Right, ROLES, type Role } from './rights'
+
+export type { Person } from './people'
+
+/** The header in which proxy.ts hands the address of the page to the code that draws it. */
+export const ADDRESS_HEADER = 'x-shirtwright-address'
+
+/** Who is signed in in this browser; null if nobody is. Asked once per request. */
+export const currentPerson = cache(async (): Promise<Person | null> => {
+  if (!hasDatabase()) return null
+  const session = await auth().api.getSession({ headers: await headers() })
+  if (!session?.user.active) return null
+  const role = ROLES.find(known => known === session.user.role)
+  return role ? { id: session.user.id, name: session.user.name, role } : null
+})
+
+/**
+ * For pages: the person, or a way to sign in.
+ * @param right what the page needs; without one, being signed in is enough
+ */
+export async function requirePerson(right?: Right): Promise<Person> {
+  if (!hasDatabase()) redirect('/welcome')
+  const person = await currentPerson()
+  const address = (await headers()).get(ADDRESS_HEADER) ?? '/'
+  if (!person) redirect(`/sign-in?to=${encodeURIComponent(address)}`)
+  if (right && !mayDo(person.role, right))
+    redirect(`/sign-in?to=${encodeURIComponent(address)}&needs=${encodeURIComponent(right)}`)
+  return person
+}
+
+/** For actions and route handlers: the person, or a refusal that keeps what was typed on the page. */
+export async function personWith(right: Right): Promise<Result<Person>> {
+  const person = await currentPerson()
+  if (!person)
+    return refuse('signed-out', 'You are no longer signed in: sign in in another tab, then send this again.')
+  if (!mayDo(person.role, right)) return refuse('not-allowed', notAllowed(person.role, right))
+  return ok(person)
+}
+
+/** Why a role is turned away. */
+export const notAllowed = (role: Role, right: Right): string =>
+  `This needs the right to ${RIGHT_WORDS[right]}, which the ${role} role does not have: ask the owner.`

@@ -1,0 +1,41 @@
+import 'server-only'
+import { isAPIError } from 'better-auth/api'
+import { RateLimiterMemory, RateLimiterRes } from 'rate-limiter-flexible'
+import { ok, type Result, refuse } from '@/lib/units/result'
+import { auth } from './auth'
+import { signInName } from './people'
+
+const TRIES = 5
+const WAIT_SECONDS = 60
+
+/** Wrong tries by name, not by address: all tablets of a shop may share one, and headers that tell it can be forged. */
+const tries = new RateLimiterMemory({ points: TRIES, duration: 15 * 60, blockDuration: WAIT_SECONDS })
+
+/**
+ * Signs in and sets the session's cookie.
+ * @returns the person's id, or a refusal that does not tell whether the name or the password was wrong
+ */
+export async function signIn(name: string, password: string, headers: Headers): Promise<Result<string>> {
+  const key = signInName(name)
+  try {
+    await tries.consume(key)
+  } catch (error) {
+    if (!(error instanceof RateLimiterRes)) throw error
+    const seconds = Math.max(1, Math.ceil(error.msBeforeNext / 1000))
+    return refuse('too-many-tries', `Too many wrong tries for this name: try again in ${seconds} seconds.`)
+  }
+  try {
+    const { user } = await auth().api.signInUsername({ body: { username: name, password }, headers })
+    await tries.delete(key)
+    return ok(user.id)
+  } catch (error) {
+    if (isAPIError(error) && error.statusCode < 500)
+      return refuse('wrong-name-or-password', 'Name and password do not fit together: type them again.')
+    throw error
+  }
+}
+
+/** Ends the session of this browser. */
+export async function signOut(headers: Headers): Promise<void> {
+  await auth().api.signOut({ headers })
+}

@@ -1,0 +1,64 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs'
+import { join, relative } from 'node:path'
+import { describe, expect, test } from 'vitest'
+import { doorOf, mayDo, mayOpen, RIGHT_WORDS, RIGHTS, ROLES } from '@/lib/server/rights'
+
+describe('the table of rights', () => {
+  test('leaves wages, margins, rates and people to the owner alone', () => {
+    for (const right of ['books.see', 'books.close', 'rates.change', 'people.change', 'shop.change'] as const)
+      expect(ROLES.filter(role => mayDo(role, right))).toEqual(['owner'])
+  })
+
+  test('lets the owner do everything, and the press role no more than the counter', () => {
+    for (const right of RIGHTS) {
+      expect(mayDo('owner', right)).toBe(true)
+      if (mayDo('press', right)) expect(mayDo('counter', right)).toBe(true)
+    }
+  })
+
+  test('has words for every right', () => {
+    expect(Object.keys(RIGHT_WORDS).sort()).toEqual([...RIGHTS].sort())
+  })
+})
+
+describe('addresses', () => {
+  test.each([
+    [null, '/', false],
+    [null, '/sign-in', true],
+    [null, '/offer/some-token', true],
+    ['press', '/', true],
+    ['press', '/floor/station/press-a', true],
+    ['press', '/office', false],
+    ['counter', '/office/months/2026-01', false],
+    ['owner', '/office/months/2026-01', true],
+    ['owner', '/floors', false],
+    ['owner', '/unheard-of', false],
+  ] as const)('%s at %s: %s', (role, path, open) => {
+    expect(mayOpen(role, path)).toBe(open)
+  })
+})
+
+/** Every page and route handler of the app: its address and its file. */
+function addresses(folder = 'app'): { address: string; file: string }[] {
+  if (!existsSync(folder)) return []
+  return readdirSync(folder, { withFileTypes: true }).flatMap(entry => {
+    const path = join(folder, entry.name)
+    if (entry.isDirectory()) return addresses(path)
+    if (!/^(page|route)\.tsx?$/.test(entry.name)) return []
+    const address = relative('app', folder).replace(/\([^)]*\)\/?/g, '')
+    return [{ address: `/${address}`, file: path }]
+  })
+}
+
+describe('every page and route of the app', () => {
+  test.each(addresses())('$address is in the table', ({ address }) => {
+    expect(doorOf(address)).toBeDefined()
+  })
+
+  test.each(addresses().filter(one => doorOf(one.address) !== 'everybody'))(
+    '$address asks who is there',
+    ({ file }) => {
+      expect(readFileSync(file, 'utf8')).toMatch(/\b(requirePerson|personWith)\(/)
+    },
+  )
+})
