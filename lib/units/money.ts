@@ -100,6 +100,25 @@ export function allocate<T extends number>(total: T, weights: readonly number[])
   return parts.map(p => (p === 0 ? 0 : sign * p) as T)
 }
 
+/**
+ * The part of a whole amount that belongs to `part` of `whole`: amount × part ÷ whole, rounded once, halves away from
+ * zero. Exact for any size, since the product is a big integer; part = whole gives the amount itself.
+ * @throws RangeError when part or whole is not a whole number, or whole is 0.
+ */
+export function prorate<T extends number>(amount: T, part: number, whole: number): T {
+  if (!Number.isSafeInteger(part) || !Number.isSafeInteger(whole) || whole === 0)
+    throw new RangeError(`${part} of ${whole} is not a share in whole numbers.`)
+  const product = BigInt(amount) * BigInt(part)
+  const divisor = BigInt(whole)
+  const sign = product < 0n !== divisor < 0n ? -1n : 1n
+  const a = product < 0n ? -product : product
+  const b = divisor < 0n ? -divisor : divisor
+  const share = Number((sign * (2n * a + b)) / (2n * b))
+  if (!Number.isSafeInteger(share))
+    throw new RangeError(`${part} of ${whole} of ${amount} is beyond counting.`)
+  return (share === 0 ? 0 : share) as T
+}
+
 /** An amount as people of the locale write it: 1234 EUR → "€12.34". */
 export function formatMoney(amount: Minor, currency: string, locale = 'en'): string {
   return new Intl.NumberFormat(locale, { style: 'currency', currency }).format(

@@ -1,0 +1,250 @@
+import { roundHalfAway } from '@/lib/units/money'
+import { ok, type Result, refuse } from '@/lib/units/result'
+
+/** What stands on the shelves. */
+export const ITEM_KINDS = [
+  'blank',
+  'ink',
+  'transfer',
+  'film',
+  'paper',
+  'powder',
+  'pretreat',
+  'emulsion',
+  'screen',
+  'packaging',
+] as const
+export type ItemKind = (typeof ITEM_KINDS)[number]
+
+/** What people read for a kind, in the plural. */
+export const KIND_WORDS: Record<ItemKind, string> = {
+  blank: 'blanks',
+  ink: 'inks',
+  transfer: 'transfers',
+  film: 'film',
+  paper: 'paper',
+  powder: 'powder',
+  pretreat: 'pretreat',
+  emulsion: 'emulsion',
+  screen: 'screens',
+  packaging: 'packaging',
+}
+
+/** Whether a text is one of the kinds. */
+export const isItemKind = (text: string): text is ItemKind => (ITEM_KINDS as readonly string[]).includes(text)
+
+/** The unit in which an item is counted in the book, always in whole numbers. */
+export const BASE_UNITS = ['piece', 'ul', 'mg', 'mm', 'cm2'] as const
+export type BaseUnit = (typeof BASE_UNITS)[number]
+
+/** Whether a text is one of the base units. */
+export const isBaseUnit = (text: string): text is BaseUnit => (BASE_UNITS as readonly string[]).includes(text)
+
+/** The base unit that an item of a kind usually has. */
+export const USUAL_UNIT: Record<ItemKind, BaseUnit> = {
+  blank: 'piece',
+  ink: 'ul',
+  transfer: 'piece',
+  film: 'mm',
+  paper: 'piece',
+  powder: 'mg',
+  pretreat: 'ul',
+  emulsion: 'mg',
+  screen: 'piece',
+  packaging: 'piece',
+}
+
+/** A unit that people type: so many base units, exactly `times` ÷ `over`. */
+export type Unit = { word: string; base: BaseUnit; times: number; over: number }
+
+const unit = (word: string, base: BaseUnit, times: number, over = 1): Unit => ({ word, base, times, over })
+
+/**
+ * Every unit with its exact size in base units. Metric by definition; inch 25.4 mm, pound 453.59237 g (international
+ * yard and pound, 1959); US gallon 231 cubic inches.
+ */
+export const UNITS = {
+  piece: unit('pieces', 'piece', 1),
+  pair: unit('pairs', 'piece', 2),
+  dozen: unit('dozen', 'piece', 12),
+  ul: unit('µl', 'ul', 1),
+  ml: unit('ml', 'ul', 1_000),
+  cl: unit('cl', 'ul', 10_000),
+  l: unit('l', 'ul', 1_000_000),
+  floz: unit('US fl oz', 'ul', 3_785_411_784, 128_000),
+  qt: unit('US qt', 'ul', 3_785_411_784, 4_000),
+  gal: unit('US gal', 'ul', 3_785_411_784, 1_000),
+  mg: unit('mg', 'mg', 1),
+  g: unit('g', 'mg', 1_000),
+  kg: unit('kg', 'mg', 1_000_000),
+  oz: unit('oz', 'mg', 45_359_237, 1_600),
+  lb: unit('lb', 'mg', 45_359_237, 100),
+  mm: unit('mm', 'mm', 1),
+  cm: unit('cm', 'mm', 10),
+  m: unit('m', 'mm', 1_000),
+  in: unit('in', 'mm', 254, 10),
+  ft: unit('ft', 'mm', 3_048, 10),
+  yd: unit('yd', 'mm', 9_144, 10),
+  cm2: unit('cm²', 'cm2', 1),
+  m2: unit('m²', 'cm2', 10_000),
+  in2: unit('in²', 'cm2', 64_516, 10_000),
+} as const satisfies Record<string, Unit>
+export type UnitId = keyof typeof UNITS
+
+/** Other ways in which people write a unit. */
+const SPELLINGS: Record<string, UnitId> = {
+  pieces: 'piece',
+  pcs: 'piece',
+  pc: 'piece',
+  pairs: 'pair',
+  dozens: 'dozen',
+  dz: 'dozen',
+  µl: 'ul',
+  μl: 'ul',
+  litre: 'l',
+  litres: 'l',
+  liter: 'l',
+  liters: 'l',
+  'fl oz': 'floz',
+  quart: 'qt',
+  quarts: 'qt',
+  gallon: 'gal',
+  gallons: 'gal',
+  gram: 'g',
+  grams: 'g',
+  kilo: 'kg',
+  kilos: 'kg',
+  pound: 'lb',
+  pounds: 'lb',
+  lbs: 'lb',
+  metre: 'm',
+  metres: 'm',
+  meter: 'm',
+  meters: 'm',
+  inch: 'in',
+  inches: 'in',
+  feet: 'ft',
+  foot: 'ft',
+  yard: 'yd',
+  yards: 'yd',
+  'cm²': 'cm2',
+  'm²': 'm2',
+  sqm: 'm2',
+  'in²': 'in2',
+}
+
+/** Words for the pack in which an item is bought: their size is the item's own, so a roll of film is not a roll of foil. */
+const PACK_WORDS = [
+  'pack',
+  'packs',
+  'roll',
+  'rolls',
+  'box',
+  'boxes',
+  'bottle',
+  'bottles',
+  'bag',
+  'bags',
+  'ream',
+  'tub',
+]
+
+/** The most that one movement or one shelf holds, in base units: 2,000 litres, 2 tonnes, 2,000 km². */
+export const MOST = 2_000_000_000
+
+/** Typed in the item's smallest everyday unit when no unit is given: 250 of an ink is 250 ml. */
+export const EVERYDAY: Record<BaseUnit, UnitId> = { piece: 'piece', ul: 'ml', mg: 'g', mm: 'm', cm2: 'cm2' }
+
+/**
+ * An amount as typed ("1.25 l", "2 dozen", "3 rolls", "40") in whole base units of an item.
+ * Pieces must come out whole; other amounts are rounded to the nearest base unit, halves away from zero.
+ * @param base the item's base unit
+ * @param pack base units in the pack in which it is bought; without it "3 rolls" has no size and is refused
+ */
+export function readAmount(text: string, base: BaseUnit, pack?: number): Result<number> {
+  const shown = text.trim().slice(0, 40)
+  const everyday = UNITS[EVERYDAY[base]].word
+  const m = /^(\d{1,12}(?:[.,]\d{1,9})?)\s*([^\d\s].*)?$/.exec(text.trim())
+  if (!m?.[1])
+    return refuse('amount', `“${shown}” is not an amount: type it like 40 or 2.5 ${everyday}, 0 or more.`)
+  const typed = m[2]?.trim().toLowerCase().replace(/\.$/, '')
+  let times: bigint
+  let over: bigint
+  if (typed === undefined || !PACK_WORDS.includes(typed)) {
+    const id = typed === undefined ? EVERYDAY[base] : (SPELLINGS[typed] ?? typed)
+    const found = Object.hasOwn(UNITS, id) ? UNITS[id as UnitId] : undefined
+    if (!found)
+      return refuse('unit', `“${m[2]?.slice(0, 20)}” is not a unit known here: use ${unitWords(base)}.`)
+    if (found.base !== base)
+      return refuse(
+        'unit',
+        `${found.word} cannot be turned into ${UNITS[base].word}: use ${unitWords(base)}.`,
+      )
+    times = BigInt(found.times)
+    over = BigInt(found.over)
+  } else {
+    if (!pack)
+      return refuse(
+        'unit',
+        `A ${typed} of this item has no size yet: use ${unitWords(base)}, or set its pack.`,
+      )
+    times = BigInt(pack)
+    over = 1n
+  }
+  const [whole = '0', fraction = ''] = m[1].replace(',', '.').split('.')
+  const numerator = BigInt(whole + fraction) * times
+  const denominator = 10n ** BigInt(fraction.length) * over
+  if (base === 'piece' && numerator % denominator !== 0n)
+    return refuse('amount', `“${shown}” is not a whole number of pieces.`)
+  if (numerator > BigInt(MOST) * denominator)
+    return refuse('amount', `“${shown}” is more than one shelf holds here: check the amount and its unit.`)
+  const amount = Number((2n * numerator + denominator) / (2n * denominator))
+  if (amount === 0 && numerator > 0n)
+    return refuse('amount', `“${shown}” is less than the book counts (1 ${UNITS[base].word}).`)
+  return ok(amount)
+}
+
+const unitWords = (base: BaseUnit): string =>
+  Object.values(UNITS)
+    .filter(u => u.base === base)
+    .map(u => u.word)
+    .join(', ')
+
+const grouped = (n: number, digits: number): string =>
+  n.toLocaleString('en', { maximumFractionDigits: digits }).replace('-', '−')
+
+/** The unit in which an amount reads best. */
+function bestUnit(size: number, base: BaseUnit): UnitId {
+  if (base === 'ul') return size >= 1_000_000 ? 'l' : size >= 1_000 ? 'ml' : 'ul'
+  if (base === 'mg') return size >= 1_000_000 ? 'kg' : size >= 1_000 ? 'g' : 'mg'
+  if (base === 'mm') return size >= 1_000 ? 'm' : 'mm'
+  if (base === 'cm2') return size >= 10_000 ? 'm2' : 'cm2'
+  return 'piece'
+}
+
+/**
+ * An amount in base units for people: "1.25 l", "80 g", "32.5 m", "24". At most three digits after the point, so it may
+ * be rounded: {@link exactAmount} says all. Pieces stand alone, without a word.
+ */
+export function formatAmount(amount: number, base: BaseUnit): string {
+  if (base === 'piece') return grouped(amount, 0)
+  const found = UNITS[bestUnit(Math.abs(amount), base)]
+  return `${grouped(roundHalfAway((amount * 1_000) / found.times) / 1_000, 3)} ${found.word}`
+}
+
+/** An amount with its sign, for the book: "+24", "−1.25 l", "0". */
+export const formatSigned = (amount: number, base: BaseUnit): string =>
+  (amount > 0 ? '+' : '') + formatAmount(amount, base)
+
+/** An amount in whole base units: "1,250,400 µl". */
+export const exactAmount = (amount: number, base: BaseUnit): string =>
+  `${grouped(amount, 0)} ${UNITS[base].word}`
+
+/** What prices are quoted for: a piece, a litre, a kilogram, a metre, a square metre, in base units. */
+export const PRICED_PER: Record<BaseUnit, { per: number; word: string }> = {
+  piece: { per: 1, word: 'piece' },
+  ul: { per: 1_000_000, word: 'l' },
+  mg: { per: 1_000_000, word: 'kg' },
+  mm: { per: 1_000, word: 'm' },
+  cm2: { per: 10_000, word: 'm²' },
+}

@@ -1,0 +1,117 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { BASE_UNITS, formatAmount, formatSigned, readAmount, UNITS, USUAL_UNIT } from '@/lib/stock/items'
+
+const read = (text: string, base: (typeof BASE_UNITS)[number], pack?: number) => {
+  const r = readAmount(text, base, pack)
+  return r.ok ? r.value : r.message
+}
+
+describe('amounts as people type them', () => {
+  it.each([
+    ['1.25 l', 'ul', 1_250_000],
+    ['1,25 litres', 'ul', 1_250_000],
+    ['250', 'ul', 250_000],
+    ['0.001 ml', 'ul', 1],
+    ['2.5 kg', 'mg', 2_500_000],
+    ['0.5', 'mg', 500],
+    ['30 m', 'mm', 30_000],
+    ['12.5', 'mm', 12_500],
+    ['2 m²', 'cm2', 20_000],
+    ['2 m2', 'cm2', 20_000],
+    ['24', 'piece', 24],
+    ['2 dozen', 'piece', 24],
+    ['1.5 dozen', 'piece', 18],
+    ['0', 'piece', 0],
+  ] as const)('%s of an item counted in %s is %i', (text, base, amount) => {
+    expect(read(text, base)).toBe(amount)
+  })
+
+  // International yard and pound (1959): 1 in = 25.4 mm, 1 lb = 453.59237 g; US gallon = 231 cubic inches = 3.785411784 l.
+  it.each([
+    ['1 gal', 'ul', 3_785_412],
+    ['100 gal', 'ul', 378_541_178],
+    ['1 qt', 'ul', 946_353],
+    ['128 fl oz', 'ul', 3_785_412],
+    ['1 lb', 'mg', 453_592],
+    ['1000 lb', 'mg', 453_592_370],
+    ['16 oz', 'mg', 453_592],
+    ['10 in', 'mm', 254],
+    ['100 yd', 'mm', 91_440],
+    ['3 ft', 'mm', 914],
+    ['100 in²', 'cm2', 645],
+  ] as const)('%s in %s', (text, base, amount) => {
+    expect(read(text, base)).toBe(amount)
+  })
+
+  it('a roll is as long as the item says', () => {
+    expect(read('2 rolls', 'mm', 50_000)).toBe(100_000)
+    expect(read('0.5 box', 'piece', 36)).toBe(18)
+    expect(read('1 roll', 'mm')).toBe(
+      'A roll of this item has no size yet: use mm, cm, m, in, ft, yd, or set its pack.',
+    )
+  })
+
+  it.each([
+    ['', 'ul', '“” is not an amount: type it like 40 or 2.5 ml, 0 or more.'],
+    ['-3', 'piece', '“-3” is not an amount: type it like 40 or 2.5 pieces, 0 or more.'],
+    ['many', 'piece', '“many” is not an amount: type it like 40 or 2.5 pieces, 0 or more.'],
+    ['1e9', 'piece', '“e9” is not a unit known here: use pieces, pairs, dozen.'],
+    ['2 kg', 'ul', 'kg cannot be turned into µl: use µl, ml, cl, l, US fl oz, US qt, US gal.'],
+    ['1.5', 'piece', '“1.5” is not a whole number of pieces.'],
+    ['2 constructor', 'piece', '“constructor” is not a unit known here: use pieces, pairs, dozen.'],
+    ['0.0001 ml', 'ul', '“0.0001 ml” is less than the book counts (1 µl).'],
+    ['99999999 l', 'ul', '“99999999 l” is more than one shelf holds here: check the amount and its unit.'],
+  ] as const)('%s of %s is refused in a sentence', (text, base, message) => {
+    expect(read(text, base)).toBe(message)
+  })
+
+  it('every unit turns whole multiples into exactly so many base units', () => {
+    const cases = Object.entries(UNITS)
+    fc.assert(
+      fc.property(fc.constantFrom(...cases), fc.integer({ min: 1, max: 300 }), ([id, u], n) => {
+        const exact = (n * u.times) / u.over
+        expect(read(`${n} ${id === 'floz' ? 'fl oz' : id}`, u.base)).toBe(Math.round(exact))
+      }),
+      { numRuns: 200 },
+    )
+  })
+})
+
+describe('amounts for people', () => {
+  it.each([
+    [1_250_000, 'ul', '1.25 l'],
+    [12_500, 'ul', '12.5 ml'],
+    [80, 'ul', '80 µl'],
+    [999_999, 'ul', '999.999 ml'],
+    [2_500_000, 'mg', '2.5 kg'],
+    [30_500, 'mm', '30.5 m'],
+    [20_000, 'cm2', '2 m²'],
+    [1_234, 'piece', '1,234'],
+    [0, 'ul', '0 µl'],
+    [-750_000, 'ul', '−750 ml'],
+  ] as const)('%i %s reads %s', (amount, base, words) => {
+    expect(formatAmount(amount, base)).toBe(words)
+  })
+
+  it('shows the sign in the book', () => {
+    expect(formatSigned(24, 'piece')).toBe('+24')
+    expect(formatSigned(-24, 'piece')).toBe('−24')
+    expect(formatSigned(0, 'piece')).toBe('0')
+  })
+
+  it('what is shown can be typed again, to the digits that it shows', () => {
+    fc.assert(
+      fc.property(fc.constantFrom(...BASE_UNITS), fc.integer({ min: 0, max: 1_999_999_000 }), (base, n) => {
+        const shown = formatAmount(n, base).replaceAll(',', '')
+        const again = readAmount(shown, base)
+        expect(again.ok && Math.abs(again.value - n)).toBeLessThanOrEqual(500)
+      }),
+      { numRuns: 300 },
+    )
+  })
+})
+
+it('every kind of item has a base unit', () => {
+  for (const unit of Object.values(USUAL_UNIT)) expect(BASE_UNITS).toContain(unit)
+})

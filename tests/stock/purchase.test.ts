@@ -1,0 +1,67 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { complete, priceFor, receive, refusePurchaseMove } from '@/lib/stock/purchase'
+import { micro } from '@/lib/units/money'
+
+const line = {
+  name: 'Heavy tee black M',
+  unit: 'piece' as const,
+  quantity: 24,
+  received: 18,
+  value: micro(72_000_000),
+}
+
+describe('receiving', () => {
+  it('takes a part, with its share of the value', () => {
+    expect(receive(line, 4)).toEqual({ ok: true, value: { received: 22, value: 12_000_000 } })
+  })
+  it('takes exactly what is still to come, and nothing more', () => {
+    expect(receive(line, 6)).toMatchObject({ ok: true })
+    expect(receive(line, 7)).toMatchObject({
+      ok: false,
+      message:
+        '7 of Heavy tee black M is more than the 6 still to come: receive what was ordered, and the rest as goods without an order.',
+    })
+  })
+  it.each([-1, 1.5, Number.NaN])('refuses %s', came => {
+    expect(receive(line, came)).toMatchObject({
+      ok: false,
+      message: 'What came of Heavy tee black M is 0 or more.',
+    })
+  })
+  it('parts add up to the whole line, whatever the parts', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.integer({ min: 1, max: 900 }), { minLength: 1, maxLength: 30 }),
+        fc.nat(1e12),
+        (parts, v) => {
+          const quantity = parts.reduce((a, b) => a + b, 0)
+          let open = { ...line, quantity, received: 0, value: micro(v) }
+          let sum = 0
+          for (const part of parts) {
+            const done = receive(open, part)
+            if (!done.ok) throw new Error(done.message)
+            sum += done.value.value
+            open = { ...open, received: done.value.received }
+          }
+          expect(sum).toBe(v)
+          expect(complete([open])).toBe(true)
+        },
+      ),
+      { numRuns: 100 },
+    )
+  })
+})
+
+it('a purchase that was received stays received', () => {
+  expect(refusePurchaseMove(7, 'sent', 'received')).toBeNull()
+  expect(refusePurchaseMove(7, 'received', 'cancelled')).toMatchObject({
+    message: 'Purchase 7 is received and cannot become “cancelled”: write a new one instead.',
+  })
+})
+
+it('a price for a litre prices microlitres, rounded once', () => {
+  expect(priceFor(12_500, micro(80_000_000), 1_000_000)).toBe(1_000_000)
+  expect(priceFor(1, micro(80_000_000), 1_000_000)).toBe(80)
+  expect(priceFor(333, micro(100), 1_000)).toBe(33)
+})
