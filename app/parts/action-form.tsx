@@ -1,0 +1,75 @@
+'use client'
+import { type FormEvent, type ReactNode, startTransition, useActionState, useEffect, useRef } from 'react'
+import styles from './action-form.module.css'
+import { type FormAnswer, FormContext } from './form-context'
+import { Notice } from './notice'
+
+/**
+ * A form whose server action answers in plain sentences. What was typed stays whatever the answer, files too; the
+ * sentence about a field stands beside it and gets the focus; one about the whole form stands on top. Works without
+ * JavaScript as far as the action does.
+ * @param action server action (before, data) → FormAnswer; it may redirect instead
+ * @param children fields and a SubmitButton
+ * @param clear empties the form after a good answer: for adding one line after another
+ * @param label name of the form for screen readers, where there is more than one
+ */
+export function ActionForm({
+  action,
+  children,
+  clear,
+  label,
+  className,
+}: {
+  action: (before: FormAnswer | null, data: FormData) => Promise<FormAnswer>
+  children: ReactNode
+  clear?: boolean
+  label?: string
+  className?: string
+}) {
+  const [answer, send, pending] = useActionState(action, null)
+  const form = useRef<HTMLFormElement>(null)
+  const top = useRef<HTMLDivElement>(null)
+
+  const errors: Record<string, string> = {}
+  if (answer && !answer.ok) {
+    Object.assign(errors, answer.errors)
+    if (answer.field) errors[answer.field] ??= answer.message
+  }
+  const general = answer?.message && !(!answer.ok && answer.field) ? answer.message : undefined
+
+  useEffect(() => {
+    if (!answer) return
+    if (answer.ok) {
+      if (clear) form.current?.reset()
+      return
+    }
+    const wrong = form.current?.querySelector<HTMLElement>('[aria-invalid="true"]')
+    ;(wrong ?? top.current)?.focus()
+  }, [answer, clear])
+
+  // React empties a form after its action; sent this way it keeps what was typed.
+  const submit = (e: FormEvent<HTMLFormElement>) => {
+    e.preventDefault()
+    if (pending) return
+    const data = new FormData(e.currentTarget, (e.nativeEvent as SubmitEvent).submitter)
+    startTransition(() => send(data))
+  }
+
+  return (
+    <FormContext value={{ errors, pending }}>
+      <form
+        ref={form}
+        action={send}
+        onSubmit={submit}
+        aria-label={label}
+        className={className ?? styles.form}
+        noValidate
+      >
+        <div ref={top} tabIndex={-1} role="status" className={styles.top}>
+          {general && <Notice kind={answer?.ok ? 'done' : 'stop'}>{general}</Notice>}
+        </div>
+        {children}
+      </form>
+    </FormContext>
+  )
+}

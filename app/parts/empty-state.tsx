@@ -1,0 +1,27 @@
+import type { ReactNode } from 'react'
+import styles from './empty-state.module.css'
+import { RegistrationMark } from './mark'
+
+/**
+ * Where a list or a room has nothing yet: what will stand here, and the way to the first one.
+ * @param title "No enquiries yet"
+ * @param action one button or link
+ */
+export function EmptyState({
+  title,
+  children,
+  action,
+}: {
+  title: ReactNode
+  children?: ReactNode
+  action?: ReactNode
+}) {
+  return (
+    <div className={styles.empty}>
+      <RegistrationMark size={44} />
+      <p className={styles.title}>{title}</p>
+      {children && <div className={styles.words}>{children}</div>}
+      {action && <div className={styles.action}>{action}</div>}
+    </div>
+  )
+}

@@ -1,0 +1,39 @@
+import { cookies } from 'next/headers'
+import { redirect } from 'next/navigation'
+import type { ReactNode } from 'react'
+import { isDemo } from '@/lib/server/data-folder'
+import type { Right } from '@/lib/server/rights'
+import { requirePerson } from '@/lib/server/session'
+import { findShop } from '@/lib/shop/store'
+import { PALETTE_COOKIE } from './parts/palette'
+import type { RoomKey } from './parts/rooms'
+import { Shell } from './parts/shell'
+import { SignOut } from './sign-in/sign-out'
+
+const NEEDS: Record<RoomKey, Right> = {
+  counter: 'orders.see',
+  artdesk: 'artwork.see',
+  floor: 'floor.see',
+  stockroom: 'stock.see',
+  office: 'books.see',
+}
+
+/** The walls of a room: who is here, whose shop it is, the way to the other rooms. */
+export async function Room({ room, children }: { room: RoomKey; children: ReactNode }) {
+  const person = await requirePerson(NEEDS[room])
+  const shop = await findShop()
+  if (!shop) redirect('/welcome')
+  const chosen = (await cookies()).get(PALETTE_COOKIE)?.value
+  return (
+    <Shell
+      shopName={shop.name}
+      room={room}
+      person={person}
+      signOut={<SignOut />}
+      demo={isDemo()}
+      palette={chosen === 'day' || chosen === 'night' ? chosen : undefined}
+    >
+      {children}
+    </Shell>
+  )
+}
