@@ -1,4 +1,17 @@
 -- CreateTable
+CREATE TABLE "OrderCost" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "orderId" TEXT NOT NULL,
+    "kind" TEXT NOT NULL,
+    "amountMinor" INTEGER NOT NULL,
+    "note" TEXT NOT NULL DEFAULT '',
+    "at" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "byName" TEXT NOT NULL,
+    "formKey" TEXT,
+    CONSTRAINT "OrderCost_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
 CREATE TABLE "JobStep" (
     "id" TEXT NOT NULL PRIMARY KEY,
     "orderId" TEXT NOT NULL,
@@ -141,6 +154,7 @@ CREATE TABLE "Order" (
     "state" TEXT NOT NULL DEFAULT 'enquiry',
     "title" TEXT NOT NULL DEFAULT '',
     "note" TEXT NOT NULL DEFAULT '',
+    "asked" TEXT NOT NULL DEFAULT '',
     "promiseAt" DATETIME,
     "promiseHard" BOOLEAN NOT NULL DEFAULT false,
     "rush" BOOLEAN NOT NULL DEFAULT false,
@@ -157,6 +171,7 @@ CREATE TABLE "Order" (
     "netMinor" INTEGER,
     "taxMinor" INTEGER,
     "grossMinor" INTEGER,
+    "formKey" TEXT,
     "version" INTEGER NOT NULL DEFAULT 1,
     CONSTRAINT "Order_customerId_fkey" FOREIGN KEY ("customerId") REFERENCES "Customer" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
 );
@@ -421,6 +436,7 @@ CREATE TABLE "StockItem" (
     "reorderPoint" INTEGER NOT NULL DEFAULT 0,
     "reorderTo" INTEGER NOT NULL DEFAULT 0,
     "leadDays" INTEGER NOT NULL DEFAULT 3,
+    "supplier" TEXT NOT NULL DEFAULT '',
     "priceMicro" BIGINT NOT NULL,
     "pricePer" INTEGER NOT NULL DEFAULT 1,
     "retired" BOOLEAN NOT NULL DEFAULT false,
@@ -432,9 +448,12 @@ CREATE TABLE "StockItem" (
 CREATE TABLE "Movement" (
     "id" TEXT NOT NULL PRIMARY KEY,
     "itemId" TEXT NOT NULL,
+    "position" INTEGER NOT NULL,
     "kind" TEXT NOT NULL,
     "quantity" INTEGER NOT NULL,
     "valueMicro" BIGINT NOT NULL,
+    "onHand" INTEGER NOT NULL,
+    "worthMicro" BIGINT NOT NULL,
     "orderId" TEXT,
     "stepId" TEXT,
     "purchaseId" TEXT,
@@ -466,6 +485,7 @@ CREATE TABLE "Purchase" (
     "note" TEXT NOT NULL DEFAULT '',
     "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
     "byName" TEXT NOT NULL,
+    "formKey" TEXT,
     "version" INTEGER NOT NULL DEFAULT 1
 );
 
@@ -480,6 +500,15 @@ CREATE TABLE "PurchaseLine" (
     CONSTRAINT "PurchaseLine_purchaseId_fkey" FOREIGN KEY ("purchaseId") REFERENCES "Purchase" ("id") ON DELETE CASCADE ON UPDATE CASCADE,
     CONSTRAINT "PurchaseLine_itemId_fkey" FOREIGN KEY ("itemId") REFERENCES "StockItem" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
 );
+
+-- CreateIndex
+CREATE UNIQUE INDEX "OrderCost_formKey_key" ON "OrderCost"("formKey");
+
+-- CreateIndex
+CREATE INDEX "OrderCost_orderId_idx" ON "OrderCost"("orderId");
+
+-- CreateIndex
+CREATE INDEX "OrderCost_at_idx" ON "OrderCost"("at");
 
 -- CreateIndex
 CREATE INDEX "JobStep_state_idx" ON "JobStep"("state");
@@ -519,6 +548,9 @@ CREATE INDEX "Customer_name_idx" ON "Customer"("name");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "Order_number_key" ON "Order"("number");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Order_formKey_key" ON "Order"("formKey");
 
 -- CreateIndex
 CREATE INDEX "Order_state_promiseAt_idx" ON "Order"("state", "promiseAt");
@@ -620,13 +652,16 @@ CREATE UNIQUE INDEX "Movement_counters_key" ON "Movement"("counters");
 CREATE UNIQUE INDEX "Movement_formKey_key" ON "Movement"("formKey");
 
 -- CreateIndex
-CREATE INDEX "Movement_itemId_at_idx" ON "Movement"("itemId", "at");
-
--- CreateIndex
 CREATE INDEX "Movement_orderId_idx" ON "Movement"("orderId");
 
 -- CreateIndex
+CREATE INDEX "Movement_purchaseId_idx" ON "Movement"("purchaseId");
+
+-- CreateIndex
 CREATE INDEX "Movement_at_idx" ON "Movement"("at");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Movement_itemId_position_key" ON "Movement"("itemId", "position");
 
 -- CreateIndex
 CREATE INDEX "StockPromise_itemId_idx" ON "StockPromise"("itemId");
@@ -638,4 +673,13 @@ CREATE UNIQUE INDEX "StockPromise_orderId_itemId_key" ON "StockPromise"("orderId
 CREATE UNIQUE INDEX "Purchase_number_key" ON "Purchase"("number");
 
 -- CreateIndex
+CREATE UNIQUE INDEX "Purchase_formKey_key" ON "Purchase"("formKey");
+
+-- CreateIndex
+CREATE INDEX "Purchase_state_dueAt_idx" ON "Purchase"("state", "dueAt");
+
+-- CreateIndex
 CREATE INDEX "PurchaseLine_itemId_idx" ON "PurchaseLine"("itemId");
+
+-- CreateIndex
+CREATE INDEX "PurchaseLine_purchaseId_idx" ON "PurchaseLine"("purchaseId");
