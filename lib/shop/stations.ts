@@ -1,0 +1,159 @@
+import { z } from 'zod'
+import type { Minor } from '@/lib/units/money'
+import { branded } from './sourced'
+
+/** What can work in a print shop. */
+export const STATION_KINDS = [
+  'heat-press',
+  'sublimation-printer',
+  'dtg-printer',
+  'pretreat-booth',
+  'screen-press',
+  'dryer',
+  'bench',
+] as const
+export type StationKind = (typeof STATION_KINDS)[number]
+export const stationKindSchema = z.enum(STATION_KINDS)
+
+/** Trade name and what it does. */
+export const STATION_WORDS: Record<StationKind, { name: string; what: string }> = {
+  'heat-press': { name: 'Heat press', what: 'Presses transfers and sublimation, dries pretreat, cures DTG.' },
+  'sublimation-printer': { name: 'Sublimation printer', what: 'Prints mirrored art on transfer paper.' },
+  'dtg-printer': { name: 'DTG printer', what: 'Prints ink straight onto the garment.' },
+  'pretreat-booth': {
+    name: 'Pretreat booth',
+    what: 'Sprays pretreat so that white ink stands on dark cloth.',
+  },
+  'screen-press': { name: 'Screen press', what: 'Prints one ink for each screen, in register.' },
+  dryer: { name: 'Conveyor dryer', what: 'Cures the ink film on a belt through heat.' },
+  bench: { name: 'Bench', what: 'Makes screens, peels, checks, folds and packs.' },
+}
+
+/** Open hours on one weekday, Monday = 1. From is included, to is not. */
+export type OpenHours = { weekday: number; from: string; to: string }
+export type WeekHours = OpenHours[]
+
+const clock = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$|^24:00$/, 'A time is typed like 08:00.')
+export const weekHoursSchema = z
+  .array(
+    z
+      .object({ weekday: z.int().min(1).max(7), from: clock, to: clock })
+      .refine(h => h.from < h.to, 'Opening comes before closing.'),
+  )
+  .max(42)
+  .refine(
+    hours =>
+      hours.every((a, i) =>
+        hours.every((b, k) => i === k || a.weekday !== b.weekday || a.to <= b.from || b.to <= a.from),
+      ),
+    'Two open times of one day overlap.',
+  )
+
+/** Monday to Friday, 08:00 to 17:00. */
+export const defaultHours: WeekHours = [1, 2, 3, 4, 5].map(weekday => ({
+  weekday,
+  from: '08:00',
+  to: '17:00',
+}))
+
+const money = branded<Minor>(z.number().int().min(0).max(2_000_000_000))
+
+/** How the machine is paid for: by instalments, or its price spread over its life in the shop. */
+export const purchaseSchema = z.discriminatedUnion('by', [
+  z.object({
+    by: z.literal('instalments'),
+    /** Borrowed, in minor units. */
+    principal: money,
+    /** Nominal interest a year in basis points: 690 = 6.9 %. */
+    yearRateBp: z.int().min(0).max(10_000),
+    months: z.int().min(1).max(480),
+  }),
+  z.object({
+    by: z.literal('depreciation'),
+    price: money,
+    /** What it still brings at the end. */
+    salvage: money,
+    /** Months in use. */
+    months: z.int().min(1).max(480),
+  }),
+])
+export type Purchase = z.infer<typeof purchaseSchema>
+
+/** What a machine costs to have and to run. */
+export const machineCostSchema = z.object({
+  purchase: purchaseSchema,
+  /** Repairs, parts, cleaning fluid, service contract: minor units a month. */
+  upkeepPerMonth: money,
+  /** Mean draw while it works, kW. */
+  kilowatts: z.number().min(0).max(500),
+  /** Hours a month that it really works for orders; the rest is idle and paid by these. */
+  productiveHoursPerMonth: z.number().min(1).max(744),
+})
+export type MachineCost = z.infer<typeof machineCostSchema>
+
+/** Time to bring a station from one state to another. */
+export type Changeover = { from: string; to: string; minutes: number; attended: boolean }
+
+export const stationSchema = z.object({
+  id: z.string().min(1).max(64),
+  kind: stationKindSchema,
+  name: z.string().min(1).max(80),
+  hours: weekHoursSchema,
+  /** What it stands at now: a press temperature such as "149C". */
+  state: z.string().max(40).nullable(),
+  /** Largest print it takes, mm. Null: not limited (a bench). */
+  bedWidthMm: z.number().positive().max(5000).nullable(),
+  bedHeightMm: z.number().positive().max(5000).nullable(),
+  /** Print heads of a screen press: the most screens in one job. Null for the other kinds. */
+  heads: z.int().min(1).max(24).nullable(),
+  /** Null: costs nothing to have (a bench, a machine long paid). */
+  cost: machineCostSchema.nullable(),
+})
+export type Station = z.infer<typeof stationSchema>
+
+/** Usual bed by kind, mm, with the words for it; a shop writes its own. Common shop practice. */
+export const DEFAULT_BED: Record<StationKind, { width: number; height: number } | null> = {
+  'heat-press': { width: 400, height: 500 },
+  'sublimation-printer': { width: 297, height: 420 },
+  'dtg-printer': { width: 406, height: 457 },
+  'pretreat-booth': { width: 406, height: 508 },
+  'screen-press': { width: 380, height: 450 },
+  dryer: null,
+  bench: null,
+}
+
+/** Degrees a minute while a press heats: cold to 177 °C takes 10 to 20 minutes. Common shop practice. */
+export const HEATING_PER_MINUTE = 10
+/** Degrees a minute while it cools: about five times slower than it heats. Common shop practice. */
+export const COOLING_PER_MINUTE = 2
+
+/** The state of a press at a temperature: "149C". @param celsius °C, rounded to a whole degree. */
+export const pressState = (celsius: number): string => `${Math.round(celsius)}C`
+/** °C of a press state; null when the state is not a temperature. */
+export function stateCelsius(state: string): number | null {
+  const m = /^(-?\d+)C$/.exec(state)
+  return m ? Number(m[1]) : null
+}
+/** Whole minutes from one press state to another, rounded up; 0 when either is not a temperature. */
+export function changeoverMinutes(from: string, to: string): number {
+  const a = stateCelsius(from)
+  const b = stateCelsius(to)
+  if (a === null || b === null || a === b) return 0
+  return Math.ceil(b > a ? (b - a) / HEATING_PER_MINUTE : (a - b) / COOLING_PER_MINUTE)
+}
+/** Every changeover between press states. Unattended: the press heats or cools by itself. */
+export function changeoversBetween(states: readonly string[]): Changeover[] {
+  const unique = [...new Set(states)]
+  return unique.flatMap(from =>
+    unique
+      .filter(to => to !== from && changeoverMinutes(from, to) > 0)
+      .map(to => ({ from, to, minutes: changeoverMinutes(from, to), attended: false })),
+  )
+}
+
+/** Whether a print of this size goes on the station, either way round. Sizes in mm. */
+export function fitsBed(station: Station, widthMm: number, heightMm: number): boolean {
+  const w = station.bedWidthMm ?? Number.POSITIVE_INFINITY
+  const h = station.bedHeightMm ?? Number.POSITIVE_INFINITY
+  return (widthMm <= w && heightMm <= h) || (widthMm <= h && heightMm <= w)
+}

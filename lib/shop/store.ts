@@ -1,0 +1,194 @@
+import 'server-only'
+import { z } from 'zod'
+import { db, transaction } from '@/lib/server/database'
+import type { MeasureSystem } from '@/lib/units/measure'
+import { type Instant, instantOf } from '@/lib/units/time'
+import { type BlankKind, type FibreContent, fibreContentSchema, hexSchema } from './blanks'
+import { type Closed, type CrewMember, closedSchema } from './crew'
+import { type Rates, ratesSchema } from './rates'
+import { machineCostSchema, type Station, stationKindSchema, weekHoursSchema } from './stations'
+
+/** What holds for every screen. */
+export type ShopFacts = {
+  name: string
+  currency: string
+  timeZone: string
+  measures: MeasureSystem
+  demo: boolean
+  version: number
+}
+
+/** The shop, or null while nobody has set one up. */
+export async function findShop(): Promise<ShopFacts | null> {
+  const row = await db().shop.findUnique({ where: { id: 1 } })
+  if (!row) return null
+  return { ...row, measures: row.measures === 'imperial' ? 'imperial' : 'metric' }
+}
+
+/** The shop. @throws when nobody has set one up: only the welcome page works then. */
+export async function shop(): Promise<ShopFacts> {
+  const found = await findShop()
+  if (!found) throw new Error('There is no shop in this database yet.')
+  return found
+}
+
+/** The rates that count at an instant: the newest card whose day has come, else the first there is. */
+export async function ratesAt(at: Instant): Promise<Rates> {
+  const row =
+    (await db().rateCard.findFirst({
+      where: { validFrom: { lte: new Date(at) } },
+      orderBy: [{ validFrom: 'desc' }, { createdAt: 'desc' }],
+    })) ?? (await db().rateCard.findFirst({ orderBy: { validFrom: 'asc' } }))
+  if (!row) throw new Error('The shop has no rates yet.')
+  return ratesSchema.parse(row.data)
+}
+
+/** A card of rates and the instant from which it counts. */
+export type RateCard = { id: string; validFrom: Instant; byName: string; rates: Rates }
+
+/** Every card of rates, newest first. */
+export async function rateCards(): Promise<RateCard[]> {
+  const rows = await db().rateCard.findMany({ orderBy: [{ validFrom: 'desc' }, { createdAt: 'desc' }] })
+  return rows.map(row => ({
+    id: row.id,
+    validFrom: instantOf(row.validFrom),
+    byName: row.byName,
+    rates: ratesSchema.parse(row.data),
+  }))
+}
+
+/** Adds a card of rates that counts from an instant. Earlier cards stay as they are. */
+export async function addRateCard(card: { validFrom: Instant; rates: Rates; byName: string }): Promise<void> {
+  await db().rateCard.create({
+    data: { validFrom: new Date(card.validFrom), data: ratesSchema.parse(card.rates), byName: card.byName },
+  })
+}
+
+/** A station with what its row adds to the trade's facts. */
+export type StationRow = Station & { code: string; position: number; closed: Closed[]; version: number }
+
+const stationFacts = z.object({
+  bedWidthMm: z.number().nullable(),
+  bedHeightMm: z.number().nullable(),
+  heads: z.int().nullable(),
+  cost: machineCostSchema.nullable(),
+})
+
+/** Stations in the shop's order, retired ones left out. */
+export async function stations(): Promise<StationRow[]> {
+  const rows = await db().station.findMany({ where: { retired: false }, orderBy: { position: 'asc' } })
+  return rows.map(row => ({
+    id: row.id,
+    code: row.code,
+    position: row.position,
+    version: row.version,
+    name: row.name,
+    kind: stationKindSchema.parse(row.kind),
+    state: row.state,
+    hours: weekHoursSchema.parse(row.hours),
+    closed: z.array(closedSchema).parse(row.closed),
+    ...stationFacts.parse(row.facts),
+  }))
+}
+
+/** Adds a station to the shop. */
+export async function addStation(station: Omit<StationRow, 'id' | 'version'>): Promise<string> {
+  const { bedWidthMm, bedHeightMm, heads, cost, ...rest } = station
+  const row = await db().station.create({
+    data: { ...rest, facts: stationFacts.parse({ bedWidthMm, bedHeightMm, heads, cost }) },
+  })
+  return row.id
+}
+
+/** A crew member with the sign-in and version of the row. */
+export type CrewRow = CrewMember & { userId: string | null; version: number }
+
+/** The crew, retired members left out, by name. */
+export async function crew(): Promise<CrewRow[]> {
+  const rows = await db().crewMember.findMany({ where: { retired: false }, orderBy: { name: 'asc' } })
+  return rows.map(row => ({
+    id: row.id,
+    name: row.name,
+    userId: row.userId,
+    version: row.version,
+    skills: z.array(stationKindSchema).parse(row.skills),
+    hours: weekHoursSchema.parse(row.hours),
+    closed: z.array(closedSchema).parse(row.closed),
+    wagePerHour: row.wagePerHour,
+  }))
+}
+
+/** Adds somebody to the crew. */
+export async function addCrewMember(member: Omit<CrewRow, 'id' | 'version'>): Promise<string> {
+  const row = await db().crewMember.create({ data: { ...member, skills: [...member.skills] } })
+  return row.id
+}
+
+/** A colour of a style with the sizes it comes in, smallest first. */
+export type StyleColour = {
+  name: string
+  hex: string
+  sizes: { itemId: string; sku: string; size: string }[]
+}
+/** A style of blank as the counter offers it. */
+export type StyleRow = {
+  id: string
+  code: string
+  name: string
+  kind: BlankKind
+  fibres: FibreContent
+  colours: StyleColour[]
+}
+
+/** Styles with their colours and sizes, retired ones left out, by name. */
+export async function styles(): Promise<StyleRow[]> {
+  const rows = await db().blankStyle.findMany({
+    where: { retired: false },
+    orderBy: { name: 'asc' },
+    include: { items: { where: { retired: false }, orderBy: { sku: 'asc' } } },
+  })
+  return rows.map(row => {
+    const colours = new Map<string, StyleColour>()
+    for (const item of row.items) {
+      if (!item.colour || !item.size) continue
+      const colour = colours.get(item.colour) ?? {
+        name: item.colour,
+        hex: hexSchema.catch('#ffffff').parse(item.colourHex),
+        sizes: [],
+      }
+      colour.sizes.push({ itemId: item.id, sku: item.sku, size: item.size })
+      colours.set(item.colour, colour)
+    }
+    return {
+      id: row.id,
+      code: row.code,
+      name: row.name,
+      kind: row.kind as BlankKind,
+      fibres: fibreContentSchema.parse(row.fibres),
+      colours: [...colours.values()],
+    }
+  })
+}
+
+/** What a new shop begins with. */
+export type ShopSetup = {
+  name: string
+  currency: string
+  timeZone: string
+  measures: MeasureSystem
+  demo: boolean
+  ownerName: string
+  now: Instant
+  rates: Rates
+  stations: Omit<StationRow, 'id' | 'version'>[]
+}
+
+/** Opens a shop: its facts, its first rates and its stations, all of it or nothing. */
+export async function openShop(setup: ShopSetup): Promise<void> {
+  await transaction(async tx => {
+    const { name, currency, timeZone, measures, demo } = setup
+    await tx.shop.create({ data: { id: 1, name, currency, timeZone, measures, demo } })
+    await addRateCard({ validFrom: setup.now, rates: setup.rates, byName: setup.ownerName })
+    for (const station of setup.stations) await addStation(station)
+  })
+}
