@@ -1,46 +1,29 @@
 import type * as z from 'zod'
+import type { FormAnswer } from './parts/form-context'
 
-/** What a form's action gives back: what was typed stays, each bad field has one clear sentence. */
-export type FormState = {
-  values: Record<string, string>
-  errors: Record<string, string>
-  /** About the whole form: somebody saved before you, nothing to pay … */
-  message?: string
-  /** Something worth saying after a save that stays on the page. */
-  done?: string
-}
-
-/** The state of a form that nobody has sent yet. */
-export const emptyForm: FormState = { values: {}, errors: {} }
-
-/** What was typed, field by field: the first 10,000 characters of each text. Files are left out. */
-export function typed(form: FormData): Record<string, string> {
+/** The fields of a form as text, the last of each name: at most 10,000 characters each. Files are left out. */
+export function fieldsOf(form: FormData): Record<string, string> {
   const values: Record<string, string> = {}
   for (const [name, value] of form.entries())
     if (typeof value === 'string' && !name.startsWith('$')) values[name] = value.slice(0, 10_000)
   return values
 }
 
-/** Reads a form through its schema. Parsing never writes. */
+/**
+ * Reads a form through its schema; parsing never writes. A bad form gives the answer for ActionForm: one clear sentence for each bad
+ * field, while what was typed stays on the page. Nested paths are joined by dots: "lines.0.width".
+ */
 export function readForm<S extends z.ZodType>(
   schema: S,
-  form: FormData,
-): { ok: true; value: z.output<S> } | { ok: false; state: FormState } {
-  const values = typed(form)
-  const read = schema.safeParse(values)
+  form: FormData | Record<string, unknown>,
+): { ok: true; value: z.output<S> } | { ok: false; answer: FormAnswer } {
+  const read = schema.safeParse(form instanceof FormData ? fieldsOf(form) : form)
   if (read.success) return { ok: true, value: read.data }
   const errors: Record<string, string> = {}
-  for (const issue of read.error.issues) {
-    const field = issue.path.join('.') || 'form'
-    errors[field] ??= issue.message
-  }
-  const { form: message, ...fields } = errors
-  return { ok: false, state: { values, errors: fields, ...(message ? { message } : {}) } }
-}
-
-/** A form state that refuses with a sentence, at a field or for the whole form. */
-export function refuseForm(form: FormData, message: string, field?: string): FormState {
-  return field
-    ? { values: typed(form), errors: { [field]: message } }
-    : { values: typed(form), errors: {}, message }
+  for (const issue of read.error.issues) errors[issue.path.join('.') || 'form'] ??= issue.message
+  const count = Object.keys(errors).length
+  const first = Object.values(errors)[0] ?? 'Something on this form is not right: look it over.'
+  const message =
+    errors.form ?? (count === 1 ? first : `${count} fields need another look before this can be saved.`)
+  return { ok: false, answer: { ok: false, message, errors } }
 }
