@@ -1,0 +1,128 @@
+import { type BlankKind, type FibreContent, outlineOf, type Size } from '@/lib/shop/blanks'
+import { checkPlacement, PLACEMENT } from '@/lib/shop/placements'
+import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
+import type { LineInput } from './input'
+
+/** What a shop can print on: each style with its colours, and the stock item of each size that the colour comes in. */
+export type CatalogueStyle = {
+  id: string
+  code: string
+  name: string
+  kind: BlankKind
+  fibres: FibreContent
+  colours: { name: string; hex: string; items: { id: string; size: Size }[] }[]
+}
+
+/** A line as it will be saved. */
+export type LineDraft = {
+  styleId: string
+  colour: string
+  sizes: { itemId: string; size: Size; quantity: number }[]
+  prints: {
+    placement: LineInput['prints'][number]['placement']
+    widthMm: number
+    heightMm: number
+    dropMm: number
+    offsetMm: number
+    artworkId: string | null
+  }[]
+}
+
+/** A print that cannot lie on the garment at all, on the smallest size of the run. */
+function refusePrint(
+  line: LineInput,
+  style: CatalogueStyle,
+  print: LineInput['prints'][number],
+): Refusal | null {
+  const field = (name: string) => `lines.${line.key}.prints.${print.key}.${name}`
+  const guide = PLACEMENT[print.placement]
+  if (!guide.kinds.includes(style.kind))
+    return refuse(
+      'placement',
+      `${guide.name} is no place on the ${style.name}: choose another.`,
+      field('placement'),
+    )
+  for (const { size } of line.sizes) {
+    const outline = outlineOf(style.kind, size)
+    if (print.widthMm > outline.widthMm)
+      return refuse(
+        'tooWide',
+        `A print ${Math.round(print.widthMm)} mm wide is wider than size ${size} itself (${outline.widthMm} mm): make it smaller.`,
+        field('width'),
+      )
+    if (guide.side !== 'sleeve' && print.dropMm + print.heightMm > outline.collarToHemMm)
+      return refuse(
+        'tooTall',
+        `A print ${Math.round(print.heightMm)} mm tall, ${Math.round(print.dropMm)} mm down, runs off size ${size} (${outline.collarToHemMm} mm): make it smaller or move it up.`,
+        field('height'),
+      )
+  }
+  return null
+}
+
+/**
+ * Lines as typed, against what the shop has in its catalogue. Refuses a blank, colour or size that does not exist, and a print that
+ * is larger than the garment; the first complaint is given, with the field it is about.
+ */
+export function decideLines(
+  lines: readonly LineInput[],
+  catalogue: readonly CatalogueStyle[],
+): Result<LineDraft[]> {
+  const drafts: LineDraft[] = []
+  for (const line of lines) {
+    const style = catalogue.find(s => s.id === line.styleId)
+    if (!style)
+      return refuse(
+        'style',
+        'This blank is no longer in the catalogue: choose another.',
+        `lines.${line.key}.style`,
+      )
+    const colour = style.colours.find(c => c.name === line.colour)
+    if (!colour)
+      return refuse(
+        'colour',
+        `The ${style.name} does not come in “${line.colour}”: choose ${style.colours.map(c => c.name).join(', ')}.`,
+        `lines.${line.key}.colour`,
+      )
+    const sizes: LineDraft['sizes'] = []
+    for (const { size, quantity } of line.sizes) {
+      const item = colour.items.find(i => i.size === size)
+      if (!item)
+        return refuse(
+          'size',
+          `The ${style.name} in ${colour.name} does not come in ${size}: it comes in ${colour.items.map(i => i.size).join(', ')}.`,
+          `lines.${line.key}.quantity.${size}`,
+        )
+      sizes.push({ itemId: item.id, size, quantity })
+    }
+    for (const print of line.prints) {
+      const no = refusePrint(line, style, print)
+      if (no) return no
+    }
+    drafts.push({
+      styleId: style.id,
+      colour: colour.name,
+      sizes,
+      prints: line.prints.map(({ placement, widthMm, heightMm, dropMm, artworkId }) => ({
+        placement,
+        widthMm,
+        heightMm,
+        dropMm,
+        offsetMm: PLACEMENT[placement].offsetMm,
+        artworkId,
+      })),
+    })
+  }
+  return ok(drafts)
+}
+
+/** What the placement guide has against a print, as remarks: the shop may still do it. Null where nothing. */
+export function remarkOnPrint(
+  kind: BlankKind,
+  sizes: readonly { size: Size; quantity: number }[],
+  print: { placement: LineInput['prints'][number]['placement']; widthMm: number; heightMm: number },
+): string | null {
+  const worn = sizes.filter(s => s.quantity > 0).map(s => s.size)
+  const checked = checkPlacement(print.placement, kind, worn, print.widthMm, print.heightMm)
+  return checked.ok ? null : checked.message
+}

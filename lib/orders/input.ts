@@ -1,0 +1,401 @@
+import { z } from 'zod'
+import { SIZES, type Size } from '@/lib/shop/blanks'
+import { METHODS } from '@/lib/shop/methods'
+import { PLACEMENTS, type PlacementId } from '@/lib/shop/placements'
+import { type MeasureSystem, parseLength } from '@/lib/units/measure'
+import { type Minor, parseMoney } from '@/lib/units/money'
+import { addDays, atTime, dayOf, type Instant, type ShopDay, shopDay } from '@/lib/units/time'
+import { PAYMENT_KINDS, PAYMENT_MEANS } from './order'
+import { MOST_PER_SIZE, pieces } from './size-run'
+import { ORDER_STATES } from './states'
+
+/** How many pieces of a known size, at least one. */
+export type SizeQuantity = { size: Size; quantity: number }
+
+/** What the shop's settings say about reading a form. */
+export type InputContext = { measures: MeasureSystem; currency: string; zone: string; now: Instant }
+
+/** Longest name of a person, an order or a colour. */
+export const LONGEST_NAME = 120
+/** Most blanks on one order, and most prints on one blank. */
+export const MOST_LINES = 20
+export const MOST_PRINTS = 8
+/** Most pieces of one order. */
+export const MOST_PIECES = 50_000
+/** A promise or an offer reaches at most two years ahead: later is a slip of the year. */
+const LONGEST_AHEAD_DAYS = 730
+
+// Line breaks stay, all else that cannot be seen goes. Markup stays too: it is text, and shown as text.
+const visible = (text: string) =>
+  text
+    .replace(/\r\n?/g, '\n')
+    .replace(/[^\P{C}\n\t]/gu, '')
+    .trim()
+
+/** One line of text, white space evened out. */
+const line = (what: string, most = LONGEST_NAME) =>
+  z
+    .string({ error: `${what} is missing.` })
+    .transform(text => visible(text).replace(/\s+/g, ' '))
+    .pipe(z.string().max(most, `${what} is longer than ${most} characters: shorten it.`))
+const needed = (what: string, how: string, most = LONGEST_NAME) =>
+  line(what, most).pipe(z.string().min(1, `${what} is empty: ${how}.`))
+/** Several lines of text. */
+const note = (what: string, most = 2000) =>
+  z
+    .string({ error: `${what} is missing.` })
+    .transform(visible)
+    .pipe(z.string().max(most, `${what} is longer than ${most} characters: shorten it.`))
+const id = (what: string) => z.uuid({ error: `${what} is not known here: choose it again.` })
+const idOrNone = (what: string) =>
+  z
+    .string({ error: `${what} is missing.` })
+    .refine(
+      text => text === '' || z.uuid().safeParse(text).success,
+      `${what} is not known here: choose it again.`,
+    )
+    .transform(text => text || null)
+const formKey = z.uuid({ error: 'This form has lost its number: load the page again.' })
+const version = z.coerce
+  .number({ error: 'This form has lost its version: load the page again.' })
+  .int('This form has lost its version: load the page again.')
+  .min(1, 'This form has lost its version: load the page again.')
+const ticked = z
+  .string()
+  .optional()
+  .transform(v => v === 'on' || v === 'true')
+
+const email = line('The e-mail address', 200).refine(
+  text => text === '' || z.email().safeParse(text).success,
+  'This is not an e-mail address: type it like name@example.com, or leave it empty.',
+)
+const phone = line('The phone number', 40).refine(
+  text => text === '' || /\d/.test(text),
+  'A phone number has digits: type it like 555 0142, or leave it empty.',
+)
+
+/** The fields of a customer, as a form sends them. */
+export const customerFields = {
+  name: needed('The customer’s name', 'type a name'),
+  contact: line('The contact’s name').default(''),
+  email: email.default(''),
+  phone: phone.default(''),
+  address: note('The address', 500).default(''),
+  note: note('The note').default(''),
+  taxExempt: ticked,
+}
+export const newCustomerInput = z.object({ ...customerFields, formKey: formKey.optional() })
+export const editCustomerInput = z.object({ ...customerFields, version })
+export type CustomerInput = Omit<z.output<typeof editCustomerInput>, 'version'>
+
+/** A day of the shop as a form sends it, today or later. */
+const dayAhead = (what: string, { zone, now }: InputContext, mayBeEmpty = false) =>
+  z.string({ error: `${what} is missing.` }).transform((text, ctx): ShopDay | null => {
+    const add = (message: string) => {
+      ctx.addIssue({ code: 'custom', message })
+      return z.NEVER
+    }
+    if (text.trim() === '') return mayBeEmpty ? null : add(`${what} is empty: choose a day.`)
+    let day: ShopDay
+    try {
+      day = shopDay(text.trim())
+    } catch {
+      return add(`“${text.slice(0, 40)}” is not a day: type it like ${dayOf(now, zone)}.`)
+    }
+    if (day < dayOf(now, zone)) return add(`${what} is in the past: choose today or later.`)
+    if (day > addDays(dayOf(now, zone), LONGEST_AHEAD_DAYS))
+      return add(`${what} is more than two years ahead: check the year.`)
+    return day
+  })
+const hour = (what: string) =>
+  z
+    .string({ error: `${what} is missing.` })
+    .regex(/^([01]\d|2[0-3]):[0-5]\d$/, `${what} is not a time of day: type it like 16:30.`)
+
+const length = (what: string, least: number, most: number, { measures }: InputContext) =>
+  z.string({ error: `${what} is missing.` }).transform((text, ctx): number => {
+    const add = (message: string) => {
+      ctx.addIssue({ code: 'custom', message })
+      return z.NEVER
+    }
+    if (text.trim() === '') return add(`${what} is empty: type a length.`)
+    const read = parseLength(text, measures)
+    if (!read.ok) return add(read.message)
+    if (read.value < least || read.value > most)
+      return add(`${what} must be from ${least} to ${most} mm: check the number and its unit.`)
+    return read.value
+  })
+
+const count = z.string().transform((text, ctx): number => {
+  const bare = text.trim()
+  if (bare === '') return 0
+  const n = /^[+-]?\d{1,9}$/.test(bare) ? Number(bare) : Number.NaN
+  if (!(n >= 0 && n <= MOST_PER_SIZE)) {
+    ctx.addIssue({
+      code: 'custom',
+      message: `“${bare.slice(0, 20)}” is not a number of pieces: type a whole number from 0 to 10,000.`,
+    })
+    return z.NEVER
+  }
+  return n
+})
+
+/** "lines.0.prints.1.width" → nested fields, so that a complaint's path is the name of the field it is about. */
+function nested(flat: unknown): unknown {
+  if (typeof flat !== 'object' || flat === null) return flat
+  const root: Record<string, unknown> = {}
+  for (const [name, value] of Object.entries(flat)) {
+    const path = name.split('.')
+    if (path.length > 5 || path.some(key => key === '__proto__' || key === 'constructor')) continue
+    let at = root
+    for (const key of path.slice(0, -1)) {
+      const next = at[key]
+      if (typeof next === 'object' && next !== null) at = next as Record<string, unknown>
+      else at = at[key] = {} as Record<string, unknown>
+    }
+    at[path.at(-1) as string] = value
+  }
+  return root
+}
+const sizeCounts = (counts: Record<string, number>, ctx: z.RefinementCtx): SizeQuantity[] => {
+  for (const size of Object.keys(counts))
+    if (counts[size] && !(SIZES as readonly string[]).includes(size))
+      ctx.addIssue({ code: 'custom', message: `“${size.slice(0, 20)}” is not a size known here.` })
+  return SIZES.flatMap(size => (counts[size] ? [{ size, quantity: counts[size] }] : []))
+}
+const numbered = <T>(rows: Record<string, T>) =>
+  Object.entries(rows)
+    .filter(([key]) => /^\d{1,3}$/.test(key))
+    .sort(([a], [b]) => Number(a) - Number(b))
+    .map(([key, row]) => ({ key, ...row }))
+
+const print = (context: InputContext) =>
+  z.object({
+    placement: z.enum(PLACEMENTS, { error: 'Choose where the print sits.' }),
+    width: length('The width of the print', 5, 1200, context),
+    height: length('The height of the print', 5, 1200, context),
+    drop: length('The drop of the print', 0, 1200, context),
+    artwork: idOrNone('This artwork').default(null),
+  })
+
+const orderLine = (context: InputContext) =>
+  z.object({
+    style: id('This blank'),
+    colour: needed('The colour', 'choose one'),
+    quantity: z.record(z.string(), count).default({}).transform(sizeCounts),
+    prints: z.record(z.string(), print(context)).default({}).transform(numbered),
+  })
+
+/** What every order form sends, new or edited. Field names are paths: lines.0.quantity.2XL, lines.0.prints.0.width. */
+const orderFields = (context: InputContext) => ({
+  customerId: idOrNone('This customer').default(null),
+  customer: z.record(z.string(), z.unknown()).default({}),
+  title: line('What it is for').default(''),
+  note: note('The note').default(''),
+  promiseDay: dayAhead('The promise', context, true).default(null),
+  promiseTime: hour('The promise').default('17:00'),
+  promiseHard: ticked,
+  rush: ticked,
+  lines: z
+    .record(z.string(), orderLine(context), { error: 'The order has no blank: choose one.' })
+    .transform(numbered),
+})
+
+/** An order form as read: nothing in it is checked against the catalogue yet. */
+export type OrderInput = {
+  /** Known already, or typed anew. */
+  customer: { id: string } | { typed: CustomerInput }
+  title: string
+  note: string
+  promise: { at: Instant; hard: boolean } | null
+  rush: boolean
+  lines: LineInput[]
+}
+/** `key` is the row's number in the form: complaints about it name the field by it. */
+export type LineInput = {
+  key: string
+  styleId: string
+  colour: string
+  sizes: SizeQuantity[]
+  prints: PrintInput[]
+}
+export type PrintInput = {
+  key: string
+  placement: PlacementId
+  widthMm: number
+  heightMm: number
+  dropMm: number
+  artworkId: string | null
+}
+
+type Fields = z.output<z.ZodObject<ReturnType<typeof orderFields>>>
+
+function readOrder(fields: Fields, ctx: z.RefinementCtx, { zone, now }: InputContext): OrderInput {
+  const add = (path: string, message: string) =>
+    ctx.addIssue({ code: 'custom', message, path: path.split('.') })
+  let customer: OrderInput['customer'] = { id: fields.customerId ?? '' }
+  if (!fields.customerId) {
+    const read = z.object(customerFields).safeParse(fields.customer)
+    if (read.success) customer = { typed: read.data }
+    else
+      for (const issue of read.error.issues)
+        ctx.addIssue({ code: 'custom', message: issue.message, path: ['customer', ...issue.path] })
+  }
+  if (fields.lines.length === 0) add('lines.0.style', 'The order has no blank: choose one.')
+  if (fields.lines.length > MOST_LINES)
+    add(
+      `lines.${fields.lines.at(-1)?.key}.style`,
+      `An order holds at most ${MOST_LINES} blanks: write a second order.`,
+    )
+  const total = fields.lines.reduce((sum, l) => sum + pieces(l.quantity), 0)
+  if (total > MOST_PIECES)
+    add(
+      'lines.0.quantity',
+      `${total.toLocaleString('en')} pieces are more than this shop takes in one order: at most 50,000.`,
+    )
+  for (const l of fields.lines) {
+    if (pieces(l.quantity) === 0)
+      add(`lines.${l.key}.quantity`, 'There is no piece yet: type how many of at least one size.')
+    if (l.prints.length > MOST_PRINTS)
+      add(
+        `lines.${l.key}.prints.${l.prints.at(-1)?.key}.placement`,
+        `A blank takes at most ${MOST_PRINTS} prints.`,
+      )
+    const at = new Set<string>()
+    for (const p of l.prints) {
+      if (at.has(p.placement))
+        add(`lines.${l.key}.prints.${p.key}.placement`, 'Two prints sit at this placement: move one of them.')
+      at.add(p.placement)
+    }
+  }
+  const promise = fields.promiseDay
+    ? { at: atTime(fields.promiseDay, fields.promiseTime, zone), hard: fields.promiseHard }
+    : null
+  if (promise && promise.at <= now)
+    add('promiseTime', 'The promise is in the past: choose a later hour or day.')
+  return {
+    customer,
+    title: fields.title,
+    note: fields.note,
+    promise,
+    rush: fields.rush,
+    lines: fields.lines.map(l => ({
+      key: l.key,
+      styleId: l.style,
+      colour: l.colour,
+      sizes: l.quantity,
+      prints: l.prints.map(p => ({
+        key: p.key,
+        placement: p.placement,
+        widthMm: p.width,
+        heightMm: p.height,
+        dropMm: p.drop,
+        artworkId: p.artwork,
+      })),
+    })),
+  }
+}
+
+/** The form of a new enquiry. */
+export const newOrderInput = (context: InputContext) =>
+  z.preprocess(
+    nested,
+    z
+      .object({ ...orderFields(context), formKey })
+      .transform((fields, ctx) => ({ ...readOrder(fields, ctx, context), formKey: fields.formKey })),
+  )
+
+/** The form that changes an enquiry; it says which version it was filled from. */
+export const editOrderInput = (context: InputContext) =>
+  z.preprocess(
+    nested,
+    z
+      .object({ ...orderFields(context), version })
+      .transform((fields, ctx) => ({ ...readOrder(fields, ctx, context), version: fields.version })),
+  )
+
+const money = (currency: string) =>
+  z.string({ error: 'The amount is missing.' }).transform((text, ctx): Minor => {
+    const read = parseMoney(text, currency)
+    if (read.ok) return read.value
+    ctx.addIssue({ code: 'custom', message: read.message })
+    return z.NEVER
+  })
+
+/** Money taken or given back. */
+export const paymentInput = ({ currency }: Pick<InputContext, 'currency'>) =>
+  z
+    .object({
+      kind: z.enum(PAYMENT_KINDS, { error: 'Choose deposit, rest or refund.' }),
+      amount: money(currency),
+      means: z.enum(PAYMENT_MEANS, { error: 'Choose cash, card or transfer.' }),
+      note: line('The note', 500).default(''),
+      formKey,
+    })
+    .refine(p => p.kind !== 'refund' || p.note !== '', {
+      path: ['note'],
+      message: 'Say why the money goes back: the books keep it.',
+    })
+
+/** The choices that make an offer of a comparison. */
+export const offerInput = (context: InputContext) =>
+  z.object({
+    method: z.enum(METHODS, { error: 'Choose a method first.' }),
+    /** Price before tax; empty leaves it as computed. */
+    net: z
+      .string()
+      .default('')
+      .transform((text, ctx): Minor | null => {
+        if (text.trim() === '') return null
+        const read = parseMoney(text, context.currency)
+        if (read.ok && read.value >= 0) return read.value
+        ctx.addIssue({ code: 'custom', message: read.ok ? 'A price is 0 or more.' : read.message })
+        return z.NEVER
+      }),
+    belowCostWhy: line('The reason', 500).default(''),
+    validUntil: dayAhead('The last day of the offer', context),
+    promiseDay: dayAhead('The promise', context),
+    promiseTime: hour('The promise').default('17:00'),
+    promiseHard: ticked,
+    message: note('The message').default(''),
+    version,
+  })
+
+const customerName = needed('Your name', 'type it to sign').pipe(
+  z.string().min(2, 'Type your whole name to sign.'),
+)
+/** What a customer sends when agreeing. */
+export const agreeInput = z.object({ name: customerName, declares: ticked })
+/** What a customer asks to be changed. */
+export const askInput = z.object({
+  name: customerName,
+  text: note('What to change').pipe(z.string().min(1, 'Say what should be different.')),
+})
+/** A customer's no; the reason is theirs to give. */
+export const declineInput = z.object({ name: customerName, why: line('The reason', 500).default('') })
+
+/** Ends an order that will not be made. */
+export const withdrawInput = z.object({
+  why: needed('The reason', 'say why it ends, for whoever looks it up', 500),
+  version,
+})
+export const handOverInput = z.object({ version, unpaid: ticked })
+
+/** The list's address: anything unknown in it falls back, since an address is not a form. */
+export const listInput = z.object({
+  state: z.enum([...ORDER_STATES, 'open', 'all']).catch('open'),
+  find: z
+    .string()
+    .transform(t => visible(t).slice(0, LONGEST_NAME))
+    .catch(''),
+  sort: z.enum(['number', 'promise', 'customer', 'state', 'total']).catch('promise'),
+  down: z
+    .string()
+    .transform(t => t === '1')
+    .catch(false),
+  page: z.coerce.number().int().min(1).max(100_000).catch(1),
+})
+export type ListInput = z.output<typeof listInput>
+
+/** An order number from an address, or null. */
+export const readNumber = (text: string): number | null => (/^[1-9]\d{0,8}$/.test(text) ? Number(text) : null)

@@ -1,0 +1,214 @@
+import type { BlankKind, Size } from '@/lib/shop/blanks'
+import type { MethodId } from '@/lib/shop/methods'
+import type { PlacementId } from '@/lib/shop/placements'
+import type { Minor } from '@/lib/units/money'
+import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
+import type { Instant } from '@/lib/units/time'
+import { artworksOf, type OfferRecord, type OrderView, orderPieces } from './order'
+import { depositOf } from './payments'
+import { canMove, refuseMove } from './states'
+
+/** A print as the customer reads it. */
+export type OfferPrint = {
+  placement: PlacementId
+  placementWords: string
+  widthMm: number
+  heightMm: number
+  dropMm: number
+  offsetMm: number
+  artworkId: string
+  artworkName: string
+}
+
+/** A line as the customer reads it. `net` is before tax; lines and extras add up to the offer's net. */
+export type OfferLine = {
+  styleName: string
+  kind: BlankKind
+  colour: string
+  colourHex: string
+  fibreWords: string
+  sizes: { itemId: string; size: Size; quantity: number }[]
+  pieces: number
+  prints: OfferPrint[]
+  net: Minor
+}
+
+/** Everything on the customer's page. It is kept word for word: editing the order, the shop or the rates changes nothing here. */
+export type OfferPage = {
+  shop: { name: string; currency: string; timeZone: string; measures: 'metric' | 'imperial' }
+  number: number
+  version: number
+  customer: { name: string; contact: string }
+  madeAt: Instant
+  validUntil: Instant
+  title: string
+  methodWords: string
+  feel: string
+  lines: OfferLine[]
+  /** Rush, discount, freight: before tax, may be negative. */
+  extras: { words: string; net: Minor }[]
+  net: Minor
+  tax: Minor
+  gross: Minor
+  /** 0.2 for 20%. */
+  taxRate: number
+  taxExempt: boolean
+  /** Asked for before the work begins; 0 for none. */
+  deposit: Minor
+  promise: { at: Instant; hard: boolean }
+  message: string
+  care: string[]
+  cautions: string[]
+}
+
+/** What an offer keeps: the customer's page, and what the shop needs to do the work as it was priced. */
+export type OfferSnapshot = {
+  page: OfferPage
+  /** For the shop only: the estimate and recipe of the chosen method, as the comparison gave them. */
+  work: unknown
+  /** Why it was offered below its cost, where it was. */
+  belowCostWhy: string
+}
+
+/** What an offer is at a moment. */
+export type OfferStanding = 'open' | 'agreed' | 'declined' | 'ended' | 'expired'
+type Dates = Pick<OfferRecord, 'agreedAt' | 'declinedAt' | 'endedAt' | 'validUntil'>
+
+/** Where an offer stands. Valid until and including the instant it names. */
+export function standingOf(offer: Dates, now: Instant): OfferStanding {
+  if (offer.agreedAt !== null) return 'agreed'
+  if (offer.declinedAt !== null) return 'declined'
+  if (offer.endedAt !== null) return 'ended'
+  return now > offer.validUntil ? 'expired' : 'open'
+}
+
+/** The newest offer that can still be agreed, or null. */
+export const openOffer = (offers: readonly OfferRecord[], now: Instant): OfferRecord | null =>
+  offers.find(o => standingOf(o, now) === 'open') ?? null
+
+/** What is known of an order when an offer on it is made. Amounts before tax where not said otherwise. */
+export type OfferTerms = {
+  method: MethodId
+  methodWords: string
+  feel: string
+  /** Each line's words and net, in the order's own order of lines. */
+  lines: OfferLine[]
+  extras: OfferPage['extras']
+  net: Minor
+  tax: Minor
+  gross: Minor
+  cost: Minor
+  taxRate: number
+  /** 0 … 1 of the total. */
+  depositShare: number
+  promise: { at: Instant; hard: boolean }
+  validUntil: Instant
+  message: string
+  care: string[]
+  cautions: string[]
+  belowCostWhy: string
+  work: unknown
+}
+
+/** The offer as it will be saved. */
+export type OfferDraft = Pick<
+  OfferRecord,
+  'version' | 'method' | 'snapshot' | 'net' | 'tax' | 'gross' | 'cost' | 'validUntil'
+>
+
+/** Why an order cannot be offered as it stands, or null: no pieces, no print, a print without artwork, a wrong state. */
+export function refuseOffering(order: OrderView): Refusal | null {
+  // A newer offer may replace one that the customer has not answered.
+  if (order.state !== 'offered' && !canMove(order.state, 'offered'))
+    return refuseMove(order.number, order.state, 'offered')
+  if (orderPieces(order) === 0)
+    return refuse('noPieces', `Order ${order.number} has no pieces: give at least one size a quantity.`)
+  for (const line of order.lines) {
+    if (line.prints.length === 0)
+      return refuse(
+        'noPrint',
+        `Nothing is printed on the ${line.colour} ${line.style.name}: add a print first.`,
+      )
+    for (const print of line.prints)
+      if (!print.artwork)
+        return refuse(
+          'noArtwork',
+          `A print on the ${line.colour} ${line.style.name} has no artwork: the price comes from its picture, so add it first.`,
+        )
+  }
+  return null
+}
+
+/**
+ * Decides an offer: what is kept, word for word, and what replaces what.
+ * @param shop as it is called today
+ * @param nextVersion one above the newest offer of this order
+ * @throws RangeError when the amounts do not add up: that is a fault of the caller, not of the person
+ */
+export function decideOffer(
+  order: OrderView,
+  terms: OfferTerms,
+  shop: OfferPage['shop'],
+  nextVersion: number,
+  now: Instant,
+): Result<OfferDraft> {
+  const no = refuseOffering(order)
+  if (no) return no
+  if (terms.validUntil <= now)
+    return refuse('validUntil', 'An offer must be valid for some time: choose a later day.', 'validUntil')
+  if (terms.promise.at <= now)
+    return refuse('promise', 'The promise is in the past: choose a later day or hour.', 'promiseDay')
+  if (terms.net < 0) return refuse('price', 'A price below zero cannot be offered.', 'net')
+  if (terms.net < terms.cost && !terms.belowCostWhy)
+    return refuse(
+      'belowCost',
+      'This price is below what the order costs: say why, or raise it.',
+      'belowCostWhy',
+    )
+  const parts = [...terms.lines, ...terms.extras].reduce((sum, part) => sum + part.net, 0)
+  if (parts !== terms.net || terms.net + terms.tax !== terms.gross)
+    throw new RangeError(
+      `The offer's parts (${parts}) do not add up to ${terms.net} + ${terms.tax} = ${terms.gross}.`,
+    )
+  const { message, care, cautions, promise, validUntil, net, tax, gross } = terms
+  const page: OfferPage = {
+    shop,
+    number: order.number,
+    version: nextVersion,
+    customer: { name: order.customer.name, contact: order.customer.contact },
+    madeAt: now,
+    validUntil,
+    title: order.title,
+    methodWords: terms.methodWords,
+    feel: terms.feel,
+    lines: terms.lines,
+    extras: terms.extras,
+    net,
+    tax,
+    gross,
+    taxRate: terms.taxRate,
+    taxExempt: order.customer.taxExempt,
+    deposit: depositOf(gross, terms.depositShare),
+    promise,
+    message,
+    care,
+    cautions,
+  }
+  return ok({
+    version: nextVersion,
+    method: terms.method,
+    snapshot: { page, work: terms.work, belowCostWhy: terms.net < terms.cost ? terms.belowCostWhy : '' },
+    net,
+    tax,
+    gross,
+    cost: terms.cost,
+    validUntil,
+  })
+}
+
+/** The artworks of an order that nobody has recorded a basis for. */
+export const unclearedOf = (order: Pick<OrderView, 'lines'>) =>
+  artworksOf(order.lines).filter(a => a.rights.basis === null)
+
+/** "An offer 1042-2" as people and papers call it. */
+export const offerName = (number: number, version: number): string => `${number}-${version}`
