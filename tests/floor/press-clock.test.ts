@@ -1,10 +1,12 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import {
-  type Dwell,
   dropPiece,
   keptPress,
   openPress,
+  type PressClock,
+  type PressPlan,
+  peeled,
   readPress,
   recount,
   touchPress,
@@ -12,13 +14,20 @@ import {
 import { type Instant, instant, seconds } from '@/lib/units/time'
 
 /** Common practice, no single source: a hot-peel transfer is pressed for about 16 s. */
-const transfer: Dwell = { press: seconds(16), settle: seconds(0) }
-/** Common practice, no single source: a sublimated shirt is pressed for about 40 s and settles before it is peeled. */
-const sublimation: Dwell = { press: seconds(40), settle: seconds(10) }
+const transfer: PressPlan = { stages: [{ title: 'Press', seconds: seconds(16) }], rest: seconds(0) }
+/** Common practice, no single source: pre-press against moisture, about 40 s at 400 °F, left to settle before it is peeled. */
+const sublimation: PressPlan = {
+  stages: [
+    { title: 'Pre-press', seconds: seconds(6) },
+    { title: 'Press', seconds: seconds(40) },
+  ],
+  rest: seconds(60),
+}
 const at = (s: number): Instant => instant(1_790_000_000_000 + Math.round(s * 1000))
+const clock = (change: Partial<PressClock>): PressClock => ({ ...openPress, ...change })
 
 describe('the countdown of the press', () => {
-  const closed = { closedAt: at(0), counted: 3 }
+  const closed = clock({ closedAt: at(0), counted: 3 })
   it.each([
     [0, 'pressing', 16],
     [0.001, 'pressing', 16],
@@ -34,75 +43,87 @@ describe('the countdown of the press', () => {
     expect(readPress(closed, transfer, at(19.5)).over).toBe(3)
   })
 
-  it('waits out the settling of a sublimated piece before it says peel', () => {
-    expect(readPress(closed, sublimation, at(39)).phase).toBe('pressing')
-    expect(readPress(closed, sublimation, at(40))).toMatchObject({ phase: 'settling', left: 10 })
-    expect(readPress(closed, sublimation, at(49.2))).toMatchObject({ phase: 'settling', left: 1 })
-    expect(readPress(closed, sublimation, at(50)).phase).toBe('over')
-  })
-
   it('depends on the instant it was closed and nothing else: a tab asleep for an hour reads the truth', () => {
-    const ticked = [0, 1, 2, 3].map(s => readPress(closed, sublimation, at(s)))
-    expect(ticked.map(r => r.left)).toEqual([40, 39, 38, 37])
-    expect(readPress(closed, sublimation, at(3600))).toMatchObject({ phase: 'over', over: 3550 })
+    expect([0, 1, 2, 3].map(s => readPress(closed, transfer, at(s)).left)).toEqual([16, 15, 14, 13])
+    expect(readPress(closed, transfer, at(3600))).toMatchObject({ phase: 'over', over: 3584 })
   })
 
   it('shows the full dwell, never more, when the clock of the tablet was set back', () => {
     expect(readPress(closed, transfer, at(-3600)).left).toBe(16)
   })
+
+  it('shows the dwell to come while the press stands open', () => {
+    expect(readPress(openPress, sublimation, at(0))).toMatchObject({ phase: 'open', left: 6 })
+  })
 })
 
 describe('one touch', () => {
   it('closes the press on the first piece without counting it', () => {
-    expect(touchPress(openPress, transfer, 24, at(5))).toEqual({ closedAt: at(5), counted: 0 })
+    expect(touchPress(openPress, transfer, 24, at(5))).toEqual(clock({ closedAt: at(5) }))
   })
   it('changes nothing while a piece is under the press', () => {
-    const closed = { closedAt: at(0), counted: 3 }
+    const closed = clock({ closedAt: at(0), counted: 3 })
     expect(touchPress(closed, transfer, 24, at(15))).toBe(closed)
   })
   it('counts the piece that is done and goes on to the next', () => {
-    expect(touchPress({ closedAt: at(0), counted: 3 }, transfer, 24, at(20))).toEqual({
-      closedAt: at(20),
-      counted: 4,
-    })
+    expect(touchPress(clock({ closedAt: at(0), counted: 3 }), transfer, 24, at(20))).toEqual(
+      clock({ closedAt: at(20), counted: 4 }),
+    )
+  })
+  it('closes the press again on the same piece where the recipe asks for it', () => {
+    const pressing = touchPress(clock({ closedAt: at(0) }), sublimation, 24, at(7))
+    expect(pressing).toEqual(clock({ closedAt: at(7), stage: 1 }))
+    expect(readPress(pressing, sublimation, at(7)).left).toBe(40)
+    expect(touchPress(pressing, sublimation, 24, at(47))).toMatchObject({ counted: 1, stage: 0 })
   })
   it('leaves the press open after the last piece', () => {
-    expect(touchPress({ closedAt: at(0), counted: 23 }, transfer, 24, at(20))).toEqual({
-      closedAt: null,
-      counted: 24,
-    })
-    expect(touchPress({ closedAt: null, counted: 24 }, transfer, 24, at(30)).closedAt).toBeNull()
+    const done = touchPress(clock({ closedAt: at(0), counted: 23 }), transfer, 24, at(20))
+    expect(done).toEqual(clock({ counted: 24 }))
+    expect(touchPress(done, transfer, 24, at(30))).toBe(done)
   })
   it('never counts more pieces than whole dwells have passed, whatever is touched', () => {
     fc.assert(
       fc.property(fc.array(fc.integer({ min: 0, max: 60 }), { maxLength: 60 }), waits => {
-        let clock = openPress
+        let running = openPress
         let s = 0
         for (const w of waits) {
           s += w
-          clock = touchPress(clock, transfer, 500, at(s))
+          running = touchPress(running, sublimation, 500, at(s))
         }
-        expect(clock.counted).toBeLessThanOrEqual(Math.floor(s / 16))
+        expect(running.counted).toBeLessThanOrEqual(Math.floor(s / 46))
       }),
       { numRuns: 200 },
     )
   })
 })
 
+describe('a piece that lies aside', () => {
+  const next = touchPress(clock({ closedAt: at(0), stage: 1 }), sublimation, 24, at(45))
+  it('settles while the press takes the next one, from the end of its own dwell', () => {
+    expect(next.resting).toEqual([at(100)])
+    expect(readPress(next, sublimation, at(60))).toMatchObject({ peelNow: 0, peelIn: 40 })
+  })
+  it('may be peeled when its settling is over', () => {
+    expect(readPress(next, sublimation, at(100))).toMatchObject({ peelNow: 1, peelIn: null })
+    expect(peeled(next, at(99)).resting).toHaveLength(1)
+    expect(peeled(next, at(100)).resting).toHaveLength(0)
+  })
+})
+
 describe('a piece put right by hand', () => {
   it('is let go without being counted', () => {
-    expect(dropPiece({ closedAt: at(0), counted: 3 })).toEqual({ closedAt: null, counted: 3 })
+    expect(dropPiece(clock({ closedAt: at(0), stage: 1, counted: 3 }))).toEqual(clock({ counted: 3 }))
   })
   it('never counts under nothing or over the run', () => {
-    expect(recount({ closedAt: null, counted: 0 }, -1, 24).counted).toBe(0)
-    expect(recount({ closedAt: null, counted: 24 }, 1, 24).counted).toBe(24)
+    expect(recount(clock({ counted: 0 }), -1, 24).counted).toBe(0)
+    expect(recount(clock({ counted: 24 }), 1, 24).counted).toBe(24)
   })
 })
 
 describe('what the browser kept over a reload', () => {
   it('is read back as it was', () => {
-    const clock = { closedAt: at(0), counted: 3 }
-    expect(keptPress(JSON.stringify(clock))).toEqual(clock)
+    const kept = { closedAt: at(0), stage: 1, counted: 3, resting: [at(60)] }
+    expect(keptPress(JSON.stringify(kept))).toEqual(kept)
   })
   it.each([null, '', 'nonsense', '[]', '{"counted":-1}', '{"counted":1.5}', '{"closedAt":5}', 'null'])(
     'is an open press when it reads %s',

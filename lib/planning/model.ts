@@ -1,0 +1,296 @@
+import type { Closed } from '@/lib/shop/crew'
+import { changeoversBetween, type StationKind, type WeekHours } from '@/lib/shop/stations'
+import { type Instant, instant } from '@/lib/units/time'
+import type { Attended, Choice, Job, Kept, Plan, Run, Shop, Step } from './engine/types'
+import { clockOf, instantOfMinute, minuteAfter, minuteOf, openingsOf } from './openings'
+
+/** A station as the plan sees it. */
+export type PlanStation = {
+  id: string
+  name: string
+  kind: StationKind
+  state: string | null
+  hours: WeekHours
+  closed: readonly Pick<Closed, 'from' | 'to'>[]
+  /** Largest print it takes, mm; null: not limited. */
+  bedWidthMm: number | null
+  bedHeightMm: number | null
+  /** Most screens at once; null: not limited. */
+  heads: number | null
+}
+
+/** Somebody as the plan sees them. */
+export type PlanMember = {
+  id: string
+  name: string
+  skills: readonly StationKind[]
+  hours: WeekHours
+  closed: readonly Pick<Closed, 'from' | 'to'>[]
+}
+
+/** An agreed order as the plan sees it. */
+export type PlanOrder = {
+  id: string
+  number: number
+  promiseAt: Instant | null
+  promiseHard: boolean
+  rush: boolean
+  /** From when its work can begin: see releaseOf. */
+  release: Instant
+}
+
+/** One piece of work as the plan sees it. */
+export type PlanStep = {
+  id: string
+  orderId: string
+  /** The chain it belongs to. */
+  job: string
+  position: number
+  title: string
+  stationKind: StationKind
+  stationState: string | null
+  setupMinutes: number
+  runMinutes: number
+  attended: Attended
+  pausable: boolean
+  gapMin: number
+  gapMax: number | null
+  /** What the station must take: the print's size in mm, screens at once. Null: anything goes on. */
+  needs: { widthMm: number; heightMm: number; screens: number } | null
+  pieces: number
+  good: number
+  spoiled: number
+  state: 'waiting' | 'running' | 'paused' | 'done' | 'dropped'
+  stationId: string | null
+  crewId: string | null
+  startedAt: Instant | null
+  finishedAt: Instant | null
+}
+
+export type PlanRows = {
+  zone: string
+  now: Instant
+  stations: readonly PlanStation[]
+  crew: readonly PlanMember[]
+  orders: readonly PlanOrder[]
+  steps: readonly PlanStep[]
+}
+
+/** Days ahead that a plan may use. */
+export const HORIZON_DAYS = 120
+const DAY = 86_400_000
+/** A rushed order's lateness counts as much as that of so many others. */
+export const RUSH_WEIGHT = 3
+
+/** Whether a station can do a step: its kind, its bed (either way round), its heads. */
+export function canDo(station: PlanStation, step: Pick<PlanStep, 'stationKind' | 'needs'>): boolean {
+  if (station.kind !== step.stationKind) return false
+  if (!step.needs) return true
+  const w = station.bedWidthMm ?? Number.POSITIVE_INFINITY
+  const h = station.bedHeightMm ?? Number.POSITIVE_INFINITY
+  const { widthMm, heightMm, screens } = step.needs
+  if (station.heads !== null && screens > station.heads) return false
+  return (widthMm <= w && heightMm <= h) || (widthMm <= h && heightMm <= w)
+}
+
+/**
+ * Minutes of work that a running or paused step still holds, at least 1: by the pieces that are left where some are counted, else by
+ * the open minutes that have passed since its start.
+ */
+export function minutesLeft(step: PlanStep, passed: number): number {
+  const counted = step.good + step.spoiled
+  if (step.pieces > 0 && counted > 0)
+    return Math.max(1, Math.ceil((step.runMinutes * (step.pieces - counted)) / step.pieces))
+  return Math.max(1, step.setupMinutes + step.runMinutes - passed)
+}
+
+/**
+ * The engine's shop from the rows of the database. Done steps are left out: what they make the next step wait for is the job's
+ * release. A running step stays on its station for what is left of it; a paused one goes on at the station where it lies.
+ */
+export function shopOf(rows: PlanRows): Shop {
+  const { zone, now } = rows
+  const clock = clockOf(zone)
+  const end = instant(now + HORIZON_DAYS * DAY)
+  const states = new Set<string>()
+  for (const s of rows.stations) if (s.state) states.add(s.state)
+  for (const s of rows.steps) if (s.stationState && s.state !== 'done') states.add(s.stationState)
+  const changeovers = changeoversBetween([...states].sort())
+
+  const stations = rows.stations.map(s => ({
+    id: s.id,
+    kind: s.kind,
+    open: openingsOf(s.hours, s.closed, zone, now, end, clock),
+    state: s.state,
+    changeovers,
+  }))
+  const openOf = new Map(stations.map(s => [s.id, s.open]))
+  const crew = rows.crew.map(m => ({
+    id: m.id,
+    skills: [...m.skills],
+    open: openingsOf(m.hours, m.closed, zone, now, end, clock),
+  }))
+
+  const nowMinute = minuteAfter(now)
+  const kept: Kept[] = []
+  const jobs: Job[] = []
+  for (const { order, steps } of chains(rows)) {
+    let release = Math.max(nowMinute, minuteAfter(order.release))
+    const open: Step[] = []
+    for (const step of steps) {
+      if (step.state === 'done') {
+        if (step.finishedAt !== null && open.length === 0)
+          release = Math.max(release, minuteAfter(step.finishedAt) + step.gapMin)
+        continue
+      }
+      const running = step.state === 'running' && step.stationId !== null
+      // What runs has begun: nothing that the order waits for holds it any more.
+      if (running && open.length === 0) release = nowMinute
+      const begun = step.state === 'running' || step.state === 'paused'
+      const here = begun ? rows.stations.filter(s => s.id === step.stationId) : []
+      const able = here.length ? here : rows.stations.filter(s => canDo(s, step))
+      const passed = begun && step.startedAt !== null ? openMinutes(rows, step, clock) : 0
+      const on: Choice[] = able.map(s =>
+        begun
+          ? { station: s.id, setup: 0, run: minutesLeft(step, passed) }
+          : { station: s.id, setup: step.setupMinutes, run: step.runMinutes },
+      )
+      open.push({
+        id: step.id,
+        on,
+        state: step.stationState,
+        attended: begun && step.attended === 'setup' ? 'none' : step.attended,
+        pausable: step.pausable || begun,
+        gap: { min: step.gapMin, max: step.gapMax },
+      })
+      if (running && step.stationId !== null) {
+        const from = (openOf.get(step.stationId) ?? []).find(o => o.to > nowMinute)
+        kept.push({
+          job: jobId(step),
+          step: step.id,
+          station: step.stationId,
+          start: Math.max(nowMinute, from?.from ?? nowMinute),
+          crew: step.crewId,
+        })
+      }
+    }
+    if (open.length === 0) continue
+    jobs.push({
+      id: jobId(steps[0] as PlanStep),
+      release,
+      due: order.promiseAt === null ? null : minuteOf(order.promiseAt),
+      weight: order.rush ? RUSH_WEIGHT : 1,
+      hard: order.promiseHard,
+      steps: open,
+    })
+  }
+  return { now: nowMinute, horizon: minuteAfter(end), stations, crew, jobs, kept }
+}
+
+/** The name of a chain in the engine: every order has its own. */
+export const jobId = (step: Pick<PlanStep, 'orderId' | 'job'>): string => `${step.orderId}/${step.job}`
+
+/** The chains of all orders, their steps in order, without those that are not needed any more. Orders by number. */
+function chains(rows: PlanRows): { order: PlanOrder; steps: PlanStep[] }[] {
+  const orders = new Map(rows.orders.map(o => [o.id, o]))
+  const byJob = new Map<string, PlanStep[]>()
+  for (const step of rows.steps)
+    if (step.state !== 'dropped' && orders.has(step.orderId)) {
+      const id = jobId(step)
+      const chain = byJob.get(id)
+      if (chain) chain.push(step)
+      else byJob.set(id, [step])
+    }
+  return [...byJob.values()]
+    .map(steps => ({
+      order: orders.get((steps[0] as PlanStep).orderId) as PlanOrder,
+      steps: steps.sort((a, b) => a.position - b.position),
+    }))
+    .sort(
+      (a, b) =>
+        a.order.number - b.order.number || ((a.steps[0]?.job ?? '') < (b.steps[0]?.job ?? '') ? -1 : 1),
+    )
+}
+
+/** Open minutes of its station that a step has been under way; all minutes when it was begun outside the hours. */
+function openMinutes(rows: PlanRows, step: PlanStep, clock: ReturnType<typeof clockOf>): number {
+  const from = step.startedAt as Instant
+  const station = rows.stations.find(s => s.id === step.stationId)
+  const a = minuteOf(from)
+  const b = minuteOf(rows.now)
+  let inside = 0
+  if (station && b > a)
+    for (const o of openingsOf(station.hours, station.closed, rows.zone, from, rows.now, clock))
+      inside += Math.max(0, Math.min(b, o.to) - Math.max(a, o.from))
+  return inside > 0 ? inside : Math.max(0, b - a)
+}
+
+/** A run as the board keeps it. */
+export type PlannedRun = {
+  stepId: string
+  stationId: string
+  crewId: string | null
+  startAt: Instant
+  workAt: Instant
+  endAt: Instant
+  changeover: number
+  setup: number
+  run: number
+}
+
+/** The engine's runs as instants. A running step is shown from when it really began. */
+export function runsOf(plan: Plan, steps: readonly PlanStep[]): PlannedRun[] {
+  const byId = new Map(steps.map(s => [s.id, s]))
+  return plan.runs.map(r => {
+    const step = byId.get(r.step)
+    const began = step?.state === 'running' ? step.startedAt : null
+    return {
+      stepId: r.step,
+      stationId: r.station,
+      crewId: r.crew,
+      startAt: began ?? instantOfMinute(r.start),
+      workAt: began ?? instantOfMinute(r.work),
+      endAt: instantOfMinute(r.end),
+      changeover: r.changeover,
+      setup: r.setup,
+      run: r.run,
+    }
+  })
+}
+
+/**
+ * The plan on the board in the engine's words, so that a new one moves no more than it must. Runs of steps that are gone are
+ * left out.
+ */
+export function boardPlan(runs: readonly PlannedRun[], steps: readonly PlanStep[]): Plan {
+  const byId = new Map(steps.map(s => [s.id, s]))
+  const back: Run[] = []
+  for (const r of runs) {
+    const step = byId.get(r.stepId)
+    if (!step) continue
+    back.push({
+      job: jobId(step),
+      step: r.stepId,
+      station: r.stationId,
+      crew: r.crewId,
+      start: minuteOf(r.startAt),
+      work: minuteOf(r.workAt),
+      end: minuteOf(r.endAt),
+      changeover: r.changeover,
+      setup: r.setup,
+      run: r.run,
+    })
+  }
+  const nothing = { hardMisses: 0, weightedLateMinutes: 0, finish: 0 }
+  return {
+    runs: back.sort((a, b) => a.work - b.work || (a.station < b.station ? -1 : 1)),
+    late: [],
+    objective: { ...nothing, changeoverMinutes: 0 },
+    bound: nothing,
+    unplaced: [],
+    conflicts: [],
+    optimal: false,
+    moved: 0,
+    steps: 0,
+  }
+}

@@ -1,0 +1,62 @@
+import { describe, expect, it } from 'vitest'
+import { goodnessWords, standingOf, waitingList } from '@/lib/planning/standing'
+import { at, LISBON } from './shop'
+
+describe('how an order stands against its promise', () => {
+  it.each([
+    [0, 1, 'late', '1 min late'],
+    [0, 150, 'late', '2 h 30 min late'],
+    [0, 0, 'risk', '0 min to spare'],
+    [239, 0, 'risk', '3 h 59 min to spare'],
+    [240, 0, 'on-time', 'ready Mon 14 Sep, 08:00'],
+  ])('promised at %i min, ready at %i min: %s', (promise, ready, standing, words) => {
+    expect(standingOf({ promiseAt: at(promise), readyAt: at(ready) }, LISBON)).toMatchObject({
+      standing,
+      words,
+    })
+  })
+  it('is neither late nor in time where nothing was promised or nothing finds a place', () => {
+    expect(standingOf({ promiseAt: null, readyAt: at(0) }, LISBON).standing).toBe('unpromised')
+    expect(standingOf({ promiseAt: at(0), readyAt: null }, LISBON).standing).toBe('unplaced')
+  })
+})
+
+describe('the list of what cannot start', () => {
+  const order = (number: number, until: number | null) => ({
+    id: `o${number}`,
+    number,
+    title: 'Tees',
+    holds: [{ kind: 'blanks' as const, text: 'missing', until: until === null ? null : at(until) }],
+  })
+  it('leaves out what can', () => {
+    expect(waitingList([{ id: 'o1', number: 1, title: 'Tees', holds: [] }], [])).toEqual([])
+  })
+  it('puts first what waits for a person, then what comes soonest', () => {
+    const list = waitingList([order(1, 900), order(2, 60), order(3, null)], [])
+    expect(list.map(w => w.number)).toEqual([3, 2, 1])
+  })
+  it('says once that an order finds no room', () => {
+    const [w] = waitingList(
+      [{ ...order(1, 60), holds: [] }],
+      [
+        { orderId: 'o1', why: 'no room for the print' },
+        { orderId: 'o1', why: 'left out because of the print' },
+      ],
+    )
+    expect(w?.holds.map(h => h.text)).toEqual(['no room for the print'])
+  })
+})
+
+describe('how good a plan is', () => {
+  const words = (hard: number, late: number, hardBound = 0, lateBound = 0) =>
+    goodnessWords({
+      objective: { hardMisses: hard, weightedLateMinutes: late },
+      bound: { hardMisses: hardBound, weightedLateMinutes: lateBound },
+    })
+  it('is said with the distance to what is proven', () => {
+    expect(words(0, 0)).toBe('Every promise is kept: no plan keeps them better.')
+    expect(words(0, 95, 0, 60)).toBe('1 h 35 min late in all: at most 35 min from the best possible.')
+    expect(words(0, 60, 0, 60)).toBe('1 h late in all: proven that no plan does better.')
+    expect(words(2, 300, 1, 0)).toBe('5 h late in all; at most 1 more hard promise could be kept.')
+  })
+})
