@@ -6,10 +6,7 @@ import path from 'node:path'
 import { Readable, Transform } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
 import { type Refusal, type Result, refuse } from '@/lib/units/result'
-
-/** The folder of the shop's attachments. */
-export const filesFolder = (): string =>
-  process.env.SHIRTWRIGHT_FILES ?? path.join(process.env.SHIRTWRIGHT_DATA ?? 'data', 'files')
+import { filesFolder } from './data-folder'
 
 /** Where a kept file of this content stands: two-letter folders, so that no folder grows without end. */
 export const keptPath = (sha256: string): string =>

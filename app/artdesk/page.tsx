@@ -1,0 +1,156 @@
+import type { Metadata } from 'next'
+import Link from 'next/link'
+import { Suspense } from 'react'
+import { ButtonLink } from '@/app/parts/button'
+import { DataTable } from '@/app/parts/data-table'
+import { EmptyState } from '@/app/parts/empty-state'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Section } from '@/app/parts/section'
+import { StateMark } from '@/app/parts/state-mark'
+import { CLEARANCE_WORDS, type ClearanceBasis } from '@/lib/artwork/clearance'
+import { type ArtworkUse, type ArtworkWithUses, listArtworks } from '@/lib/artwork/store'
+import { formatPpi } from '@/lib/artwork/workings'
+import { OPEN_STATES } from '@/lib/orders/states'
+import { requirePerson } from '@/lib/server/session'
+import { PLACEMENT } from '@/lib/shop/placements'
+import type { Rates } from '@/lib/shop/rates'
+import { ratesAt, shop } from '@/lib/shop/store'
+import { formatLength, mm } from '@/lib/units/measure'
+import { formatDay, instantOf } from '@/lib/units/time'
+import { ArtOnCloth } from './art-on-cloth'
+import { measuredUse } from './desk'
+
+export const metadata: Metadata = { title: 'Art desk' }
+
+type Waiting = { artwork: ArtworkWithUses; use: ArtworkUse }
+
+/** Art of the orders that are open, what has no recorded rights first, then by promise. */
+export default async function ArtDesk() {
+  await requirePerson('artwork.see')
+  const [facts, rates, artworks] = await Promise.all([
+    shop(),
+    ratesAt(instantOf(new Date())),
+    listArtworks({ orderStates: [...OPEN_STATES] }),
+  ])
+  const waiting = artworks
+    .flatMap(artwork =>
+      artwork.uses
+        .filter(use => (OPEN_STATES as readonly string[]).includes(use.orderState))
+        .map((use): Waiting => ({ artwork, use })),
+    )
+    .sort(
+      (a, b) =>
+        Number(a.artwork.clearance !== null) - Number(b.artwork.clearance !== null) ||
+        (a.use.promiseAt?.getTime() ?? Infinity) - (b.use.promiseAt?.getTime() ?? Infinity),
+    )
+  const uncleared = new Set(waiting.filter(w => !w.artwork.clearance).map(w => w.artwork.id)).size
+  const first = waiting.find(w => !w.artwork.clearance)
+  return (
+    <RoomPage>
+      <PageHead
+        title="Art desk"
+        sense={
+          uncleared
+            ? `${uncleared === 1 ? 'One artwork has' : `${uncleared} artworks have`} no recorded rights: nothing is printed from ${uncleared === 1 ? 'it' : 'them'} yet.`
+            : 'All artwork of the open orders may be sold.'
+        }
+        next={
+          first && (
+            <ButtonLink look="primary" href={`/artdesk/${first.artwork.id}`}>
+              Record the rights in {first.artwork.name}
+            </ButtonLink>
+          )
+        }
+      />
+      <Section title="On open orders" aside={`${waiting.length} prints`}>
+        <DataTable
+          caption="Artwork of the open orders"
+          quietCaption
+          rows={waiting}
+          rowKey={w => w.use.printId}
+          mark={w => (w.artwork.clearance ? undefined : 'risk')}
+          empty={
+            <EmptyState
+              title="No artwork is waiting"
+              action={<ButtonLink href="/counter/new">Take an order in</ButtonLink>}
+            >
+              Artwork comes in with an order at the counter.
+            </EmptyState>
+          }
+          columns={[
+            {
+              key: 'picture',
+              head: 'On its cloth',
+              cell: w => <ArtOnCloth id={w.artwork.id} name={w.artwork.name} hex={w.use.colourHex} />,
+            },
+            {
+              key: 'art',
+              head: 'Artwork',
+              rowHead: true,
+              wrap: true,
+              cell: w => <Link href={`/artdesk/${w.artwork.id}`}>{w.artwork.name}</Link>,
+            },
+            {
+              key: 'order',
+              head: 'Order',
+              wrap: true,
+              cell: w => (
+                <>
+                  <Link href={`/counter/orders/${w.use.orderNumber}`}>{w.use.orderNumber}</Link>{' '}
+                  {w.use.customer}
+                </>
+              ),
+            },
+            {
+              key: 'print',
+              head: 'Print',
+              wrap: true,
+              cell: w =>
+                `${PLACEMENT[w.use.placement as keyof typeof PLACEMENT]?.name ?? w.use.placement}, ${formatLength(mm(w.use.widthMm), facts.measures)} wide on ${w.use.colour} ${w.use.styleName}`,
+            },
+            {
+              key: 'pixels',
+              head: 'Pixels',
+              wrap: true,
+              cell: w => (
+                <Suspense fallback="measuring …">
+                  <Worst artwork={w.artwork} use={w.use} rates={rates} />
+                </Suspense>
+              ),
+            },
+            {
+              key: 'rights',
+              head: 'Rights',
+              wrap: true,
+              cell: w =>
+                w.artwork.clearance ? (
+                  <StateMark state="done">
+                    {CLEARANCE_WORDS[w.artwork.clearance.basis as ClearanceBasis]?.name ?? 'cleared'}
+                  </StateMark>
+                ) : (
+                  <StateMark state="risk">not recorded</StateMark>
+                ),
+            },
+            {
+              key: 'promise',
+              head: 'Promised',
+              cell: w => (w.use.promiseAt ? formatDay(instantOf(w.use.promiseAt), facts.timeZone) : '–'),
+            },
+          ]}
+        />
+      </Section>
+    </RoomPage>
+  )
+}
+
+/** Resolution and the worst finding of one use; measured while the rest of the page is already there. */
+async function Worst({ artwork, use, rates }: Waiting & { rates: Rates }) {
+  const measured = await measuredUse(artwork.id, use, rates)
+  if (!measured.ok) return <StateMark state="late">{measured.message}</StateMark>
+  const worst = measured.value.findings[0]
+  const ppi = formatPpi(measured.value.print.ppi)
+  if (worst?.severity === 'stop') return <StateMark state="late">{ppi}: cannot be printed so</StateMark>
+  if (worst?.severity === 'warn') return <StateMark state="risk">{ppi}, have a look</StateMark>
+  return <>{ppi}</>
+}
