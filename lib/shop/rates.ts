@@ -49,9 +49,14 @@ export const ratesSchema = z.object({
   spoilageConfidence: z.number().min(0.5).max(0.9999),
   /** What an order is charged: all blanks set aside, or only those that spoil on average. */
   spoilageCharge: z.enum(['set-aside', 'expected']),
-  /** Price of one base unit of each consumable, micro-units, with its origin. */
+  /** Price of each consumable: micro-units for `per` base units, with its origin. */
   consumables: byConsumable(
-    z.object({ price: small, from: originSchema, source: z.string().max(300).optional() }),
+    z.object({
+      price: small,
+      per: z.int().min(1).max(1_000_000_000),
+      from: originSchema,
+      source: z.string().max(300).optional(),
+    }),
   ),
   sheets: z.object({ 'transfer-sheet': sheetSchema, 'sublimation-paper': sheetSchema }),
   /** Working days a bought-in transfer is in the post. */
@@ -125,7 +130,7 @@ export const defaultRates: Rates = {
   consumables: Object.fromEntries(
     CONSUMABLES.map(id => {
       const p: Sourced<Micro> = CONSUMABLE[id].price
-      return [id, { price: p.value, from: p.from, source: p.source }]
+      return [id, { price: p.value, per: CONSUMABLE[id].per, from: p.from, source: p.source }]
     }),
   ) as Rates['consumables'],
   sheets: {
@@ -150,5 +155,6 @@ export const defaultRates: Rates = {
   offerDays: 14,
 }
 
-/** Price of one base unit of a consumable, micro-units. */
-export const priceOf = (rates: Rates, id: ConsumableId): Micro => rates.consumables[id].price
+/** Price of one base unit of a consumable, micro-units, not rounded. */
+export const unitPrice = (rates: Rates, id: ConsumableId): number =>
+  rates.consumables[id].price / rates.consumables[id].per

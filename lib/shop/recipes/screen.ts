@@ -1,4 +1,4 @@
-import { fromFahrenheit } from '@/lib/units/measure'
+import { celsius, fromFahrenheit } from '@/lib/units/measure'
 import type { Recipe } from '../recipe'
 import { practice, published } from '../sourced'
 import { FUMES, LOCK_OUT, SOFT, SOLVENT, step, timed } from './build'
@@ -39,8 +39,29 @@ export const screen: Recipe = {
       cautions: [SOLVENT],
     }),
     step({
+      key: 'flash',
+      words: 'Print the white underbase, flash until it gels',
+      stationKind: 'screen-press',
+      when: 'dark',
+      handlingSeconds: practice(4, 'common shop practice: swing in, let it cool'),
+      settings: [
+        {
+          classes: SOFT,
+          temperature: published(
+            celsius(105),
+            'plastisol ink maker’s questions and answers: gels at 180 to 250 °F',
+          ),
+          dwellSeconds: practice(6, 'common shop practice: 3 to 8 s'),
+          pressure: null,
+        },
+      ],
+      state: 'plastisol',
+      joinsNext: true,
+      cautions: [FUMES],
+    }),
+    step({
       key: 'print',
-      words: 'Register, print, wet on wet or with a flash between',
+      words: 'Register and print, one screen after the other',
       stationKind: 'screen-press',
       setup: {
         seconds: published(600, 'trade press, Aug 2018, p. 33: 10 min a screen on a manual press'),
