@@ -1,6 +1,6 @@
 import 'server-only'
 import { z } from 'zod'
-import { db, transaction } from '@/lib/server/database'
+import { db } from '@/lib/server/database'
 import type { MeasureSystem } from '@/lib/units/measure'
 import { type Instant, instantOf } from '@/lib/units/time'
 import { type BlankKind, type FibreContent, fibreContentSchema, hexSchema } from './blanks'
@@ -167,28 +167,5 @@ export async function styles(): Promise<StyleRow[]> {
       fibres: fibreContentSchema.parse(row.fibres),
       colours: [...colours.values()],
     }
-  })
-}
-
-/** What a new shop begins with. */
-export type ShopSetup = {
-  name: string
-  currency: string
-  timeZone: string
-  measures: MeasureSystem
-  demo: boolean
-  ownerName: string
-  now: Instant
-  rates: Rates
-  stations: Omit<StationRow, 'id' | 'version'>[]
-}
-
-/** Opens a shop: its facts, its first rates and its stations, all of it or nothing. */
-export async function openShop(setup: ShopSetup): Promise<void> {
-  await transaction(async tx => {
-    const { name, currency, timeZone, measures, demo } = setup
-    await tx.shop.create({ data: { id: 1, name, currency, timeZone, measures, demo } })
-    await addRateCard({ validFrom: setup.now, rates: setup.rates, byName: setup.ownerName })
-    for (const station of setup.stations) await addStation(station)
   })
 }

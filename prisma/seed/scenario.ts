@@ -1,8 +1,8 @@
-import type { BlankKind, FibreContent, Size } from '@/lib/shop/blanks'
+import type { Size } from '@/lib/shop/blanks'
 import type { PlacementId } from '@/lib/shop/placements'
-import type { MachineCost, StationKind, WeekHours } from '@/lib/shop/stations'
-import { minor } from '@/lib/units/money'
+import type { StationKind, WeekHours } from '@/lib/shop/stations'
 import type { DRAWINGS } from './drawings'
+import { SHOP_HOURS, SHORT_HOURS } from './stations'
 
 /** The demo shop: everything here is invented. */
 export const SHOP = {
@@ -12,13 +12,8 @@ export const SHOP = {
   measures: 'metric',
 } as const
 
-const week = (from: string, to: string, days = [1, 2, 3, 4, 5]): WeekHours =>
-  days.map(weekday => ({ weekday, from, to }))
-const day: WeekHours = [...week('08:00', '12:30'), ...week('13:15', '17:30')]
-
 export const PEOPLE = [
   {
-    username: 'maren',
     name: 'Maren Holt',
     role: 'owner',
     wage: 2400,
@@ -31,249 +26,29 @@ export const PEOPLE = [
       'dryer',
       'bench',
     ],
-    hours: day,
+    hours: SHOP_HOURS,
   },
   {
-    username: 'idris',
     name: 'Idris Vale',
     role: 'press',
     wage: 1750,
     skills: ['screen-press', 'dryer', 'heat-press', 'bench', 'pretreat-booth'],
-    hours: day,
+    hours: SHOP_HOURS,
   },
   {
-    username: 'pia',
     name: 'Pia Lund',
     role: 'counter',
     wage: 1680,
     skills: ['heat-press', 'sublimation-printer', 'dtg-printer', 'bench'],
-    hours: [...week('09:00', '12:30'), ...week('13:15', '16:30')],
+    hours: SHORT_HOURS,
   },
 ] as const satisfies {
-  username: string
   name: string
   role: string
   wage: number
   skills: StationKind[]
   hours: WeekHours
 }[]
-
-type SeedStation = {
-  code: string
-  name: string
-  kind: StationKind
-  state: string | null
-  bed: [number, number] | null
-  heads: number | null
-  cost: MachineCost | null
-  hours: WeekHours
-}
-
-const spread = (
-  price: number,
-  years: number,
-  upkeep: number,
-  kilowatts: number,
-  hours: number,
-): MachineCost => ({
-  purchase: {
-    by: 'depreciation',
-    price: minor(price),
-    salvage: minor(Math.round(price * 0.1)),
-    months: years * 12,
-  },
-  upkeepPerMonth: minor(upkeep),
-  kilowatts,
-  productiveHoursPerMonth: hours,
-})
-
-export const STATIONS: SeedStation[] = [
-  {
-    code: 'press-a',
-    name: 'Heat press A',
-    kind: 'heat-press',
-    state: '149C',
-    bed: [400, 500],
-    heads: null,
-    cost: {
-      purchase: { by: 'instalments', principal: minor(148000), yearRateBp: 690, months: 24 },
-      upkeepPerMonth: minor(900),
-      kilowatts: 1.8,
-      productiveHoursPerMonth: 80,
-    },
-    hours: day,
-  },
-  {
-    code: 'press-b',
-    name: 'Heat press B',
-    kind: 'heat-press',
-    state: '204C',
-    bed: [400, 500],
-    heads: null,
-    cost: spread(89000, 4, 800, 1.6, 60),
-    hours: day,
-  },
-  {
-    code: 'sublimation',
-    name: 'Sublimation printer',
-    kind: 'sublimation-printer',
-    state: null,
-    bed: [330, 483],
-    heads: null,
-    cost: spread(64000, 3, 1400, 0.06, 40),
-    hours: day,
-  },
-  {
-    code: 'pretreat',
-    name: 'Pretreat booth',
-    kind: 'pretreat-booth',
-    state: null,
-    bed: [406, 508],
-    heads: null,
-    cost: spread(175000, 5, 1200, 0.3, 50),
-    hours: day,
-  },
-  {
-    code: 'garment-printer',
-    name: 'Garment printer',
-    kind: 'dtg-printer',
-    state: null,
-    bed: [406, 457],
-    heads: null,
-    cost: {
-      purchase: { by: 'instalments', principal: minor(1390000), yearRateBp: 720, months: 48 },
-      upkeepPerMonth: minor(9500),
-      kilowatts: 0.5,
-      productiveHoursPerMonth: 90,
-    },
-    hours: day,
-  },
-  {
-    code: 'screen-press',
-    name: 'Screen press',
-    kind: 'screen-press',
-    state: null,
-    bed: [380, 450],
-    heads: 4,
-    cost: spread(420000, 7, 2500, 0.2, 90),
-    hours: day,
-  },
-  {
-    code: 'dryer',
-    name: 'Dryer',
-    kind: 'dryer',
-    state: null,
-    bed: null,
-    heads: null,
-    cost: spread(360000, 8, 1800, 6.5, 90),
-    hours: day,
-  },
-  {
-    code: 'bench',
-    name: 'Bench',
-    kind: 'bench',
-    state: null,
-    bed: null,
-    heads: null,
-    cost: null,
-    hours: day,
-  },
-]
-
-type SeedStyle = {
-  code: string
-  name: string
-  kind: BlankKind
-  fibres: FibreContent
-  /** Price of one piece in minor units; larger sizes cost more. */
-  price: number
-  colours: [name: string, hex: string][]
-  sizes: Size[]
-  leadDays: number
-}
-
-export const STYLES: SeedStyle[] = [
-  {
-    code: 'T180',
-    name: 'Heavy cotton tee',
-    kind: 'tee',
-    fibres: { cotton: 100 },
-    price: 285,
-    colours: [
-      ['White', '#ffffff'],
-      ['Black', '#1b1b1e'],
-      ['Navy', '#1f2a44'],
-    ],
-    sizes: ['S', 'M', 'L', 'XL', '2XL'],
-    leadDays: 2,
-  },
-  {
-    code: 'T50',
-    name: 'Half-and-half tee',
-    kind: 'tee',
-    fibres: { cotton: 50, polyester: 50 },
-    price: 310,
-    colours: [
-      ['Sand', '#d9c9a8'],
-      ['Forest', '#22402f'],
-    ],
-    sizes: ['S', 'M', 'L', 'XL', '2XL'],
-    leadDays: 3,
-  },
-  {
-    code: 'P150',
-    name: 'Running tee',
-    kind: 'tee',
-    fibres: { polyester: 100 },
-    price: 395,
-    colours: [
-      ['White', '#ffffff'],
-      ['Ice blue', '#cfe3ee'],
-    ],
-    sizes: ['S', 'M', 'L', 'XL', '2XL'],
-    leadDays: 4,
-  },
-  {
-    code: 'K160',
-    name: 'Children’s cotton tee',
-    kind: 'tee',
-    fibres: { cotton: 100 },
-    price: 240,
-    colours: [['Sunflower', '#f4b942']],
-    sizes: ['YS', 'YM', 'YL'],
-    leadDays: 3,
-  },
-  {
-    code: 'B140',
-    name: 'Canvas tote',
-    kind: 'tote',
-    fibres: { cotton: 100 },
-    price: 210,
-    colours: [['Natural', '#e8dcc4']],
-    sizes: ['One size'],
-    leadDays: 2,
-  },
-  {
-    code: 'M11',
-    name: 'Coated mug',
-    kind: 'mug',
-    fibres: { coating: 100 },
-    price: 165,
-    colours: [['White', '#fbfbf8']],
-    sizes: ['One size'],
-    leadDays: 4,
-  },
-]
-
-/** What larger sizes cost more, minor units. */
-export const SIZE_SURCHARGE: Partial<Record<Size, number>> = { '2XL': 60 }
-
-/** Short codes of sizes and colours in a SKU. */
-export const sku = (style: string, colour: string, size: Size): string =>
-  `${style}-${colour
-    .replace(/[^a-z]/gi, '')
-    .slice(0, 3)
-    .toUpperCase()}-${size === 'One size' ? 'ONE' : size}`
 
 export const CUSTOMERS = [
   {
