@@ -171,6 +171,7 @@ CREATE TABLE "Order" (
     "netMinor" INTEGER,
     "taxMinor" INTEGER,
     "grossMinor" INTEGER,
+    "depositMinor" INTEGER,
     "formKey" TEXT,
     "version" INTEGER NOT NULL DEFAULT 1,
     CONSTRAINT "Order_customerId_fkey" FOREIGN KEY ("customerId") REFERENCES "Customer" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
@@ -350,6 +351,8 @@ CREATE TABLE "Shop" (
     "timeZone" TEXT NOT NULL,
     "measures" TEXT NOT NULL,
     "demo" BOOLEAN NOT NULL DEFAULT false,
+    "valuation" TEXT NOT NULL DEFAULT 'fifo',
+    "belowZero" BOOLEAN NOT NULL DEFAULT true,
     "version" INTEGER NOT NULL DEFAULT 1,
     "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP
 );

@@ -1,0 +1,266 @@
+import 'server-only'
+import { db, type Prisma, type Tx } from '@/lib/server/database'
+import { record } from '@/lib/server/history'
+import { type Micro, sumMicro } from '@/lib/units/money'
+import { type Result, refuse } from '@/lib/units/result'
+import { type Instant, instantOf } from '@/lib/units/time'
+import type { BaseUnit } from '../items'
+import { complete, type PurchaseLine, type PurchaseState, receive, refusePurchaseMove } from '../purchase'
+import { actor, attempt, type By, microOf, must, Refused, receiveTx } from '../store'
+
+/** A line of a purchase with its item. */
+export type PurchaseLineView = PurchaseLine & { id: string; itemId: string; sku: string }
+
+/** A purchase with its lines. */
+export type PurchaseView = {
+  id: string
+  number: number
+  supplier: string
+  state: PurchaseState
+  dueAt: Instant | null
+  note: string
+  createdAt: Instant
+  byName: string
+  version: number
+  lines: PurchaseLineView[]
+  value: Micro
+}
+
+const withLines = {
+  lines: { include: { item: true }, orderBy: { item: { sku: 'asc' } } },
+} satisfies Prisma.PurchaseInclude
+type Row = Prisma.PurchaseGetPayload<{ include: typeof withLines }>
+
+function view(row: Row): PurchaseView {
+  const lines = row.lines.map(l => ({
+    id: l.id,
+    itemId: l.itemId,
+    sku: l.item.sku,
+    name: l.item.name,
+    unit: l.item.unit as BaseUnit,
+    quantity: l.quantity,
+    received: l.received,
+    value: microOf(l.valueMicro),
+  }))
+  return {
+    id: row.id,
+    number: row.number,
+    supplier: row.supplier,
+    state: row.state as PurchaseState,
+    dueAt: row.dueAt && instantOf(row.dueAt),
+    note: row.note,
+    createdAt: instantOf(row.createdAt),
+    byName: row.byName,
+    version: row.version,
+    lines,
+    value: sumMicro(lines.map(l => l.value)),
+  }
+}
+
+/** Purchases that are written or on the way first, then the newest others; at most `most`. */
+export async function listPurchases(most = 200): Promise<PurchaseView[]> {
+  const open = await db().purchase.findMany({
+    where: { state: { in: ['draft', 'sent'] } },
+    include: withLines,
+    orderBy: [{ dueAt: 'asc' }, { number: 'asc' }],
+  })
+  const done = await db().purchase.findMany({
+    where: { state: { in: ['received', 'cancelled'] } },
+    include: withLines,
+    orderBy: { number: 'desc' },
+    take: most,
+  })
+  return [...open, ...done].map(view)
+}
+
+/** One purchase by its number. */
+export async function findPurchase(number: number): Promise<PurchaseView | null> {
+  const row = await db().purchase.findUnique({ where: { number }, include: withLines })
+  return row && view(row)
+}
+
+/** Goods on the way and due before an instant, for what comes today. */
+export const comingBefore = async (until: Instant): Promise<PurchaseView[]> =>
+  (
+    await db().purchase.findMany({
+      where: { state: 'sent', dueAt: { lt: new Date(until) } },
+      include: withLines,
+      orderBy: { dueAt: 'asc' },
+    })
+  ).map(view)
+
+/** When what is on the way of some items is due, earliest first; without a date: null. Base units still to come. */
+export async function arrivals(
+  itemIds: readonly string[],
+): Promise<{ itemId: string; quantity: number; dueAt: Instant | null }[]> {
+  const rows = await db().purchaseLine.findMany({
+    where: { itemId: { in: [...itemIds] }, purchase: { state: 'sent' } },
+    include: { purchase: { select: { dueAt: true } } },
+  })
+  return rows
+    .map(r => ({
+      itemId: r.itemId,
+      quantity: r.quantity - r.received,
+      dueAt: r.purchase.dueAt && instantOf(r.purchase.dueAt),
+    }))
+    .filter(r => r.quantity > 0)
+    .sort((a, b) => (a.dueAt ?? Number.POSITIVE_INFINITY) - (b.dueAt ?? Number.POSITIVE_INFINITY))
+}
+
+/** What is written to buy. Quantities in base units, what each line costs in micro-units. */
+export type NewPurchase = {
+  supplier: string
+  dueAt: Instant | null
+  note: string
+  rows: readonly { itemId: string; quantity: number; value: Micro }[]
+  by: By
+  now: Instant
+  formKey?: string
+}
+
+/** The next running number, without gaps: taken inside the transaction that uses it. */
+async function nextNumber(tx: Tx): Promise<number> {
+  const counter = await tx.counter.upsert({
+    where: { name: 'purchase' },
+    create: { name: 'purchase', next: 2 },
+    update: { next: { increment: 1 } },
+  })
+  return counter.next - 1
+}
+
+/** Writes a purchase that is on the way from now on. @returns its number */
+export function writePurchase(purchase: NewPurchase): Promise<Result<number>> {
+  return attempt(async tx => {
+    const { supplier, dueAt, note, rows, by, now, formKey } = purchase
+    if (formKey) {
+      const same = await tx.purchase.findUnique({ where: { formKey }, select: { number: true } })
+      if (same) return same.number
+    }
+    if (rows.length === 0)
+      throw new Refused(
+        refuse('empty', 'Nothing is on this purchase: type how much to order of at least one item.'),
+      )
+    const number = await nextNumber(tx)
+    const row = await tx.purchase.create({
+      data: {
+        number,
+        supplier,
+        state: 'sent',
+        dueAt: dueAt === null ? null : new Date(dueAt),
+        note,
+        byName: actor(by).name,
+        createdAt: new Date(now),
+        formKey: formKey ?? null,
+        lines: {
+          create: rows.map(({ itemId, quantity, value }) => ({
+            itemId,
+            quantity,
+            valueMicro: BigInt(value),
+          })),
+        },
+      },
+    })
+    await record({
+      by: actor(by),
+      what: `ordered from ${supplier || 'a supplier'}: purchase ${number}`,
+      entity: 'purchase',
+      ref: row.id,
+      after: { number, lines: rows.length },
+      at: new Date(now),
+    })
+    return number
+  })
+}
+
+/** What came of one line; `value` where the supplier charged something else than was ordered. */
+export type Came = { lineId: string; quantity: number; value?: Micro }
+
+/**
+ * Receives a purchase, in part or whole: the goods go onto the shelves in the same transaction.
+ * @param version as it was when the form was drawn: two people receiving one parcel do not book it twice
+ */
+export function receivePurchase(
+  number: number,
+  version: number,
+  came: readonly Came[],
+  by: By,
+  now: Instant,
+): Promise<Result<PurchaseState>> {
+  return attempt(async tx => {
+    const row = await open(tx, number, version)
+    const here = came.filter(c => c.quantity !== 0)
+    if (here.length === 0)
+      throw new Refused(refuse('nothing', 'Nothing was received: type how much came of at least one line.'))
+    const lines = new Map(view(row).lines.map(l => [l.id, l]))
+    for (const { lineId, quantity, value } of here) {
+      const line = lines.get(lineId)
+      if (!line)
+        throw new Refused(refuse('no-line', `A line is not on purchase ${number} any more: open it again.`))
+      const part = must(receive(line, quantity))
+      const goods = { quantity, value: value ?? part.value, why: `Purchase ${number}` }
+      must(await receiveTx(tx, line.itemId, goods, by, now, { purchaseId: row.id }))
+      await tx.purchaseLine.update({ where: { id: lineId }, data: { received: part.received } })
+      lines.set(lineId, { ...line, received: part.received })
+    }
+    const state: PurchaseState = complete([...lines.values()]) ? 'received' : 'sent'
+    await tx.purchase.update({ where: { id: row.id }, data: { state, version: { increment: 1 } } })
+    await record({
+      by: actor(by),
+      what: `received ${state === 'received' ? 'all' : 'a part'} of purchase ${number}`,
+      entity: 'purchase',
+      ref: row.id,
+      before: { state: row.state },
+      after: { state, lines: here.map(c => ({ sku: lines.get(c.lineId)?.sku ?? '', quantity: c.quantity })) },
+      at: new Date(now),
+    })
+    return state
+  })
+}
+
+/** Ends a purchase of which nothing more will come: what was received stays, the rest is no longer on the way. */
+export function endPurchase(
+  number: number,
+  version: number,
+  why: string,
+  by: By,
+  now: Instant,
+): Promise<Result<PurchaseState>> {
+  return attempt(async tx => {
+    const row = await open(tx, number, version)
+    const state: PurchaseState = row.lines.some(l => l.received > 0) ? 'received' : 'cancelled'
+    const no = refusePurchaseMove(number, row.state as PurchaseState, state)
+    if (no) throw new Refused(no)
+    await tx.purchase.update({
+      where: { id: row.id },
+      data: { state, note: [row.note, why].filter(Boolean).join('\n'), version: { increment: 1 } },
+    })
+    await record({
+      by: actor(by),
+      what: `ended purchase ${number}: ${why || 'no reason given'}`,
+      entity: 'purchase',
+      ref: row.id,
+      before: { state: row.state },
+      after: { state },
+      at: new Date(now),
+    })
+    return state
+  })
+}
+
+async function open(tx: Tx, number: number, version: number): Promise<Row> {
+  const row = await tx.purchase.findUnique({ where: { number }, include: withLines })
+  if (!row)
+    throw new Refused(refuse('no-purchase', `There is no purchase ${number}: choose one from the list.`))
+  if (row.state !== 'sent')
+    throw new Refused(
+      refuse('state', `Purchase ${number} is ${row.state} already: nothing more is expected of it.`),
+    )
+  if (row.version !== version)
+    throw new Refused(
+      refuse(
+        'changed',
+        `Somebody received or changed purchase ${number} meanwhile: open it again to see what came.`,
+      ),
+    )
+  return row
+}

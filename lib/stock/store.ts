@@ -1,0 +1,717 @@
+import 'server-only'
+import { db, Prisma, type Tx, transaction } from '@/lib/server/database'
+import { type Actor, record } from '@/lib/server/history'
+import { type Micro, micro } from '@/lib/units/money'
+import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
+import { type Instant, instantOf } from '@/lib/units/time'
+import { type BaseUnit, exactAmount, type ItemKind } from './items'
+import {
+  type Booked,
+  book,
+  type Entry,
+  type Intent,
+  type MovementKind,
+  revalue,
+  type ShelfRules,
+  takeBack,
+  valueOfReturn,
+} from './movements'
+import { gather, type Needed, promiseAfterIssue, type Standing, standing } from './promises'
+import { toOrder } from './reorder'
+import { fifoWorth, type Layer, type Shelf, type Valuation } from './valuation'
+
+/** Who books: a signed-in person, or a name alone. */
+export type By = Actor | string
+export const actor = (by: By): Actor => (typeof by === 'string' ? { id: null, name: by } : by)
+
+/** Whole micro-units from the database. @throws RangeError beyond what a number holds exactly. */
+export const microOf = (n: bigint | number | null): Micro => micro(Number(n ?? 0))
+
+/** Thrown inside a transaction to undo it; {@link attempt} turns it back into the refusal. */
+export class Refused extends Error {
+  constructor(readonly refusal: Refusal) {
+    super(refusal.message)
+  }
+}
+export const must = <T>(result: Result<T>): T => {
+  if (!result.ok) throw new Refused(result)
+  return result.value
+}
+
+/** Runs work in one transaction; a refusal undoes all of it and is handed back. */
+export async function attempt<T>(work: (tx: Tx) => Promise<T>): Promise<Result<T>> {
+  try {
+    return ok(await transaction(work))
+  } catch (error) {
+    if (error instanceof Refused) return error.refusal
+    throw error
+  }
+}
+
+/** How the shop values stock, and whether work may take what the book does not have. */
+export async function stockRules(tx: Tx = db()): Promise<{ valuation: Valuation; belowZero: boolean }> {
+  const shop = await tx.shop.findUnique({ where: { id: 1 }, select: { valuation: true, belowZero: true } })
+  return { valuation: shop?.valuation === 'average' ? 'average' : 'fifo', belowZero: shop?.belowZero ?? true }
+}
+
+// ---- Reading ----
+
+/** Where items stand, in base units, with what the shelf is worth. */
+export type Level = Standing & { itemId: string; worth: Micro }
+
+/** Levels of some items, or of all. Each is two index look-ups, however long the book is. */
+export async function levels(itemIds?: readonly string[]): Promise<Map<string, Level>> {
+  if (itemIds?.length === 0) return new Map()
+  const which = itemIds ? Prisma.sql`WHERE i."id" IN (${Prisma.join([...new Set(itemIds)])})` : Prisma.empty
+  const rows = await db().$queryRaw<
+    {
+      id: string
+      onHand: number | null
+      worth: bigint | null
+      promised: number | null
+      coming: number | null
+    }[]
+  >(Prisma.sql`
+    SELECT i."id",
+      (SELECT m."onHand" FROM "Movement" m WHERE m."itemId" = i."id" ORDER BY m."position" DESC LIMIT 1) AS "onHand",
+      (SELECT m."worthMicro" FROM "Movement" m WHERE m."itemId" = i."id" ORDER BY m."position" DESC LIMIT 1) AS "worth",
+      (SELECT SUM(p."quantity") FROM "StockPromise" p WHERE p."itemId" = i."id") AS "promised",
+      (SELECT SUM(l."quantity" - l."received") FROM "PurchaseLine" l JOIN "Purchase" o ON o."id" = l."purchaseId"
+        WHERE l."itemId" = i."id" AND o."state" = 'sent' AND l."quantity" > l."received") AS "coming"
+    FROM "StockItem" i ${which}`)
+  return new Map(
+    rows.map(r => [
+      r.id,
+      {
+        itemId: r.id,
+        worth: microOf(r.worth),
+        ...standing(Number(r.onHand ?? 0), Number(r.promised ?? 0), Number(r.coming ?? 0)),
+      },
+    ]),
+  )
+}
+
+/** An item with where it stands. Quantities in base units; `price` buys `pricePer` of them, which is also the pack. */
+export type ItemLine = {
+  id: string
+  sku: string
+  name: string
+  kind: ItemKind
+  unit: BaseUnit
+  styleId: string | null
+  styleName: string | null
+  colour: string | null
+  colourHex: string | null
+  size: string | null
+  consumable: string | null
+  supplier: string
+  reorderPoint: number
+  reorderTo: number
+  leadDays: number
+  price: Micro
+  pricePer: number
+  retired: boolean
+  version: number
+  level: Level
+  /** What to order now, base units; 0 when there is enough. */
+  toOrder: number
+}
+
+export type ItemSearch = {
+  kind?: ItemKind
+  styleId?: string
+  /** Words that must all be in the name, SKU, colour or supplier; a size word means the size. */
+  words?: string
+  /** Retired items too. */
+  retired?: boolean
+}
+
+type ItemRow = Prisma.StockItemGetPayload<{ include: { style: { select: { name: true } } } }>
+
+function itemLine(row: ItemRow, level: Level | undefined): ItemLine {
+  const at = level ?? { itemId: row.id, worth: micro(0), ...standing(0, 0, 0) }
+  return {
+    id: row.id,
+    sku: row.sku,
+    name: row.name,
+    kind: row.kind as ItemKind,
+    unit: row.unit as BaseUnit,
+    styleId: row.styleId,
+    styleName: row.style?.name ?? null,
+    colour: row.colour,
+    colourHex: row.colourHex,
+    size: row.size,
+    consumable: row.consumable,
+    supplier: row.supplier,
+    reorderPoint: row.reorderPoint,
+    reorderTo: row.reorderTo,
+    leadDays: row.leadDays,
+    price: microOf(row.priceMicro),
+    pricePer: row.pricePer,
+    retired: row.retired,
+    version: row.version,
+    level: at,
+    toOrder: row.retired
+      ? 0
+      : toOrder(at, { point: row.reorderPoint, upTo: row.reorderTo, pack: packOf(row.kind, row.pricePer) }),
+  }
+}
+
+/** Blanks are ordered by the piece; everything else by the pack that its price buys. */
+const packOf = (kind: string, pricePer: number): number => (kind === 'blank' ? 1 : pricePer)
+
+/** A word that can only mean a size: an M anywhere in a name would find nearly everything. */
+const SIZE_WORD = /^(y?(xs|s|m|l|xl)|[2-5]xl)$/i
+
+/** Items by kind and SKU, with where they stand. */
+export async function listItems(search: ItemSearch = {}): Promise<ItemLine[]> {
+  const words = (search.words ?? '').split(/\s+/).filter(Boolean).slice(0, 8)
+  const rows = await db().stockItem.findMany({
+    where: {
+      ...(search.kind ? { kind: search.kind } : {}),
+      ...(search.styleId ? { styleId: search.styleId } : {}),
+      ...(search.retired ? {} : { retired: false }),
+      AND: words.map(word =>
+        SIZE_WORD.test(word)
+          ? { size: word.toUpperCase() }
+          : {
+              OR: [
+                { name: { contains: word } },
+                { sku: { contains: word } },
+                { colour: { contains: word } },
+                { supplier: { contains: word } },
+              ],
+            },
+      ),
+    },
+    include: { style: { select: { name: true } } },
+    orderBy: [{ kind: 'asc' }, { sku: 'asc' }],
+  })
+  const at = await levels(rows.length > 400 ? undefined : rows.map(r => r.id))
+  return rows.map(row => itemLine(row, at.get(row.id)))
+}
+
+/** One item by its SKU. */
+export async function findItem(sku: string): Promise<ItemLine | null> {
+  const row = await db().stockItem.findUnique({
+    where: { sku },
+    include: { style: { select: { name: true } } },
+  })
+  if (!row) return null
+  return itemLine(row, (await levels([row.id])).get(row.id))
+}
+
+/** A line of an item's book as people read it. */
+export type BookLine = {
+  id: string
+  position: number
+  kind: MovementKind
+  quantity: number
+  value: Micro
+  onHand: number
+  worth: Micro
+  why: string
+  at: Instant
+  byName: string
+  orderNumber: number | null
+  purchaseNumber: number | null
+  counters: string | null
+  takenBack: boolean
+}
+
+/** Lines of an item's book, newest first. @param below only lines before this position */
+export async function bookOf(itemId: string, { below, most = 100 }: { below?: number; most?: number } = {}) {
+  const rows = await db().movement.findMany({
+    where: { itemId, ...(below === undefined ? {} : { position: { lt: below } }) },
+    include: { order: { select: { number: true } } },
+    orderBy: { position: 'desc' },
+    take: most,
+  })
+  const backs = await db().movement.findMany({
+    where: { counters: { in: rows.map(r => r.id) } },
+    select: { counters: true },
+  })
+  const purchases = await db().purchase.findMany({
+    where: { id: { in: rows.flatMap(r => r.purchaseId ?? []) } },
+    select: { id: true, number: true },
+  })
+  const takenBack = new Set(backs.map(b => b.counters))
+  const numberOf = new Map(purchases.map(p => [p.id, p.number]))
+  return rows.map(
+    (r): BookLine => ({
+      id: r.id,
+      position: r.position,
+      kind: r.kind as MovementKind,
+      quantity: r.quantity,
+      value: microOf(r.valueMicro),
+      onHand: r.onHand,
+      worth: microOf(r.worthMicro),
+      why: r.why,
+      at: instantOf(r.at),
+      byName: r.byName,
+      orderNumber: r.order?.number ?? null,
+      purchaseNumber: numberOf.get(r.purchaseId ?? '') ?? null,
+      counters: r.counters,
+      takenBack: takenBack.has(r.id),
+    }),
+  )
+}
+
+/** Orders that an item is promised to. */
+export async function promisesOf(itemId: string) {
+  const rows = await db().stockPromise.findMany({ where: { itemId }, orderBy: { id: 'asc' } })
+  const orders = await db().order.findMany({
+    where: { id: { in: rows.map(r => r.orderId) } },
+    select: { id: true, number: true, promiseAt: true },
+  })
+  const found = new Map(orders.map(o => [o.id, o]))
+  return rows.flatMap(r => {
+    const order = found.get(r.orderId)
+    return order
+      ? [
+          {
+            orderNumber: order.number,
+            quantity: r.quantity,
+            promiseAt: order.promiseAt && instantOf(order.promiseAt),
+          },
+        ]
+      : []
+  })
+}
+
+/** What was used of an item on each of so many days up to now, oldest first, in base units. Days are 24 hours. */
+export async function dailyUse(itemId: string, days: number, now: Instant): Promise<number[]> {
+  const from = now - days * 86_400_000
+  const rows = await db().movement.findMany({
+    where: { itemId, kind: { in: ['issued', 'spoiled'] }, at: { gte: new Date(from), lt: new Date(now) } },
+    select: { at: true, quantity: true },
+  })
+  const used = Array.from({ length: days }, () => 0)
+  for (const r of rows) {
+    const day = Math.min(days - 1, Math.floor((r.at.getTime() - from) / 86_400_000))
+    used[day] = (used[day] ?? 0) - r.quantity
+  }
+  return used.map(n => Math.max(0, n))
+}
+
+// ---- Writing ----
+
+/** What a line in the book is about. */
+type About = {
+  orderId?: string | undefined
+  stepId?: string | undefined
+  purchaseId?: string | undefined
+  formKey?: string | undefined
+}
+
+type Open = { shelf: Shelf; position: number; layerIds: string[] }
+
+/** The newest layers that cover what is on hand, oldest first, with the ids of their lines. */
+async function openShelf(tx: Tx, itemId: string): Promise<Open> {
+  const last = await tx.movement.findFirst({ where: { itemId }, orderBy: { position: 'desc' } })
+  if (!last) return { shelf: { onHand: 0, worth: micro(0), layers: [] }, position: 0, layerIds: [] }
+  const layers: Layer[] = []
+  const layerIds: string[] = []
+  let covered = 0
+  let below = last.position + 1
+  for (;;) {
+    const rows = await tx.$queryRaw<
+      { id: string; position: number; quantity: number; value: bigint }[]
+    >(Prisma.sql`
+      SELECT m."id", m."position", m."quantity", m."valueMicro" AS "value" FROM "Movement" m
+      WHERE m."itemId" = ${itemId} AND m."position" < ${below} AND m."quantity" > 0
+        AND NOT EXISTS (SELECT 1 FROM "Movement" c WHERE c."counters" = m."id")
+      ORDER BY m."position" DESC LIMIT 32`)
+    for (const row of rows) {
+      layers.unshift({ quantity: Number(row.quantity), value: microOf(row.value) })
+      layerIds.unshift(row.id)
+      covered += Number(row.quantity)
+      below = Number(row.position)
+    }
+    if (rows.length < 32 || covered >= last.onHand) break
+  }
+  return {
+    shelf: { onHand: last.onHand, worth: microOf(last.worthMicro), layers },
+    position: last.position,
+    layerIds,
+  }
+}
+
+async function write(
+  tx: Tx,
+  itemId: string,
+  from: number,
+  entries: readonly Entry[],
+  by: By,
+  now: Instant,
+  about: About,
+): Promise<string[]> {
+  const ids: string[] = []
+  for (const [i, e] of entries.entries()) {
+    const row = await tx.movement.create({
+      data: {
+        itemId,
+        position: from + i + 1,
+        kind: e.kind,
+        quantity: e.quantity,
+        valueMicro: BigInt(e.value),
+        onHand: e.onHand,
+        worthMicro: BigInt(e.worth),
+        why: e.why ?? '',
+        at: new Date(now),
+        byName: actor(by).name,
+        orderId: about.orderId ?? null,
+        stepId: about.stepId ?? null,
+        purchaseId: about.purchaseId ?? null,
+        counters: e.counters ?? null,
+        formKey: i === 0 ? (about.formKey ?? null) : null,
+      },
+      select: { id: true },
+    })
+    ids.push(row.id)
+  }
+  return ids
+}
+
+type Item = { id: string; sku: string; name: string; unit: string }
+const rulesFor = (item: Item, shop: { valuation: Valuation; belowZero: boolean }): ShelfRules => ({
+  name: item.name,
+  unit: item.unit as BaseUnit,
+  ...shop,
+})
+
+async function itemOf(tx: Tx, sku: string): Promise<Item> {
+  const item = await tx.stockItem.findUnique({ where: { sku } })
+  if (!item)
+    throw new Refused(refuse('no-item', `There is no item ${sku.slice(0, 60)}: choose one from the list.`))
+  return item
+}
+
+/** Whether a form has been booked already: sent twice, it counts once. */
+const alreadyBooked = async (tx: Tx, formKey: string | undefined): Promise<boolean> =>
+  formKey !== undefined && (await tx.movement.count({ where: { formKey } })) > 0
+
+/** A booking that a person makes at the shelf. */
+export type Booking = { sku: string; by: By; now: Instant; formKey?: string }
+
+/**
+ * Books one intent on one item, with its line in the history. Never takes more than the book has, whatever the shop
+ * allows its stations: at the shelf one can count.
+ */
+export function bookAtShelf(
+  { sku, by, now, formKey }: Booking,
+  intent: Intent,
+): Promise<Result<Booked | null>> {
+  return attempt(async tx => {
+    if (await alreadyBooked(tx, formKey)) return null
+    const item = await itemOf(tx, sku)
+    const { shelf, position } = await openShelf(tx, item.id)
+    const done = must(book(shelf, intent, { ...rulesFor(item, await stockRules(tx)), belowZero: false }))
+    await write(tx, item.id, position, done.entries, by, now, { formKey })
+    await note(item, by, now, shelf, done, intent.kind)
+    return done
+  })
+}
+
+/** Takes back one line of an item's book by a counter-movement. */
+export function takeBackLine(booking: Booking, movementId: string): Promise<Result<Booked | null>> {
+  return attempt(async tx => {
+    if (await alreadyBooked(tx, booking.formKey)) return null
+    const item = await itemOf(tx, booking.sku)
+    const line = await tx.movement.findUnique({ where: { id: movementId } })
+    if (!line || line.itemId !== item.id)
+      throw new Refused(
+        refuse('no-line', `This line is not in the book of ${item.name}: open the book again.`),
+      )
+    const { shelf, position, layerIds } = await openShelf(tx, item.id)
+    const written = {
+      id: line.id,
+      kind: line.kind as MovementKind,
+      quantity: line.quantity,
+      value: microOf(line.valueMicro),
+      counters: line.counters,
+      takenBack: (await tx.movement.count({ where: { counters: line.id } })) > 0,
+    }
+    const rules = rulesFor(item, await stockRules(tx))
+    const done = must(takeBack(shelf, written, layerIds.indexOf(line.id), rules))
+    await write(tx, item.id, position, done.entries, booking.by, booking.now, {
+      orderId: line.orderId ?? undefined,
+      stepId: line.stepId ?? undefined,
+      purchaseId: line.purchaseId ?? undefined,
+      formKey: booking.formKey,
+    })
+    await note(item, booking.by, booking.now, shelf, done, 'took back a line of')
+    return done
+  })
+}
+
+/** Books unused goods back from an order onto the shelf, at the value that went into the order. */
+export function returnFromOrder(
+  booking: Booking,
+  orderNumber: number,
+  quantity: number,
+  why: string,
+): Promise<Result<Booked | null>> {
+  return attempt(async tx => {
+    if (await alreadyBooked(tx, booking.formKey)) return null
+    const item = await itemOf(tx, booking.sku)
+    const order = await tx.order.findUnique({ where: { number: orderNumber }, select: { id: true } })
+    if (!order)
+      throw new Refused(refuse('no-order', `There is no order ${orderNumber}: check the number.`, 'order'))
+    const sums = await tx.movement.aggregate({
+      where: { itemId: item.id, orderId: order.id, kind: { in: ['issued', 'returned'] } },
+      _sum: { quantity: true, valueMicro: true },
+    })
+    const issued = {
+      quantity: -Number(sums._sum.quantity ?? 0),
+      value: micro(-Number(sums._sum.valueMicro ?? 0)),
+    }
+    const rules = rulesFor(item, await stockRules(tx))
+    const value = must(valueOfReturn(issued, quantity, rules))
+    const { shelf, position } = await openShelf(tx, item.id)
+    const done = must(book(shelf, { kind: 'returned', to: 'shelf', quantity, value, why }, rules))
+    await write(tx, item.id, position, done.entries, booking.by, booking.now, {
+      orderId: order.id,
+      formKey: booking.formKey,
+    })
+    await note(item, booking.by, booking.now, shelf, done, `returned from order ${orderNumber}`)
+    return done
+  })
+}
+
+const note = (item: Item, by: By, now: Instant, before: Shelf, done: Booked, what: string) =>
+  record({
+    by: actor(by),
+    what: `${what} ${item.name}: on hand ${exactAmount(done.shelf.onHand, item.unit as BaseUnit)}`,
+    entity: 'item',
+    ref: item.id,
+    before: { onHand: before.onHand, worthMicro: before.worth },
+    after: { onHand: done.shelf.onHand, worthMicro: done.shelf.worth },
+    at: new Date(now),
+  })
+
+/** What a station takes for a step of an order. Base units. */
+export type Issue = {
+  orderId: string
+  stepId?: string
+  rows: readonly Needed[]
+  by: By
+  now: Instant
+  kind: 'issued' | 'spoiled'
+  why?: string
+}
+
+/** What was taken of an item, its value (0 or more), and how far the book fell below 0 by it (0: not at all). */
+export type Issued = { itemId: string; name: string; quantity: number; value: Micro; below: number }
+
+/**
+ * Takes goods off the shelves for an order, inside the caller's transaction. Issued goods use up the order's promise of
+ * them. A refusal (short, where the shop does not allow less than 0) comes before anything is written.
+ */
+export async function issueTx(tx: Tx, issue: Issue): Promise<Result<Issued[]>> {
+  const rows = gather(issue.rows)
+  const items = new Map(
+    (await tx.stockItem.findMany({ where: { id: { in: rows.map(r => r.itemId) } } })).map(i => [i.id, i]),
+  )
+  const shop = await stockRules(tx)
+  const decided: { item: Item; position: number; done: Booked; quantity: number }[] = []
+  for (const { itemId, quantity } of rows) {
+    const item = items.get(itemId)
+    if (!item)
+      return refuse('no-item', `An item of this step is not in the stockroom any more: ask the stockroom.`)
+    const { shelf, position } = await openShelf(tx, itemId)
+    const intent: Intent = { kind: issue.kind, quantity, ...(issue.why ? { why: issue.why } : {}) }
+    const done = book(shelf, intent, rulesFor(item, shop))
+    if (!done.ok) return done
+    decided.push({ item, position, done: done.value, quantity })
+  }
+  const out: Issued[] = []
+  for (const { item, position, done, quantity } of decided) {
+    await write(tx, item.id, position, done.entries, issue.by, issue.now, {
+      orderId: issue.orderId,
+      stepId: issue.stepId,
+    })
+    if (issue.kind === 'issued') await lessenPromise(tx, issue.orderId, item.id, quantity)
+    const value = micro(-done.entries.reduce((sum, e) => sum + e.value, 0))
+    out.push({ itemId: item.id, name: item.name, quantity, value, below: Math.max(0, -done.shelf.onHand) })
+  }
+  return ok(out)
+}
+
+async function lessenPromise(tx: Tx, orderId: string, itemId: string, issued: number) {
+  const promise = await tx.stockPromise.findUnique({ where: { orderId_itemId: { orderId, itemId } } })
+  if (!promise) return
+  const quantity = promiseAfterIssue(promise.quantity, issued)
+  if (quantity === 0) await tx.stockPromise.delete({ where: { id: promise.id } })
+  else await tx.stockPromise.update({ where: { id: promise.id }, data: { quantity } })
+}
+
+/** Books goods that came from a supplier, inside the caller's transaction. Quantity above 0, value 0 or more. */
+export async function receiveTx(
+  tx: Tx,
+  itemId: string,
+  goods: Layer & { why?: string },
+  by: By,
+  now: Instant,
+  about: { purchaseId?: string; formKey?: string },
+): Promise<Result<Booked>> {
+  const item = await tx.stockItem.findUnique({ where: { id: itemId } })
+  if (!item) return refuse('no-item', 'This item is not in the stockroom any more: choose another.')
+  const { shelf, position } = await openShelf(tx, itemId)
+  const done = book(shelf, { kind: 'received', ...goods }, rulesFor(item, await stockRules(tx)))
+  if (done.ok) await write(tx, itemId, position, done.value.entries, by, now, about)
+  return done
+}
+
+/** Promises goods to an order, on top of what it has; short ones are promised too, and asked for in the stockroom. */
+export async function promiseForOrderTx(tx: Tx, orderId: string, rows: readonly Needed[]): Promise<void> {
+  for (const { itemId, quantity } of gather(rows))
+    await tx.stockPromise.upsert({
+      where: { orderId_itemId: { orderId, itemId } },
+      create: { orderId, itemId, quantity },
+      update: { quantity: { increment: quantity } },
+    })
+}
+
+/** Lets go what is still promised to an order: it was withdrawn, or is done. */
+export async function releasePromisesTx(tx: Tx, orderId: string): Promise<void> {
+  await tx.stockPromise.deleteMany({ where: { orderId } })
+}
+
+// ---- Items ----
+
+/** A new item. Quantities in base units; `price` micro-units buy `pricePer` of them. */
+export type NewItem = {
+  sku: string
+  name: string
+  kind: ItemKind
+  unit: BaseUnit
+  price: Micro
+  pricePer?: number
+  styleId?: string
+  colour?: string
+  colourHex?: string
+  size?: string
+  consumable?: string
+  supplier?: string
+  reorderPoint?: number
+  reorderTo?: number
+  leadDays?: number
+}
+
+/** Adds an item, in the caller's transaction where there is one. @returns its id, or a refusal about the SKU */
+export async function addItem(item: NewItem, by: By, now: Instant): Promise<Result<string>> {
+  return attempt(async tx => {
+    if (await tx.stockItem.count({ where: { sku: item.sku } }))
+      throw new Refused(refuse('taken', `There is an item ${item.sku} already: choose another SKU.`, 'sku'))
+    const { price, ...rest } = item
+    const row = await tx.stockItem.create({ data: { ...rest, priceMicro: BigInt(price) } })
+    await record({
+      by: actor(by),
+      what: `added ${item.name} to the stockroom`,
+      entity: 'item',
+      ref: row.id,
+      after: { sku: item.sku, name: item.name },
+      at: new Date(now),
+    })
+    return row.id
+  })
+}
+
+/** What can be changed of an item later. */
+export type ItemChange = Pick<
+  ItemLine,
+  'name' | 'supplier' | 'reorderPoint' | 'reorderTo' | 'leadDays' | 'price' | 'retired'
+>
+
+/** Changes an item, if nobody changed it since `version` was read. The refusal shows what stands there now. */
+export function changeItem(
+  sku: string,
+  version: number,
+  change: ItemChange,
+  by: By,
+  now: Instant,
+): Promise<Result<void>> {
+  return attempt(async tx => {
+    const row = await tx.stockItem.findUnique({ where: { sku } })
+    if (!row)
+      throw new Refused(refuse('no-item', `There is no item ${sku.slice(0, 60)}: choose one from the list.`))
+    if (row.version !== version)
+      throw new Refused(
+        refuse(
+          'changed',
+          `Somebody changed ${row.name} meanwhile: what stands there now is shown beside; send again to overwrite it.`,
+        ),
+      )
+    const { price, ...rest } = change
+    await tx.stockItem.update({
+      where: { sku },
+      data: { ...rest, priceMicro: BigInt(price), version: { increment: 1 } },
+    })
+    const before = Object.fromEntries(Object.keys(rest).map(k => [k, row[k as keyof typeof rest]]))
+    await record({
+      by: actor(by),
+      what: `changed ${row.name}`,
+      entity: 'item',
+      ref: row.id,
+      before: { ...before, price: Number(row.priceMicro) },
+      after: { ...rest, price },
+      at: new Date(now),
+    })
+  })
+}
+
+/**
+ * Changes how the shop values stock. Toward first in, first out each shelf whose worth differs gets one line that moves no
+ * goods; toward moving average nothing has to be written.
+ */
+export function changeValuation(valuation: Valuation, by: By, now: Instant): Promise<Result<number>> {
+  return attempt(async tx => {
+    const before = await stockRules(tx)
+    if (before.valuation === valuation) return 0
+    await tx.shop.update({ where: { id: 1 }, data: { valuation, version: { increment: 1 } } })
+    let lines = 0
+    if (valuation === 'fifo')
+      for (const item of await tx.stockItem.findMany({ select: { id: true } })) {
+        const { shelf, position } = await openShelf(tx, item.id)
+        const entry = revalue(
+          shelf,
+          fifoWorth(shelf.layers, shelf.onHand),
+          'Valued first in, first out from now on',
+        )
+        if (!entry) continue
+        await write(tx, item.id, position, [entry], by, now, {})
+        lines++
+      }
+    await record({
+      by: actor(by),
+      what: 'changed how stock is valued',
+      entity: 'shop',
+      ref: '1',
+      before: { valuation: before.valuation },
+      after: { valuation },
+      at: new Date(now),
+    })
+    return lines
+  })
+}
+
+// ---- Proof ----
+
+/** A line of some item's book that does not follow from the one before. */
+export type BookFault = { sku: string; position: number }
+
+/**
+ * Adds every book up again: on hand and worth of each line are those of the line before plus its own, and places have no
+ * gaps. @returns at most 100 faults; none is a whole book
+ */
+export async function checkBooks(): Promise<BookFault[]> {
+  const rows = await db().$queryRaw<{ sku: string; position: number }[]>(Prisma.sql`
+    SELECT i."sku", c."position" FROM (
+      SELECT "itemId", "position", "onHand", "worthMicro",
+        SUM("quantity") OVER book AS "sum", SUM("valueMicro") OVER book AS "value", ROW_NUMBER() OVER book AS "place"
+      FROM "Movement" WINDOW book AS (PARTITION BY "itemId" ORDER BY "position")
+    ) c JOIN "StockItem" i ON i."id" = c."itemId"
+    WHERE c."onHand" <> c."sum" OR c."worthMicro" <> c."value" OR c."position" <> c."place" LIMIT 100`)
+  return rows.map(r => ({ sku: r.sku, position: Number(r.position) }))
+}

@@ -1,0 +1,365 @@
+import { beforeEach, describe, expect, it } from 'vitest'
+import { db, transaction } from '@/lib/server/database'
+import {
+  arrivals,
+  comingBefore,
+  endPurchase,
+  findPurchase,
+  receivePurchase,
+  writePurchase,
+} from '@/lib/stock/purchases/store'
+import {
+  addItem,
+  bookAtShelf,
+  bookOf,
+  changeItem,
+  changeValuation,
+  checkBooks,
+  dailyUse,
+  findItem,
+  issueTx,
+  levels,
+  listItems,
+  promiseForOrderTx,
+  promisesOf,
+  releasePromisesTx,
+  returnFromOrder,
+  takeBackLine,
+} from '@/lib/stock/store'
+import { type Micro, micro } from '@/lib/units/money'
+import type { Result } from '@/lib/units/result'
+import { instant } from '@/lib/units/time'
+import { freshDatabase } from '../support/database'
+
+beforeEach(freshDatabase)
+
+const now = instant(Date.UTC(2026, 4, 14, 9))
+const at = (minutes: number) => instant(now + minutes * 60_000)
+const euros = (n: number): Micro => micro(Math.round(n * 1e6))
+const value = <T>(done: Result<T>): T => {
+  if (!done.ok) throw new Error(done.message)
+  return done.value
+}
+const by = 'Ines'
+
+async function tee(sku = 'TEE-BLK-M', over = {}) {
+  return value(
+    await addItem(
+      {
+        sku,
+        name: `Tee ${sku}`,
+        kind: 'blank',
+        unit: 'piece',
+        colour: 'black',
+        size: 'M',
+        price: euros(3),
+        ...over,
+      },
+      by,
+      now,
+    ),
+  )
+}
+async function anOrder(number = 1001) {
+  const customer = await db().customer.create({ data: { name: 'Allotment club' } })
+  return (await db().order.create({ data: { number, customerId: customer.id, state: 'agreed' } })).id
+}
+const receiveTen = (sku = 'TEE-BLK-M', cost = 30, when = now) =>
+  bookAtShelf({ sku, by, now: when }, { kind: 'received', quantity: 10, value: euros(cost) })
+const issue = (orderId: string, itemId: string, quantity: number, kind: 'issued' | 'spoiled' = 'issued') =>
+  transaction(tx => issueTx(tx, { orderId, rows: [{ itemId, quantity }], by, now: at(5), kind }))
+
+describe('the book of an item', () => {
+  it('runs line by line with on hand and worth, newest first', async () => {
+    const id = await tee()
+    value(await receiveTen())
+    value(await receiveTen('TEE-BLK-M', 40, at(1)))
+    value(
+      await bookAtShelf(
+        { sku: 'TEE-BLK-M', by, now: at(2) },
+        { kind: 'spoiled', quantity: 1, why: 'oil on it' },
+      ),
+    )
+    const lines = await bookOf(id)
+    expect(lines.map(l => [l.position, l.kind, l.quantity, l.onHand, l.worth])).toEqual([
+      [3, 'spoiled', -1, 19, euros(67)],
+      [2, 'received', 10, 20, euros(70)],
+      [1, 'received', 10, 10, euros(30)],
+    ])
+    expect(lines[0]).toMatchObject({ why: 'oil on it', byName: by, at: at(2), orderNumber: null })
+    expect((await bookOf(id, { below: 2 })).map(l => l.position)).toEqual([1])
+    expect(await checkBooks()).toEqual([])
+  })
+
+  it('a form sent twice books once', async () => {
+    await tee()
+    const booking = { sku: 'TEE-BLK-M', by, now, formKey: 'form-1' }
+    value(await bookAtShelf(booking, { kind: 'received', quantity: 10, value: euros(30) }))
+    expect(value(await bookAtShelf(booking, { kind: 'received', quantity: 10, value: euros(30) }))).toBeNull()
+    expect((await findItem('TEE-BLK-M'))?.level.onHand).toBe(10)
+  })
+
+  it('a refusal writes nothing', async () => {
+    const id = await tee()
+    value(await receiveTen())
+    const done = await bookAtShelf(
+      { sku: 'TEE-BLK-M', by, now },
+      { kind: 'returned', to: 'supplier', quantity: 11 },
+    )
+    expect(done).toMatchObject({ ok: false, code: 'short' })
+    expect(await bookOf(id)).toHaveLength(1)
+    expect(await db().history.count({ where: { entity: 'item', ref: id } })).toBe(2)
+  })
+
+  it('says which item there is not', async () => {
+    expect(await receiveTen('NO-SUCH')).toMatchObject({
+      message: 'There is no item NO-SUCH: choose one from the list.',
+    })
+  })
+
+  it('a line is taken back by a counter-movement, once', async () => {
+    const id = await tee()
+    value(await receiveTen())
+    const [line] = await bookOf(id)
+    const booking = { sku: 'TEE-BLK-M', by, now: at(1) }
+    value(await takeBackLine(booking, line?.id ?? ''))
+    expect((await bookOf(id)).map(l => [l.quantity, l.takenBack, l.onHand])).toEqual([
+      [-10, false, 0],
+      [10, true, 10],
+    ])
+    expect(await takeBackLine(booking, line?.id ?? '')).toMatchObject({ ok: false, code: 'taken-back' })
+    value(await receiveTen('TEE-BLK-M', 50, at(2)))
+    expect((await findItem('TEE-BLK-M'))?.level).toMatchObject({ onHand: 10, worth: euros(50) })
+  })
+
+  it('layers reach as far back as what is on hand, however many there are', async () => {
+    const id = await tee()
+    for (let i = 0; i < 70; i++)
+      value(
+        await bookAtShelf(
+          { sku: 'TEE-BLK-M', by, now: at(i) },
+          { kind: 'received', quantity: 1, value: euros(i) },
+        ),
+      )
+    const order = await anOrder()
+    const [out] = value(await issue(order, id, 3))
+    expect(out?.value).toBe(euros(0 + 1 + 2))
+    expect(await checkBooks()).toEqual([])
+  })
+
+  it('shows the day-by-day use', async () => {
+    const id = await tee()
+    value(await receiveTen())
+    value(await issue(await anOrder(), id, 4))
+    expect(await dailyUse(id, 3, at(10))).toEqual([0, 0, 4])
+  })
+})
+
+describe('promises and issues', () => {
+  it('a promise lessens what is free, and falls as it is issued; spoiled pieces leave it alone', async () => {
+    const id = await tee()
+    const order = await anOrder()
+    value(await receiveTen())
+    await transaction(tx => promiseForOrderTx(tx, order, [{ itemId: id, quantity: 8 }]))
+    expect((await levels([id])).get(id)).toMatchObject({ onHand: 10, promised: 8, free: 2, short: 0 })
+    value(await issue(order, id, 5))
+    value(await issue(order, id, 1, 'spoiled'))
+    expect((await levels([id])).get(id)).toMatchObject({ onHand: 4, promised: 3, free: 1 })
+    expect(await promisesOf(id)).toEqual([{ orderNumber: 1001, quantity: 3, promiseAt: null }])
+    await transaction(tx => releasePromisesTx(tx, order))
+    expect((await levels([id])).get(id)).toMatchObject({ promised: 0, free: 4 })
+  })
+
+  it('work may take what the book lacks, where the shop allows it; the next receipt settles the cost', async () => {
+    await db().shop.create({
+      data: { id: 1, name: 'A shop', currency: 'EUR', timeZone: 'Europe/Lisbon', measures: 'metric' },
+    })
+    const id = await tee()
+    const order = await anOrder()
+    value(await receiveTen())
+    expect(value(await issue(order, id, 12))[0]).toMatchObject({ quantity: 12, value: euros(36), below: 2 })
+    value(await receiveTen('TEE-BLK-M', 40, at(9)))
+    expect((await findItem('TEE-BLK-M'))?.level).toMatchObject({ onHand: 8, worth: euros(32) })
+    expect(await checkBooks()).toEqual([])
+    await db().shop.update({ where: { id: 1 }, data: { belowZero: false } })
+    expect(await issue(order, id, 9)).toMatchObject({ ok: false, code: 'short' })
+  })
+
+  it('unused goods come back at what they took, and no more than went in', async () => {
+    const id = await tee()
+    const order = await anOrder()
+    value(await receiveTen())
+    value(await issue(order, id, 6))
+    const booking = { sku: 'TEE-BLK-M', by, now: at(9) }
+    expect(await returnFromOrder(booking, 1001, 7, '')).toMatchObject({ ok: false, field: 'quantity' })
+    value(await returnFromOrder(booking, 1001, 2, 'customer took fewer'))
+    expect((await findItem('TEE-BLK-M'))?.level).toMatchObject({ onHand: 6, worth: euros(18) })
+    expect(await returnFromOrder(booking, 9, 1, '')).toMatchObject({
+      message: 'There is no order 9: check the number.',
+    })
+  })
+})
+
+describe('purchases', () => {
+  async function ordered() {
+    const id = await tee()
+    const number = value(
+      await writePurchase({
+        supplier: 'North mill',
+        dueAt: at(60),
+        note: '',
+        rows: [{ itemId: id, quantity: 24, value: euros(70) }],
+        by,
+        now,
+      }),
+    )
+    const purchase = await findPurchase(number)
+    if (!purchase) throw new Error('not written')
+    return { id, number, purchase, lineId: purchase.lines[0]?.id ?? '' }
+  }
+
+  it('what is ordered is on the way until it is received, in parts', async () => {
+    const { id, number, lineId } = await ordered()
+    expect((await levels([id])).get(id)).toMatchObject({ onHand: 0, onTheWay: 24 })
+    expect(await arrivals([id])).toEqual([{ itemId: id, quantity: 24, dueAt: at(60) }])
+    expect((await comingBefore(at(61))).map(p => p.number)).toEqual([number])
+    expect(value(await receivePurchase(number, 1, [{ lineId, quantity: 10 }], by, at(50)))).toBe('sent')
+    expect((await levels([id])).get(id)).toMatchObject({ onHand: 10, onTheWay: 14, worth: 29_166_667 })
+    expect(value(await receivePurchase(number, 2, [{ lineId, quantity: 14 }], by, at(55)))).toBe('received')
+    expect((await levels([id])).get(id)).toMatchObject({ onHand: 24, onTheWay: 0, worth: euros(70) })
+    expect((await bookOf(id))[0]).toMatchObject({ purchaseNumber: number, why: `Purchase ${number}` })
+  })
+
+  it('more than ordered is refused, and nothing is booked', async () => {
+    const { id, number, lineId } = await ordered()
+    const done = await receivePurchase(number, 1, [{ lineId, quantity: 25 }], by, at(50))
+    expect(done).toMatchObject({ ok: false, code: 'too-many' })
+    expect((await levels([id])).get(id)).toMatchObject({ onHand: 0, onTheWay: 24 })
+  })
+
+  it('two people receiving one parcel: the second is told', async () => {
+    const { number, lineId } = await ordered()
+    value(await receivePurchase(number, 1, [{ lineId, quantity: 10 }], by, at(50)))
+    expect(await receivePurchase(number, 1, [{ lineId, quantity: 10 }], 'Rui', at(50))).toMatchObject({
+      code: 'changed',
+    })
+  })
+
+  it('what will not come any more is no longer on the way', async () => {
+    const { id, number } = await ordered()
+    expect(value(await endPurchase(number, 1, 'sold out', by, at(70)))).toBe('cancelled')
+    expect((await levels([id])).get(id)?.onTheWay).toBe(0)
+    expect(await endPurchase(number, 2, '', by, at(71))).toMatchObject({ ok: false, code: 'state' })
+  })
+
+  it('numbers run without gaps, and a form sent twice orders once', async () => {
+    const id = await tee()
+    const one = {
+      supplier: '',
+      dueAt: null,
+      note: '',
+      rows: [{ itemId: id, quantity: 1, value: euros(3) }],
+      by,
+      now,
+    }
+    expect(value(await writePurchase({ ...one, formKey: 'a' }))).toBe(1)
+    expect(value(await writePurchase({ ...one, formKey: 'a' }))).toBe(1)
+    expect(await writePurchase({ ...one, rows: [] })).toMatchObject({ code: 'empty' })
+    expect(value(await writePurchase({ ...one, formKey: 'b' }))).toBe(2)
+  })
+})
+
+describe('the list', () => {
+  beforeEach(async () => {
+    await tee('TEE-BLK-M', { reorderPoint: 12, reorderTo: 36 })
+    await tee('TEE-WHT-L', { colour: 'white', size: 'L' })
+    await addItem(
+      {
+        sku: 'INK-WHITE',
+        name: 'DTG white ink',
+        kind: 'ink',
+        unit: 'ul',
+        price: euros(90),
+        pricePer: 1_000_000,
+        reorderPoint: 500_000,
+        reorderTo: 1_200_000,
+      },
+      by,
+      now,
+    )
+  })
+  it('is searched by words and kind', async () => {
+    const skus = async (s: Parameters<typeof listItems>[0]) => (await listItems(s)).map(i => i.sku)
+    expect(await skus({})).toEqual(['TEE-BLK-M', 'TEE-WHT-L', 'INK-WHITE'])
+    expect(await skus({ kind: 'ink' })).toEqual(['INK-WHITE'])
+    expect(await skus({ words: 'white' })).toEqual(['TEE-WHT-L', 'INK-WHITE'])
+    expect(await skus({ words: 'tee L' })).toEqual(['TEE-WHT-L'])
+    expect(await skus({ words: "'; drop table" })).toEqual([])
+  })
+  it('asks for blanks by the piece and for ink by the bottle', async () => {
+    const [black, white, ink] = await listItems()
+    expect([black?.toOrder, white?.toOrder, ink?.toOrder]).toEqual([36, 0, 2_000_000])
+  })
+})
+
+it('a change of an item that somebody else changed meanwhile is refused', async () => {
+  await tee()
+  const change = {
+    name: 'Tee',
+    supplier: 'Mill',
+    reorderPoint: 6,
+    reorderTo: 24,
+    leadDays: 2,
+    price: euros(4),
+    retired: false,
+  }
+  value(await changeItem('TEE-BLK-M', 1, change, by, now))
+  expect(await findItem('TEE-BLK-M')).toMatchObject({ ...change, version: 2 })
+  expect(await changeItem('TEE-BLK-M', 1, change, 'Rui', now)).toMatchObject({ ok: false, code: 'changed' })
+  expect(
+    await addItem({ sku: 'TEE-BLK-M', name: 'x', kind: 'blank', unit: 'piece', price: euros(1) }, by, now),
+  ).toMatchObject({
+    field: 'sku',
+  })
+})
+
+it('a change from moving average to first in, first out revalues each shelf once', async () => {
+  await db().shop.create({
+    data: {
+      id: 1,
+      name: 'A shop',
+      currency: 'EUR',
+      timeZone: 'UTC',
+      measures: 'metric',
+      valuation: 'average',
+    },
+  })
+  const id = await tee()
+  value(await receiveTen())
+  value(await receiveTen('TEE-BLK-M', 50, at(1)))
+  value(await issue(await anOrder(), id, 10))
+  expect((await levels([id])).get(id)?.worth).toBe(euros(40))
+  expect(value(await changeValuation('fifo', by, at(9)))).toBe(1)
+  expect((await levels([id])).get(id)).toMatchObject({ onHand: 10, worth: euros(50) })
+  expect(await checkBooks()).toEqual([])
+})
+
+it('the proof finds a line that does not follow from the one before', async () => {
+  const id = await tee()
+  value(await receiveTen())
+  value(await receiveTen('TEE-BLK-M', 40, at(1)))
+  await db().movement.create({
+    data: {
+      itemId: id,
+      position: 3,
+      kind: 'issued',
+      quantity: -1,
+      valueMicro: -3_000_000n,
+      onHand: 20,
+      worthMicro: 67_000_000n,
+      at: new Date(now),
+      byName: by,
+    },
+  })
+  expect(await checkBooks()).toEqual([{ sku: 'TEE-BLK-M', position: 3 }])
+})
