@@ -25,6 +25,7 @@ export type Agreement = {
     | 'net'
     | 'tax'
     | 'gross'
+    | 'deposit'
     | 'promiseAt'
     | 'promiseHard'
     | 'asked'
@@ -110,6 +111,7 @@ export function decideAgreement(
       net: offer.net,
       tax: offer.tax,
       gross: offer.gross,
+      deposit: page.deposit,
       promiseAt: page.promise.at,
       promiseHard: page.promise.hard,
       asked: '',

@@ -10,7 +10,7 @@ export type CatalogueStyle = {
   name: string
   kind: BlankKind
   fibres: FibreContent
-  colours: { name: string; hex: string; items: { id: string; size: Size }[] }[]
+  colours: { name: string; hex: string; sizes: { itemId: string; size: string }[] }[]
 }
 
 /** A line as it will be saved. */
@@ -86,14 +86,14 @@ export function decideLines(
       )
     const sizes: LineDraft['sizes'] = []
     for (const { size, quantity } of line.sizes) {
-      const item = colour.items.find(i => i.size === size)
+      const item = colour.sizes.find(i => i.size === size)
       if (!item)
         return refuse(
           'size',
-          `The ${style.name} in ${colour.name} does not come in ${size}: it comes in ${colour.items.map(i => i.size).join(', ')}.`,
+          `The ${style.name} in ${colour.name} does not come in ${size}: it comes in ${colour.sizes.map(i => i.size).join(', ')}.`,
           `lines.${line.key}.quantity.${size}`,
         )
-      sizes.push({ itemId: item.id, size, quantity })
+      sizes.push({ itemId: item.itemId, size, quantity })
     }
     for (const print of line.prints) {
       const no = refusePrint(line, style, print)

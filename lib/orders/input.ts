@@ -388,7 +388,7 @@ export const listInput = z.object({
     .string()
     .transform(t => visible(t).slice(0, LONGEST_NAME))
     .catch(''),
-  sort: z.enum(['number', 'promise', 'customer', 'state', 'total']).catch('promise'),
+  sort: z.enum(['number', 'promise', 'customer', 'total']).catch('promise'),
   down: z
     .string()
     .transform(t => t === '1')

@@ -33,6 +33,9 @@ export type OfferLine = {
   net: Minor
 }
 
+/** The tax as the shop's rates said: its name, its rate in basis points (2300 = 23%), and whether people are shown prices with it. */
+export type TaxTerms = { name: string; rateBp: number; inclusive: boolean }
+
 /** Everything on the customer's page. It is kept word for word: editing the order, the shop or the rates changes nothing here. */
 export type OfferPage = {
   shop: { name: string; currency: string; timeZone: string; measures: 'metric' | 'imperial' }
@@ -50,8 +53,7 @@ export type OfferPage = {
   net: Minor
   tax: Minor
   gross: Minor
-  /** 0.2 for 20%. */
-  taxRate: number
+  taxTerms: TaxTerms
   taxExempt: boolean
   /** Asked for before the work begins; 0 for none. */
   deposit: Minor
@@ -98,7 +100,7 @@ export type OfferTerms = {
   tax: Minor
   gross: Minor
   cost: Minor
-  taxRate: number
+  taxTerms: TaxTerms
   /** 0 … 1 of the total. */
   depositShare: number
   promise: { at: Instant; hard: boolean }
@@ -186,7 +188,7 @@ export function decideOffer(
     net,
     tax,
     gross,
-    taxRate: terms.taxRate,
+    taxTerms: terms.taxTerms,
     taxExempt: order.customer.taxExempt,
     deposit: depositOf(gross, terms.depositShare),
     promise,

@@ -127,6 +127,8 @@ export type OrderView = {
   net: Minor | null
   tax: Minor | null
   gross: Minor | null
+  /** Of the gross, asked for before the work begins. */
+  deposit: Minor | null
   version: number
   lines: OrderLine[]
   /** Newest first. */

@@ -23,7 +23,9 @@ export const paidOf = (payments: readonly Pick<Payment, 'amount'>[]): Minor =>
 export const depositOf = (gross: Minor, share: number): Minor =>
   roundToMinor(gross * Math.min(1, Math.max(0, share)))
 
-type Payable = Pick<OrderView, 'number' | 'state' | 'gross' | 'payments' | 'agreed'>
+type Payable = Pick<OrderView, 'number' | 'state' | 'gross' | 'deposit'> & {
+  payments: readonly Pick<Payment, 'amount'>[]
+}
 
 /** The account of an order. An ended order owes nothing: what was paid on it is the customer's again. */
 export function accountOf(order: Omit<Payable, 'number'>): Account {
@@ -32,7 +34,7 @@ export function accountOf(order: Omit<Payable, 'number'>): Account {
     return { owed: minor(0), paid, due: minor(-paid), depositDue: minor(0) }
   if (order.gross === null) return { owed: null, paid, due: minor(0), depositDue: minor(0) }
   const due = minor(order.gross - paid)
-  const deposit = order.agreed?.page.deposit ?? minor(0)
+  const deposit = order.deposit ?? minor(0)
   const early = order.state === 'agreed' || order.state === 'making'
   return { owed: order.gross, paid, due, depositDue: minor(early ? Math.max(0, deposit - paid) : 0) }
 }

@@ -255,7 +255,7 @@ describe('lines against the catalogue', () => {
         {
           name: 'Black',
           hex: '#111111',
-          items: (['S', 'M', 'L', '2XL'] as const).map((size, i) => ({ id: uuid(21 + i), size })),
+          sizes: ['S', 'M', 'L', '2XL'].map((size, i) => ({ itemId: uuid(21 + i), size })),
         },
       ],
     },

@@ -1,0 +1,35 @@
+import { createHash, randomUUID } from 'node:crypto'
+import { mkdir, writeFile } from 'node:fs/promises'
+import path from 'node:path'
+import sharp from 'sharp'
+import { addArtwork } from '@/lib/artwork/store'
+import { filesFolder } from '@/lib/server/data-folder'
+import type { Actor } from '@/lib/server/history'
+import { DRAWINGS, type Drawing, svgOf } from './drawings'
+
+/** Key of a drawing of the demo. */
+export type DrawingKey = keyof typeof DRAWINGS
+
+/** The PNG that a customer would have sent: drawn at its resolution, which it declares. */
+export const pngOf = (drawing: Drawing): Promise<Buffer> =>
+  sharp(Buffer.from(svgOf(drawing)), { limitInputPixels: false })
+    .png({ compressionLevel: 6 })
+    .withMetadata({ density: drawing.ppi })
+    .toBuffer()
+
+/** Draws every artwork of the demo and takes it in the way an upload is. @returns artwork ids by drawing */
+export async function hangGallery(by: Actor): Promise<Record<DrawingKey, string>> {
+  const folder = path.join(filesFolder(), 'incoming')
+  await mkdir(folder, { recursive: true })
+  const ids = {} as Record<DrawingKey, string>
+  for (const [key, drawing] of Object.entries(DRAWINGS) as [DrawingKey, Drawing][]) {
+    const png = await pngOf(drawing)
+    const file = path.join(folder, randomUUID())
+    await writeFile(file, png)
+    const sha256 = createHash('sha256').update(png).digest('hex')
+    const added = await addArtwork({ path: file, sha256, bytes: png.length }, drawing.name, by)
+    if (!added.ok) throw new Error(`${drawing.name}: ${added.message}`)
+    ids[key] = added.value.artwork.id
+  }
+  return ids
+}
