@@ -20,7 +20,7 @@ export function filesFolder(): string {
 export function secretKey(): string {
   const file = join(dataFolder(), 'secret')
   try {
-    mkdirSync(dataFolder(), { recursive: true })
+    mkdirSync(dataFolder(), { recursive: true, mode: 0o700 })
     // "wx" fails if the file is there, so two processes cannot make two keys.
     writeFileSync(file, randomBytes(48).toString('base64url'), { mode: 0o600, flag: 'wx' })
   } catch (error) {

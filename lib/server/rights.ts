@@ -67,6 +67,7 @@ const DOORS: Record<string, Door> = {
   '/sign-in': 'everybody',
   '/welcome': 'everybody',
   '/parts': 'everybody',
+  '/api/artwork': 'artwork.see',
   '/api/health': 'everybody',
 }
 

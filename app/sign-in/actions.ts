@@ -1,0 +1,42 @@
+'use server'
+import { headers } from 'next/headers'
+import { redirect } from 'next/navigation'
+import * as z from 'zod'
+import type { FormAnswer } from '@/app/parts/form-context'
+import { hasDatabase } from '@/lib/server/database'
+import { DEMO_PASSWORD, isDemo } from '@/lib/server/demo'
+import { ownAddress } from '@/lib/server/origin'
+import * as door from '@/lib/server/sign-in'
+
+const form = z.object({
+  name: z.string('Type your name.').trim().min(1, 'Type your name.').max(200, 'That is too long for a name.'),
+  password: z
+    .string('Type your password.')
+    .min(1, 'Type your password.')
+    .max(1000, 'That is too long for a password.'),
+})
+
+export async function signIn(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
+  if (!hasDatabase()) redirect('/welcome')
+  const read = form.safeParse(Object.fromEntries(data))
+  if (!read.success) {
+    const errors: Record<string, string> = {}
+    for (const { path, message } of read.error.issues) errors[String(path[0])] ??= message
+    return { ok: false, message: '', errors }
+  }
+  const done = await door.signIn(read.data.name, read.data.password, await headers())
+  if (!done.ok) return { ok: false, message: done.message }
+  redirect(ownAddress(String(data.get('to') ?? '')))
+}
+
+/** One press in the demo: everybody there has the same, public password. */
+export async function signInToDemo(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
+  if (!isDemo()) return { ok: false, message: 'Only the demo shop signs in without a password.' }
+  data.set('password', DEMO_PASSWORD)
+  return signIn(_, data)
+}
+
+export async function signOut(): Promise<void> {
+  if (hasDatabase()) await door.signOut(await headers())
+  redirect('/sign-in')
+}

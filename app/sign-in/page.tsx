@@ -1,0 +1,81 @@
+import type { Metadata } from 'next'
+import { redirect } from 'next/navigation'
+import { ActionForm } from '@/app/parts/action-form'
+import { Field } from '@/app/parts/field'
+import { RegistrationMark } from '@/app/parts/mark'
+import { Notice } from '@/app/parts/notice'
+import { SubmitButton } from '@/app/parts/submit-button'
+import { hasDatabase } from '@/lib/server/database'
+import { isDemo } from '@/lib/server/demo'
+import { ownAddress } from '@/lib/server/origin'
+import { activePeople } from '@/lib/server/people'
+import { RIGHTS } from '@/lib/server/rights'
+import { currentPerson, notAllowed } from '@/lib/server/session'
+import { signIn, signInToDemo } from './actions'
+import styles from './sign-in.module.css'
+
+export const metadata: Metadata = { title: 'Sign in' }
+export const dynamic = 'force-dynamic'
+
+const ROLE_WORDS = {
+  owner: 'sees everything, wages and margins too',
+  counter: 'customers, orders, offers, artwork, stock',
+  press: "the floor: today's work, tickets, stock",
+}
+
+export default async function SignInPage({
+  searchParams,
+}: {
+  searchParams: Promise<{ to?: string | string[]; needs?: string | string[] }>
+}) {
+  if (!hasDatabase()) redirect('/welcome')
+  const asked = await searchParams
+  const to = ownAddress([asked.to].flat()[0])
+  const needs = RIGHTS.find(right => right === asked.needs)
+  const person = await currentPerson()
+  if (person && !needs) redirect(to)
+  return (
+    <main className={styles.page}>
+      <RegistrationMark size={44} />
+      <h1>Sign in</h1>
+      {person && needs && <Notice kind="stop">{notAllowed(person.role, needs)}</Notice>}
+      {isDemo() ? <DemoPeople to={to} /> : <NameAndPassword to={to} />}
+    </main>
+  )
+}
+
+function NameAndPassword({ to }: { to: string }) {
+  return (
+    <ActionForm action={signIn} label="Sign in">
+      <input type="hidden" name="to" value={to} />
+      <Field
+        name="name"
+        label="Your name"
+        required
+        autoComplete="username"
+        autoCapitalize="words"
+        spellCheck={false}
+      />
+      <Field name="password" label="Password" required type="password" autoComplete="current-password" />
+      <SubmitButton size="floor">Sign in</SubmitButton>
+    </ActionForm>
+  )
+}
+
+async function DemoPeople({ to }: { to: string }) {
+  return (
+    <>
+      <p>This is the demo shop: names and orders are invented. Come in as anybody.</p>
+      {(await activePeople()).map(person => (
+        <ActionForm key={person.id} action={signInToDemo} label={person.name}>
+          <input type="hidden" name="to" value={to} />
+          <input type="hidden" name="name" value={person.name} />
+          <SubmitButton size="floor" wide look={person.role === 'owner' ? 'primary' : 'plain'}>
+            {person.name}, {person.role}
+          </SubmitButton>
+          <p className={styles.role}>{ROLE_WORDS[person.role]}</p>
+        </ActionForm>
+      ))}
+    </>
+  )
+}

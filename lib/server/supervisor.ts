@@ -1,0 +1,38 @@
+import 'server-only'
+import { ok, type Result, refuse } from '@/lib/units/result'
+import type { NewShop } from './new-shop'
+
+/** How far the opening of a shop is. */
+export type Opening = { kind: 'own' | 'demo'; step?: string; failed?: string }
+
+const shared = globalThis as { shirtwrightOpening?: Opening | undefined }
+
+/** The opening under way in this server, if any. */
+export const opening = (): Opening | undefined => shared.shirtwrightOpening
+
+/** Listens to scripts/start.mjs, which started this server. Called once, when the server starts. */
+export function listenToParent(): void {
+  if (!process.send) return
+  process.on('message', (message: unknown) => {
+    if (message && typeof message === 'object' && 'opening' in message)
+      shared.shirtwrightOpening = message.opening as Opening
+  })
+  // Without its parent nobody could stop or restart this server.
+  process.on('disconnect', () => process.exit(0))
+}
+
+/**
+ * Asks the parent to make a shop and to start the server again with it. Returns at once; `opening()` tells how it goes.
+ * @param shop for a shop of one's own; the demo needs nothing
+ */
+export function askForShop(kind: 'demo'): Result<Opening>
+export function askForShop(kind: 'own', shop: NewShop): Result<Opening>
+export function askForShop(kind: Opening['kind'], shop?: NewShop): Result<Opening> {
+  if (!process.send)
+    return refuse('no-parent', 'Only "npm start" can open a shop: start Shirtwright with it.')
+  const now = opening()
+  if (now && !now.failed) return refuse('opening', 'A shop is being opened already: wait for it.')
+  shared.shirtwrightOpening = { kind, step: 'Getting ready' }
+  process.send({ ask: 'open', kind, shop })
+  return ok(shared.shirtwrightOpening)
+}

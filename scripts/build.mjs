@@ -1,0 +1,3 @@
+import { prepareBuild } from './support/fresh.mjs'
+
+console.log(prepareBuild() ? 'Built.' : 'The build is up to date.')

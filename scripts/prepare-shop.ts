@@ -1,0 +1,69 @@
+// Makes the database of a shop ready; start.mjs runs it. Each line printed is a step for the person who waits.
+//   own        a new shop, as described in JSON on standard input      demo    the demo shop, drawn afresh
+//   upgrade    brings the shop's database to this version
+import { existsSync, mkdirSync, renameSync, rmSync } from 'node:fs'
+import { join } from 'node:path'
+import { text } from 'node:stream/consumers'
+import { dataFolder } from '@/lib/server/data-folder'
+import { closeDatabase, openDatabase, setDatabase } from '@/lib/server/database'
+import type { DemoSeed } from '@/lib/server/demo'
+import { applyMigrations } from '@/lib/server/migrations'
+import { type NewShop, writeNewShop } from '@/lib/server/new-shop'
+import { upgradeFile } from './support/upgrade'
+
+const say = (step: string) => console.log(step)
+
+/** Makes a database under another name, so that a half-made one is never opened. */
+async function make(file: string, fill: () => Promise<void>): Promise<void> {
+  const work = `${file}.new`
+  mkdirSync(dataFolder(), { recursive: true, mode: 0o700 })
+  for (const rest of [work, `${work}-wal`, `${work}-shm`]) rmSync(rest, { force: true })
+  say('Laying out the tables')
+  await applyMigrations(work)
+  setDatabase(openDatabase(`file:${work}`))
+  try {
+    await fill()
+  } finally {
+    await closeDatabase()
+  }
+  for (const rest of [file, `${file}-wal`, `${file}-shm`]) rmSync(rest, { force: true })
+  renameSync(work, file)
+}
+
+async function own(): Promise<void> {
+  const file = join(dataFolder(), 'shop.db')
+  if (existsSync(file)) throw new Error(`There is a shop already in ${file}.`)
+  const shop = JSON.parse(await text(process.stdin)) as NewShop
+  await make(file, async () => {
+    say('Opening the shop')
+    const owner = await writeNewShop(shop)
+    if (!owner.ok) throw new Error(owner.message)
+  })
+}
+
+async function demo(): Promise<void> {
+  process.env.SHIRTWRIGHT_DEMO = '1'
+  const seedFile = new URL('../prisma/seed/demo.ts', import.meta.url)
+  if (!existsSync(seedFile))
+    throw new Error('The demo shop is not part of this copy: prisma/seed/demo.ts is missing.')
+  const { seedDemo } = (await import(seedFile.href)) as { seedDemo: DemoSeed }
+  rmSync(join(dataFolder(), 'demo-files'), { recursive: true, force: true })
+  await make(join(dataFolder(), 'demo.db'), () => seedDemo({ now: Date.now(), say }))
+}
+
+const tasks: Record<string, () => Promise<void>> = {
+  own,
+  demo,
+  upgrade: async () => {
+    say("Bringing the shop's database to this version")
+    await upgradeFile(join(dataFolder(), 'shop.db'), say)
+  },
+}
+const task = tasks[process.argv[2] ?? '']
+try {
+  if (!task) throw new Error('Say one of: own, demo, upgrade.')
+  await task()
+} catch (error) {
+  console.error(error instanceof Error ? error.message : error)
+  process.exitCode = 1
+}
