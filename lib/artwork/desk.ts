@@ -1,6 +1,7 @@
 import { Worker } from 'node:worker_threads'
 import { type Result, refuse } from '@/lib/units/result'
 import type { Measurement, MeasureOptions } from './measure'
+import { measurePath } from './measure-path'
 
 /** What the worker is doing, for the page to show. */
 export type DeskProgress = 'waiting' | 'reading' | 'measuring'
@@ -30,7 +31,12 @@ export function measureFile(
   limits: DeskLimits = {},
 ): Promise<Result<Measurement>> {
   limits.onProgress?.('waiting')
-  const turn = line.then(() => inWorker({ path, options }, signal, limits))
+  // Scripts and tests run the sources as they are, and Node starts no worker from a .ts file: they measure in their own thread.
+  const turn = line.then(() =>
+    process.env.NEXT_RUNTIME
+      ? inWorker({ path, options }, signal, limits)
+      : measurePath(path, options, limits.onProgress),
+  )
   line = turn
   return turn
 }
