@@ -223,6 +223,8 @@ export type ArtworkUse = {
   kind: string
   colour: string
   colourHex: string
+  /** The size of which most are ordered: the print is drawn on it. */
+  size: string
   pieces: number
 }
 /** An artwork with its uses. */
@@ -272,7 +274,7 @@ type PrintRow = {
   line: {
     colour: string
     style: { name: string; kind: string }
-    sizes: { quantity: number; item: { colourHex: string | null } }[]
+    sizes: { size: string; quantity: number; item: { colourHex: string | null } }[]
     order: {
       number: number
       state: string
@@ -302,6 +304,7 @@ function asUsed(row: Row & { prints: PrintRow[] }): ArtworkWithUses {
       kind: line.style.kind,
       colour: line.colour,
       colourHex: line.sizes[0]?.item.colourHex ?? '#ffffff',
+      size: line.sizes.reduce((a, b) => (b.quantity > a.quantity ? b : a), { size: 'M', quantity: 0 }).size,
       pieces: line.sizes.reduce((sum, size) => sum + size.quantity, 0),
     })),
   }

@@ -21,6 +21,7 @@ import { areaWorking, formatPpi, formatShare, patchWorking, resolutionWorking } 
 import { historyOf } from '@/lib/server/history'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
+import { type BlankKind, outlineOf, type Size } from '@/lib/shop/blanks'
 import { METHOD_WORDS } from '@/lib/shop/methods'
 import { PLACEMENT } from '@/lib/shop/placements'
 import type { Rates } from '@/lib/shop/rates'
@@ -166,18 +167,21 @@ async function Use({
     >
       <div className={styles.use}>
         <DrawnGarment
-          kind={use.kind as never}
-          hex={use.colourHex}
+          kind={use.kind as BlankKind}
+          outline={outlineOf(use.kind as BlankKind, use.size as Size)}
+          cloth={use.colourHex}
           side={placement?.side === 'back' ? 'back' : 'front'}
-          measures={facts.measures}
+          system={facts.measures}
+          about={`${use.colour} ${use.styleName}, ${use.size}`}
           prints={[
             {
               src: `/api/artwork/${artwork.id}/picture?size=480`,
-              alt: artwork.name,
+              name: artwork.name,
               widthMm: use.widthMm,
               heightMm: use.heightMm,
               dropMm: use.dropMm,
               offsetMm: use.offsetMm,
+              onSleeve: placement?.side === 'sleeve',
             },
           ]}
         />
