@@ -1,0 +1,170 @@
+import { type Micro, type Minor, microPerMinor, minor } from '@/lib/units/money'
+import type { Instant, ShopMonth } from '@/lib/units/time'
+import {
+  COSTS,
+  type CostKind,
+  type Costs,
+  type Margin,
+  marginOf,
+  noCosts,
+  type OrderFacts,
+  type OrderMargin,
+  roundTogether,
+  totalOf,
+} from './margin'
+
+/** A cost booked after its order's month was closed. Amounts as they stand in the book, + a cost. */
+export type LateFact = {
+  orderNumber: number
+  ownMonth: ShopMonth
+  kind: CostKind
+  amount: Micro
+  at: Instant
+  byName: string
+}
+
+/** A late entry in whole minor units. */
+export type LateEntry = Omit<LateFact, 'amount'> & { amount: Minor }
+
+/** Orders with something in common. */
+export type Group = { key: string; name: string; orders: number } & Margin
+
+/** What the books of other rooms say about the same orders, for the tie. */
+export type Ledgers = {
+  /** Value that left the shelves for these orders, micro-units. */
+  stock: Micro
+  /** Labour and machine money in the work logs. */
+  work: Minor
+  /** Outside work and freight written down. */
+  outside: Minor
+}
+
+/** One line of the tie: what the orders say, what the book says, and how much rounding to whole minor units lies between. */
+export type Tie = { name: string; orders: Minor; book: Micro; difference: Micro; ties: boolean }
+
+/** A month as it is shown, and kept when it is closed. */
+export type MonthReport = {
+  month: ShopMonth
+  currency: string
+  rows: OrderMargin[]
+  /** Costs booked late, for orders of months that are closed. */
+  late: LateEntry[]
+  /** Of the orders alone. */
+  orders: Margin
+  lateCosts: Costs
+  /** Orders and late entries together: what the month earned. */
+  total: Margin
+  byMethod: Group[]
+  byCustomer: Group[]
+  ties: Tie[]
+}
+
+/** Groups rows and sums each group, largest margin first, then by name. */
+export function groupBy(
+  rows: readonly OrderMargin[],
+  of: (row: OrderMargin) => { key: string; name: string },
+): Group[] {
+  const groups = new Map<string, { name: string; rows: OrderMargin[] }>()
+  for (const row of rows) {
+    const { key, name } = of(row)
+    const group = groups.get(key) ?? { name, rows: [] }
+    group.rows.push(row)
+    groups.set(key, group)
+  }
+  return [...groups]
+    .map(([key, g]) => ({ key, name: g.name, orders: g.rows.length, ...totalOf(g.rows) }))
+    .sort((a, b) => b.margin - a.margin || a.name.localeCompare(b.name))
+}
+
+/**
+ * Puts a month together from what the books hold: one row for each order handed over in it, what came late for closed
+ * months, sums that add up to the cent, and the tie to the other books.
+ * @param methodWords what people read for a method
+ */
+export function assembleMonth(input: {
+  month: ShopMonth
+  currency: string
+  orders: readonly OrderFacts[]
+  late: readonly LateFact[]
+  ledgers: Ledgers
+  methodWords: (method: string | null) => string
+}): MonthReport {
+  const { month, currency, ledgers, methodWords } = input
+  const rows = input.orders.map(o => marginOf(o, currency)).sort((a, b) => a.number - b.number)
+  const rounded = roundTogether(
+    input.late.map(l => l.amount),
+    microPerMinor(currency),
+  )
+  const late = input.late
+    .map((l, i): LateEntry => ({ ...l, amount: rounded[i] as Minor }))
+    .sort((a, b) => a.at - b.at || a.orderNumber - b.orderNumber)
+  const lateCosts = noCosts()
+  for (const l of late) lateCosts[l.kind] = minor(lateCosts[l.kind] + l.amount)
+  const orders = totalOf(rows)
+  const lateMargin: Margin = {
+    ...totalOf([]),
+    costs: lateCosts,
+  }
+  return {
+    month,
+    currency,
+    rows,
+    late,
+    orders,
+    lateCosts,
+    total: totalOf([orders, lateMargin]),
+    byMethod: groupBy(rows, r => ({ key: r.method ?? '', name: methodWords(r.method) })),
+    byCustomer: groupBy(rows, r => ({ key: r.customerId, name: r.customer })),
+    ties: tie(orders, rows.length, ledgers, currency),
+  }
+}
+
+/**
+ * Holds the sums of the orders against the books that they came from. Labour, machine and outside costs are whole minor
+ * units in both and tie exactly; material is kept in micro-units, and rounding each order to whole minor units may leave
+ * at most half a unit for each order between them.
+ */
+function tie(orders: Margin, count: number, ledgers: Ledgers, currency: string): Tie[] {
+  const per = microPerMinor(currency)
+  const line = (name: string, sum: number, book: number, slack: number): Tie => {
+    const difference = sum * per - book
+    return {
+      name,
+      orders: minor(sum),
+      book: book as Micro,
+      difference: (difference === 0 ? 0 : difference) as Micro,
+      ties: Math.abs(difference) <= slack,
+    }
+  }
+  const { blanks, consumables, spoilage, labour, machine, outside, freight } = orders.costs
+  return [
+    line(
+      'Material against the stock book',
+      blanks + consumables + spoilage,
+      ledgers.stock,
+      (count * per) / 2,
+    ),
+    line('Labour and machine against the work logs', labour + machine, ledgers.work * per, 0),
+    line(
+      'Outside work and freight against the costs written down',
+      outside + freight,
+      ledgers.outside * per,
+      0,
+    ),
+  ]
+}
+
+/** The fall from revenue to margin: each step with where it starts and ends, minor units. Costs of 0 are left out. */
+export function fall(m: Margin): { key: 'revenue' | CostKind | 'margin'; from: number; to: number }[] {
+  const steps: { key: 'revenue' | CostKind | 'margin'; from: number; to: number }[] = [
+    { key: 'revenue', from: 0, to: m.revenue },
+  ]
+  let at: number = m.revenue
+  for (const c of COSTS) {
+    if (m.costs[c] === 0) continue
+    steps.push({ key: c, from: at, to: at - m.costs[c] })
+    at -= m.costs[c]
+  }
+  steps.push({ key: 'margin', from: 0, to: m.margin })
+  return steps
+}

@@ -1,0 +1,26 @@
+import type { OrderFacts } from '@/lib/books/margin'
+import { micro, minor } from '@/lib/units/money'
+import { instant } from '@/lib/units/time'
+
+/** An order of 24 screen-printed tees, handed over on 14 May 2026. */
+export const anOrder = (over: Partial<OrderFacts> = {}): OrderFacts => ({
+  id: 'o1',
+  number: 1001,
+  title: 'Allotment tees',
+  customerId: 'c1',
+  customer: 'Allotment club',
+  method: 'screen',
+  handedOverAt: instant(Date.UTC(2026, 4, 14)),
+  pieces: 24,
+  revenue: minor(30_000),
+  blanks: micro(72_000_000),
+  consumables: micro(3_204_999),
+  spoilage: micro(3_000_000),
+  labour: minor(4_050),
+  machine: minor(1_210),
+  outside: minor(0),
+  freight: minor(800),
+  labourSeconds: 5_400,
+  machineSeconds: 3_600,
+  ...over,
+})

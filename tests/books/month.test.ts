@@ -1,0 +1,94 @@
+import { describe, expect, it } from 'vitest'
+import { assembleMonth, fall, type LateFact } from '@/lib/books/month'
+import { micro, minor } from '@/lib/units/money'
+import { instant, shopMonth } from '@/lib/units/time'
+import { anOrder } from './an-order'
+
+const may = shopMonth('2026-05')
+const orders = [
+  anOrder({ number: 1003, customerId: 'c2', customer: 'Bakery', method: 'dtg', revenue: minor(20_000) }),
+  anOrder({ number: 1001 }),
+  anOrder({ number: 1002, customer: 'Allotment club', revenue: minor(9_000) }),
+]
+const late: LateFact[] = [
+  {
+    orderNumber: 990,
+    ownMonth: shopMonth('2026-04'),
+    kind: 'freight',
+    amount: micro(12_500_000),
+    at: instant(Date.UTC(2026, 4, 3)),
+    byName: 'Ines',
+  },
+]
+const ledgers = { stock: micro(3 * 78_204_999), work: minor(3 * 5_260), outside: minor(3 * 800) }
+const words = (m: string | null) => m ?? 'no method'
+const report = assembleMonth({ month: may, currency: 'EUR', orders, late, ledgers, methodWords: words })
+
+describe('a month', () => {
+  it('has one row for each order, by number', () => {
+    expect(report.rows.map(r => r.number)).toEqual([1001, 1002, 1003])
+  })
+  it('totals are sums of the rows; late entries stand apart and count in what the month earned', () => {
+    expect(report.orders).toMatchObject({
+      revenue: 59_000,
+      cost: 3 * 13_880,
+      margin: 59_000 - 3 * 13_880,
+      pieces: 72,
+    })
+    expect(report.lateCosts.freight).toBe(1_250)
+    expect(report.total).toMatchObject({ revenue: 59_000, margin: 59_000 - 3 * 13_880 - 1_250, pieces: 72 })
+    expect(report.total.costs.freight).toBe(3 * 800 + 1_250)
+  })
+  it('by method and by customer add up to the same, best first', () => {
+    expect(report.byMethod.map(g => [g.name, g.orders, g.margin])).toEqual([
+      ['screen', 2, 11_240],
+      ['dtg', 1, 6_120],
+    ])
+    expect(report.byCustomer.map(g => g.name)).toEqual(['Allotment club', 'Bakery'])
+    for (const groups of [report.byMethod, report.byCustomer])
+      expect(groups.reduce((a, g) => a + g.margin, 0)).toBe(report.orders.margin)
+  })
+  it('ties to the stock book, the hours and the costs written down', () => {
+    expect(report.ties.map(t => [t.orders, t.difference, t.ties])).toEqual([
+      [3 * 7_820, -14_997, true],
+      [3 * 5_260, 0, true],
+      [3 * 800, 0, true],
+    ])
+  })
+  it('says so when a book says something else', () => {
+    const off = assembleMonth({
+      month: may,
+      currency: 'EUR',
+      orders,
+      late: [],
+      ledgers: { ...ledgers, work: minor(3 * 5_260 + 1) },
+      methodWords: words,
+    })
+    expect(off.ties.map(t => t.ties)).toEqual([true, false, true])
+  })
+  it('with nothing handed over is all zeros, and ties', () => {
+    const none = assembleMonth({
+      month: may,
+      currency: 'EUR',
+      orders: [],
+      late: [],
+      ledgers: { stock: micro(0), work: minor(0), outside: minor(0) },
+      methodWords: words,
+    })
+    expect(none.total).toMatchObject({ revenue: 0, cost: 0, margin: 0 })
+    expect(none.ties.every(t => t.ties)).toBe(true)
+  })
+})
+
+it('the fall goes from revenue down each cost to the margin', () => {
+  expect(fall(report.orders)).toEqual([
+    { key: 'revenue', from: 0, to: 59_000 },
+    { key: 'blanks', from: 59_000, to: 37_400 },
+    { key: 'consumables', from: 37_400, to: 36_440 },
+    { key: 'labour', from: 36_440, to: 24_290 },
+    { key: 'machine', from: 24_290, to: 20_660 },
+    { key: 'spoilage', from: 20_660, to: 19_760 },
+    { key: 'freight', from: 19_760, to: 17_360 },
+    { key: 'margin', from: 0, to: 17_360 },
+  ])
+})
