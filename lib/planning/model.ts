@@ -1,8 +1,8 @@
 import type { Closed } from '@/lib/shop/crew'
 import { changeoversBetween, type StationKind, type WeekHours } from '@/lib/shop/stations'
 import { type Instant, instant } from '@/lib/units/time'
-import type { Attended, Choice, Job, Kept, Plan, Run, Shop, Step } from './engine/types'
-import { clockOf, instantOfMinute, minuteAfter, minuteOf, openingsOf } from './openings'
+import type { Attended, Choice, Job, Kept, Plan, Run, Shop, Step } from './engine'
+import { instantOfMinute, minuteAfter, minuteOf, openingsOf } from './openings'
 
 /** A station as the plan sees it. */
 export type PlanStation = {
@@ -110,7 +110,6 @@ export function minutesLeft(step: PlanStep, passed: number): number {
  */
 export function shopOf(rows: PlanRows): Shop {
   const { zone, now } = rows
-  const clock = clockOf(zone)
   const end = instant(now + HORIZON_DAYS * DAY)
   const states = new Set<string>()
   for (const s of rows.stations) if (s.state) states.add(s.state)
@@ -120,7 +119,7 @@ export function shopOf(rows: PlanRows): Shop {
   const stations = rows.stations.map(s => ({
     id: s.id,
     kind: s.kind,
-    open: openingsOf(s.hours, s.closed, zone, now, end, clock),
+    open: openingsOf(s.hours, s.closed, zone, now, end),
     state: s.state,
     changeovers,
   }))
@@ -128,7 +127,7 @@ export function shopOf(rows: PlanRows): Shop {
   const crew = rows.crew.map(m => ({
     id: m.id,
     skills: [...m.skills],
-    open: openingsOf(m.hours, m.closed, zone, now, end, clock),
+    open: openingsOf(m.hours, m.closed, zone, now, end),
   }))
 
   const nowMinute = minuteAfter(now)
@@ -149,7 +148,7 @@ export function shopOf(rows: PlanRows): Shop {
       const begun = step.state === 'running' || step.state === 'paused'
       const here = begun ? rows.stations.filter(s => s.id === step.stationId) : []
       const able = here.length ? here : rows.stations.filter(s => canDo(s, step))
-      const passed = begun && step.startedAt !== null ? openMinutes(rows, step, clock) : 0
+      const passed = begun && step.startedAt !== null ? openMinutes(rows, step) : 0
       const on: Choice[] = able.map(s =>
         begun
           ? { station: s.id, setup: 0, run: minutesLeft(step, passed) }
@@ -213,14 +212,14 @@ function chains(rows: PlanRows): { order: PlanOrder; steps: PlanStep[] }[] {
 }
 
 /** Open minutes of its station that a step has been under way; all minutes when it was begun outside the hours. */
-function openMinutes(rows: PlanRows, step: PlanStep, clock: ReturnType<typeof clockOf>): number {
+function openMinutes(rows: PlanRows, step: PlanStep): number {
   const from = step.startedAt as Instant
   const station = rows.stations.find(s => s.id === step.stationId)
   const a = minuteOf(from)
   const b = minuteOf(rows.now)
   let inside = 0
   if (station && b > a)
-    for (const o of openingsOf(station.hours, station.closed, rows.zone, from, rows.now, clock))
+    for (const o of openingsOf(station.hours, station.closed, rows.zone, from, rows.now))
       inside += Math.max(0, Math.min(b, o.to) - Math.max(a, o.from))
   return inside > 0 ? inside : Math.max(0, b - a)
 }

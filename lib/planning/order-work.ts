@@ -1,0 +1,74 @@
+import type { Measurement } from '@/lib/artwork/measure'
+import type { ArtFacts, OrderWork } from '@/lib/costing/order'
+import type { OrderPrint, OrderView } from '@/lib/orders/order'
+import type { MethodId } from '@/lib/shop/methods'
+import type { Micro } from '@/lib/units/money'
+import type { OrderRows } from './steps'
+
+/** What costing needs of an artwork, from its measurement at one printed size. */
+export const artFacts = (id: string, m: Measurement): ArtFacts => ({
+  id,
+  areaCm2: m.ink.areaCm2,
+  coverage: m.ink.coverage,
+  colours: m.colours.length,
+  largestSolidCm2: m.knockout.largestSolidBeforeCm2,
+  partlyTransparent: m.ink.partlyTransparent,
+  ppi: m.print.ppi,
+})
+
+/** What the shelves and the art desk know of an order's blanks and prints. */
+export type OrderFacts = {
+  /** By print id; a print that is not measured is costed by an estimate. */
+  art: ReadonlyMap<string, ArtFacts>
+  /** By item id: what one blank costs, and its name on the shelf. */
+  blanks: ReadonlyMap<string, { unitCost: Micro; name: string }>
+}
+
+/** An order as it is costed by one method. Sizes without a quantity stay, so that rows and work keep the same order. */
+export const workFrom = (order: OrderView, method: MethodId, facts: OrderFacts): OrderWork => ({
+  method,
+  lines: order.lines.map(line => ({
+    blank: {
+      kind: line.style.kind,
+      style: line.style.name,
+      colour: { name: line.colour, hex: line.colourHex },
+      fibres: line.style.fibres,
+    },
+    sizes: line.sizes.map(s => ({
+      size: s.size,
+      quantity: s.quantity,
+      unitCost: facts.blanks.get(s.itemId)?.unitCost ?? (0 as Micro),
+      name: facts.blanks.get(s.itemId)?.name ?? `${line.style.name}, ${line.colour}, ${s.size}`,
+    })),
+    prints: line.prints.map(print => ({
+      placement: print.placement,
+      widthMm: print.widthMm,
+      heightMm: print.heightMm,
+      art: facts.art.get(print.id) ?? null,
+    })),
+  })),
+})
+
+const printRow = (p: OrderPrint) => ({
+  id: p.id,
+  placement: p.placement,
+  widthMm: p.widthMm,
+  heightMm: p.heightMm,
+  dropMm: p.dropMm,
+  offsetMm: p.offsetMm,
+  artworkId: p.artwork?.id ?? null,
+  artworkName: p.artwork?.name ?? 'no artwork yet',
+})
+
+/** The same order as rows, line by line and print by print. */
+export const rowsFrom = (order: OrderView): OrderRows => ({
+  lines: order.lines.map(line => ({
+    sizes: line.sizes.map(s => ({
+      size: s.size,
+      colour: line.colour,
+      itemId: s.itemId,
+      quantity: s.quantity,
+    })),
+    prints: line.prints.map(printRow),
+  })),
+})

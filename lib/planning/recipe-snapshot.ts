@@ -1,0 +1,72 @@
+import { z } from 'zod'
+import { CONSUMABLES } from '@/lib/shop/consumables'
+import { methodSchema } from '@/lib/shop/methods'
+import { placementSchema } from '@/lib/shop/placements'
+import { COUNTED_BY } from '@/lib/shop/recipe'
+
+const countedSchema = z.enum(COUNTED_BY)
+
+/** One closing, pass or stroke of a step, as it was agreed. Temperatures in °C, times in seconds. */
+const partSchema = z.object({
+  key: z.string(),
+  words: z.string(),
+  temperature: z.number().nullable(),
+  dwellSeconds: z.number(),
+  pressure: z.string().nullable(),
+  peel: z.string().nullable(),
+  coverSheet: z.string().nullable(),
+  /** Where the values came from, each once. */
+  sources: z.array(z.string()),
+})
+
+/** The print that a step works, as it was agreed. Lengths in mm. */
+const printSchema = z.object({
+  id: z.string(),
+  placement: placementSchema,
+  widthMm: z.number(),
+  heightMm: z.number(),
+  dropMm: z.number(),
+  offsetMm: z.number(),
+  artworkId: z.string().nullable(),
+  artworkName: z.string(),
+  /** Screens, the underbase included; 0 where none are used. */
+  screens: z.number(),
+})
+
+/** What a step keeps of its recipe, whatever is edited later: the ticket and the station screen read this. */
+export const stepRecipeSchema = z.object({
+  key: z.string(),
+  words: z.string(),
+  method: methodSchema.nullable(),
+  /** Null for what ends every job, whatever the method. */
+  recipe: z.object({ id: z.string(), version: z.number(), name: z.string() }).nullable(),
+  phase: z.enum(['before', 'work', 'after']),
+  /** Several where the recipe joins steps piece by piece at one station. */
+  parts: z.array(partSchema).min(1),
+  /** Minutes that a piece lies before the next step: settling, drying. */
+  restMinutes: z.number(),
+  /** What it is counted by on the floor: pieces, or sheets and screens, which are no pieces. */
+  counted: z.object({ per: countedSchema, units: z.number() }),
+  /** Whether the blank is worked here: then it leaves the shelf, and can be spoiled. */
+  onBlank: z.boolean(),
+  /** Consumables, in base units: for one piece, and once for the step. */
+  uses: z.array(z.object({ consumable: z.enum(CONSUMABLES), perPiece: z.number(), once: z.number() })),
+  /** Working days in the post that it waits for after the order is agreed. */
+  postDays: z.int().min(0),
+  cautions: z.array(z.string()),
+  notes: z.array(z.string()),
+  print: printSchema.nullable(),
+})
+export type StepRecipe = z.infer<typeof stepRecipeSchema>
+export type StepPart = z.infer<typeof partSchema>
+export type StepPrint = z.infer<typeof printSchema>
+
+/** Pieces of one size and colour of a step, and the blank that they are made on. */
+export const sizeCountSchema = z.object({
+  size: z.string(),
+  colour: z.string().default(''),
+  itemId: z.string(),
+  quantity: z.int().min(0),
+})
+export type SizeCount = z.infer<typeof sizeCountSchema>
+export const sizeCountsSchema = z.array(sizeCountSchema)
