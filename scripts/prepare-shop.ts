@@ -6,7 +6,6 @@ import { join } from 'node:path'
 import { text } from 'node:stream/consumers'
 import { dataFolder } from '@/lib/server/data-folder'
 import { closeDatabase, openDatabase, setDatabase } from '@/lib/server/database'
-import type { DemoSeed } from '@/lib/server/demo'
 import { applyMigrations } from '@/lib/server/migrations'
 import { type NewShop, writeNewShop } from '@/lib/server/new-shop'
 import { upgradeFile } from './support/upgrade'
@@ -43,10 +42,7 @@ async function own(): Promise<void> {
 
 async function demo(): Promise<void> {
   process.env.SHIRTWRIGHT_DEMO = '1'
-  const seedFile = new URL('../prisma/seed/demo.ts', import.meta.url)
-  if (!existsSync(seedFile))
-    throw new Error('The demo shop is not part of this copy: prisma/seed/demo.ts is missing.')
-  const { seedDemo } = (await import(seedFile.href)) as { seedDemo: DemoSeed }
+  const { seedDemo } = await import('../prisma/seed/demo')
   rmSync(join(dataFolder(), 'demo-files'), { recursive: true, force: true })
   await make(join(dataFolder(), 'demo.db'), () => seedDemo({ now: Date.now(), say }))
 }

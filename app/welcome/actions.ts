@@ -2,8 +2,8 @@
 import { redirect } from 'next/navigation'
 import * as z from 'zod'
 import type { FormAnswer } from '@/app/parts/form-context'
-import { hasDatabase } from '@/lib/server/database'
 import { isDemo } from '@/lib/server/demo'
+import { hasDatabase } from '@/lib/server/health'
 import { LONGEST_PASSWORD, SHORTEST_PASSWORD } from '@/lib/server/passwords'
 import { askForShop } from '@/lib/server/supervisor'
 
