@@ -2,11 +2,11 @@ import { cookies } from 'next/headers'
 import { redirect } from 'next/navigation'
 import type { ReactNode } from 'react'
 import { isDemo } from '@/lib/server/data-folder'
-import type { Right } from '@/lib/server/rights'
+import { mayOpen, type Right } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { findShop } from '@/lib/shop/store'
 import { PALETTE_COOKIE } from './parts/palette'
-import type { RoomKey } from './parts/rooms'
+import { ROOMS, type RoomKey } from './parts/rooms'
 import { Shell } from './parts/shell'
 import { SignOut } from './sign-in/sign-out'
 
@@ -28,6 +28,7 @@ export async function Room({ room, children }: { room: RoomKey; children: ReactN
     <Shell
       shopName={shop.name}
       room={room}
+      rooms={ROOMS.filter(r => mayOpen(person.role, r.href)).map(r => r.key)}
       person={person}
       signOut={<SignOut />}
       demo={isDemo()}

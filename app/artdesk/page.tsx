@@ -3,7 +3,6 @@ import Link from 'next/link'
 import { Suspense } from 'react'
 import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
-import { EmptyState } from '@/app/parts/empty-state'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
@@ -12,6 +11,7 @@ import { CLEARANCE_WORDS, type ClearanceBasis } from '@/lib/artwork/clearance'
 import { type ArtworkUse, type ArtworkWithUses, listArtworks } from '@/lib/artwork/store'
 import { formatPpi } from '@/lib/artwork/workings'
 import { OPEN_STATES } from '@/lib/orders/states'
+import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { PLACEMENT } from '@/lib/shop/placements'
 import type { Rates } from '@/lib/shop/rates'
@@ -27,7 +27,7 @@ type Waiting = { artwork: ArtworkWithUses; use: ArtworkUse }
 
 /** Art of the orders that are open, what has no recorded rights first, then by promise. */
 export default async function ArtDesk() {
-  await requirePerson('artwork.see')
+  const person = await requirePerson('artwork.see')
   const [facts, rates, artworks] = await Promise.all([
     shop(),
     ratesAt(instantOf(new Date())),
@@ -53,10 +53,13 @@ export default async function ArtDesk() {
         sense={
           uncleared
             ? `${uncleared === 1 ? 'One artwork has' : `${uncleared} artworks have`} no recorded rights: nothing is printed from ${uncleared === 1 ? 'it' : 'them'} yet.`
-            : 'All artwork of the open orders may be sold.'
+            : waiting.length
+              ? 'All artwork of the open orders may be sold.'
+              : 'No artwork is waiting.'
         }
         next={
-          first && (
+          first &&
+          mayDo(person.role, 'artwork.clear') && (
             <ButtonLink look="primary" href={`/artdesk/${first.artwork.id}`}>
               Record the rights in {first.artwork.name}
             </ButtonLink>
@@ -70,14 +73,7 @@ export default async function ArtDesk() {
           rows={waiting}
           rowKey={w => w.use.printId}
           mark={w => (w.artwork.clearance ? undefined : 'risk')}
-          empty={
-            <EmptyState
-              title="No artwork is waiting"
-              action={<ButtonLink href="/counter/new">Take an order in</ButtonLink>}
-            >
-              Artwork comes in with an order at the counter.
-            </EmptyState>
-          }
+          empty="No open order has artwork: it comes in with an order at the counter."
           columns={[
             {
               key: 'picture',

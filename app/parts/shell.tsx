@@ -12,6 +12,7 @@ import styles from './shell.module.css'
  * On a phone the rooms stand at the foot, within reach of a thumb. Everything comes as props.
  * @param shopName as the shop calls itself
  * @param room the room one is in; none on pages beside the rooms
+ * @param rooms those that this person may enter; all of them when left out
  * @param waiting how many things wait for somebody, by room: shown as a small number
  * @param person who is signed in; without one there is no menu
  * @param menu links of the person's menu
@@ -23,6 +24,7 @@ import styles from './shell.module.css'
 export function Shell({
   shopName,
   room,
+  rooms,
   waiting,
   person,
   menu = [],
@@ -34,6 +36,7 @@ export function Shell({
 }: {
   shopName: string
   room?: RoomKey
+  rooms?: readonly RoomKey[]
   waiting?: Partial<Record<RoomKey, number>>
   person?: { name: string; role?: string }
   menu?: readonly { href: string; label: string }[]
@@ -62,7 +65,7 @@ export function Shell({
           <span className={styles.name}>{shopName}</span>
         </Link>
         <nav className={styles.rooms} aria-label="Rooms">
-          {ROOMS.map(r => (
+          {ROOMS.filter(r => !rooms || rooms.includes(r.key)).map(r => (
             <Link
               key={r.key}
               href={r.href}
