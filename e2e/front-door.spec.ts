@@ -1,0 +1,44 @@
+import { OWNER } from './support/shop'
+import { expect, expectAccessible, signIn, test } from './support/test'
+
+test('nobody gets further than the door without signing in', async ({ page }) => {
+  for (const address of ['/', '/counter', '/office?month=2026-01']) {
+    await page.goto(address)
+    expect(new URL(page.url()).pathname).toBe('/sign-in')
+    expect(new URL(page.url()).searchParams.get('to')).toBe(address)
+  }
+  await expectAccessible(page)
+})
+
+test('a wrong password keeps the name and says what to do', async ({ page }) => {
+  await page.goto('/sign-in')
+  await page.getByLabel('Your name').fill(OWNER.name)
+  await page.getByLabel('Password').fill('not this one')
+  await page.getByRole('button', { name: 'Sign in' }).click()
+  await expect(page.getByText('Name and password do not fit together: type them again.')).toBeVisible()
+  await expect(page.getByLabel('Your name')).toHaveValue(OWNER.name)
+})
+
+test('after signing in one is where one wanted to go, and never elsewhere', async ({ page, shop }) => {
+  await page.goto('/sign-in?to=//elsewhere.example')
+  await page.getByLabel('Your name').fill(OWNER.name.toUpperCase())
+  await page.getByLabel('Password').fill(OWNER.password)
+  await page.getByRole('button', { name: 'Sign in' }).click()
+  await page.waitForURL(url => url.pathname !== '/sign-in')
+  expect(new URL(page.url()).origin).toBe(shop.url)
+})
+
+test('a shop that is set up cannot be set up again', async ({ page, shop }) => {
+  await signIn(page, shop)
+  await page.goto('/welcome')
+  expect(new URL(page.url()).pathname).not.toBe('/welcome')
+})
+
+test('every answer carries the headers that keep browsers from guessing and framing', async ({ request }) => {
+  for (const address of ['/sign-in', '/api/health', '/no-such-page']) {
+    const headers = (await request.get(address)).headers()
+    expect(headers['x-content-type-options']).toBe('nosniff')
+    expect(headers['content-security-policy']).toContain("frame-ancestors 'none'")
+    expect(headers['x-powered-by']).toBeUndefined()
+  }
+})

@@ -1,0 +1,112 @@
+import { type ChildProcess, spawn } from 'node:child_process'
+import { cpSync, existsSync, mkdtempSync, rmSync } from 'node:fs'
+import { createServer } from 'node:net'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+
+/** Which shop a test walks through: none yet (the welcome page), a new and empty one, or the demo. */
+export type ShopKind = 'none' | 'own' | 'demo'
+
+export type RunningShop = {
+  kind: ShopKind
+  url: string
+  /** Its data folder: gone after stop(). */
+  data: string
+  /** What it printed so far. */
+  said: () => string
+  stop: () => Promise<void>
+}
+
+/** The owner of the empty shop. */
+export const OWNER = { name: 'Ines Marl', password: 'seven blank totes' }
+
+const NEW_SHOP = {
+  name: 'Back Yard Prints',
+  currency: 'EUR',
+  timeZone: 'Europe/Lisbon',
+  measures: 'metric',
+  owner: OWNER.name,
+  password: OWNER.password,
+}
+
+/** Starts `npm start`'s own script on a free port with a throw-away data folder. */
+export async function startShop(kind: ShopKind): Promise<RunningShop> {
+  const data = mkdtempSync(join(tmpdir(), `shirtwright-e2e-${kind}-`))
+  if (kind !== 'none') cpSync(await readyMade(kind), data, { recursive: true })
+  const port = await freePort()
+  const child = spawn(process.execPath, ['scripts/start.mjs', ...(kind === 'demo' ? ['--demo'] : [])], {
+    env: { ...process.env, SHIRTWRIGHT_DATA: data, SHIRTWRIGHT_HOST: '127.0.0.1', PORT: String(port) },
+    stdio: ['ignore', 'pipe', 'pipe'],
+  })
+  let said = ''
+  for (const stream of [child.stdout, child.stderr])
+    stream.on('data', text => {
+      said += text
+    })
+  const stop = async () => {
+    await end(child)
+    rmSync(data, { recursive: true, force: true })
+  }
+  try {
+    await until(
+      () => said.includes('is open at'),
+      child,
+      () => said,
+    )
+  } catch (error) {
+    await stop()
+    throw error
+  }
+  return { kind, url: `http://localhost:${port}`, data, said: () => said, stop }
+}
+
+/** A data folder with such a shop, made once per run and copied for every server. */
+async function readyMade(kind: 'own' | 'demo'): Promise<string> {
+  const folder = join(process.env.E2E_SCRATCH ?? tmpdir(), kind)
+  if (existsSync(folder)) return folder
+  const child = spawn(
+    process.execPath,
+    ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', kind],
+    { env: { ...process.env, SHIRTWRIGHT_DATA: folder }, stdio: ['pipe', 'ignore', 'pipe'] },
+  )
+  let wrong = ''
+  child.stderr.on('data', text => {
+    wrong += text
+  })
+  child.stdin.end(JSON.stringify(NEW_SHOP))
+  await new Promise<void>((done, failed) => {
+    child.on('close', code =>
+      code === 0 ? done() : failed(new Error(`The ${kind} shop was not made: ${wrong}`)),
+    )
+  }).catch(error => {
+    rmSync(folder, { recursive: true, force: true })
+    throw error
+  })
+  return folder
+}
+
+async function end(child: ChildProcess): Promise<void> {
+  if (child.exitCode !== null) return
+  const gone = new Promise(done => child.once('exit', done))
+  child.kill('SIGTERM')
+  await gone
+}
+
+async function until(ready: () => boolean, child: ChildProcess, said: () => string): Promise<void> {
+  const limit = Date.now() + 180_000
+  while (!ready()) {
+    if (child.exitCode !== null || Date.now() > limit) throw new Error(`The shop did not open:\n${said()}`)
+    await new Promise(done => setTimeout(done, 50))
+  }
+}
+
+function freePort(): Promise<number> {
+  return new Promise((done, failed) => {
+    const probe = createServer()
+    probe.once('error', failed)
+    probe.listen(0, '127.0.0.1', () => {
+      const address = probe.address()
+      probe.close(() => done(typeof address === 'object' && address ? address.port : 0))
+    })
+  })
+}
