@@ -1,3 +1,4 @@
+import type { SizeCount } from '@/lib/planning/recipe-snapshot'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { type Before, handedOn, type StepFacts } from './reports'
 
@@ -14,9 +15,6 @@ export const MISPRINT_WORDS: Record<MisprintReason, string> = {
   blank: 'a flaw in the blank',
   person: 'a slip of the hand',
 }
-
-/** Pieces of one size of a step: which blank they are made on. */
-export type SizeCount = { size: string; itemId: string; quantity: number }
 
 /** A step of a chain as a remake needs to know it. */
 export type ChainStep = {
@@ -84,10 +82,14 @@ export function decideMisprint(
   const here = chain.find(s => s.id === stepId)
   if (!here) throw new RangeError(`Step ${stepId} is not in its own chain.`)
   const after = chain
-    .filter(s => s.position > here.position && s.state !== 'dropped')
+    .filter(
+      s => s.position > here.position && s.state !== 'dropped' && s.sizes.some(z => z.itemId === what.itemId),
+    )
     .sort((a, b) => a.position - b.position)
   const next = after[0]
-  const gone = next ? next.good + next.spoiled : 0
+  // The next step may work other blanks too: those it has counted need not be from here.
+  const others = next ? Math.max(0, next.pieces - f.pieces) : 0
+  const gone = next ? Math.max(0, next.good + next.spoiled - others) : 0
   const there = f.state === 'done' ? f.good + f.spoiled : handedOn(f, f.before)
   const left = there - f.spoiled - gone
   if (what.quantity > left)

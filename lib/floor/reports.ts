@@ -75,9 +75,14 @@ function refuseOrder(f: StepFacts): Refusal | null {
   )
 }
 
-/** Pieces that lie ready for this step: all of them for the first of a chain, else what the step before handed on. */
+/**
+ * Pieces that lie ready for this step: all of them for the first of a chain and when the step before is done (what was spoiled there
+ * has been taken off this step), else what it has handed on so far.
+ */
 export const handedOn = (f: Pick<StepFacts, 'pieces'>, before: Before | null): number =>
-  before === null || before.state === 'dropped' ? f.pieces : Math.min(f.pieces, before.good)
+  before === null || before.state === 'dropped' || before.state === 'done'
+    ? f.pieces
+    : Math.min(f.pieces, before.good)
 
 /**
  * May this step start here and now? Gives a caution where it may, but something wants to be known: a pretreated piece has
@@ -119,7 +124,7 @@ export function decideStart(f: StartFacts): Result<{ caution: string | null }> {
     )
   const before = f.before
   if (before && before.state !== 'dropped') {
-    if (before.good === 0)
+    if (before.state !== 'done' && before.good === 0)
       return refuse(
         'before',
         `“${before.title}” comes before it and has handed nothing on yet (it is ${STEP_WORDS[before.state]}): finish that first.`,

@@ -4,8 +4,8 @@ import { type ChainStep, decideMisprint } from '@/lib/floor/misprint'
 import type { StepState } from '@/lib/floor/reports'
 
 const SIZES = [
-  { size: 'S', itemId: 'tee-s', quantity: 4 },
-  { size: 'M', itemId: 'tee-m', quantity: 8 },
+  { size: 'S', itemId: 'tee-s', quantity: 4, colour: 'Navy' },
+  { size: 'M', itemId: 'tee-m', quantity: 8, colour: 'Navy' },
 ]
 const step = (position: number, title: string, change: Partial<ChainStep> = {}): ChainStep => ({
   id: title,
@@ -67,7 +67,7 @@ describe('a misprint', () => {
           {
             id: 'Pack',
             pieces: 11,
-            sizes: [SIZES[0], { size: 'M', itemId: 'tee-m', quantity: 7 }],
+            sizes: [SIZES[0], { size: 'M', itemId: 'tee-m', quantity: 7, colour: 'Navy' }],
             dropped: false,
             done: false,
           },
@@ -97,8 +97,12 @@ describe('a misprint', () => {
 
   it('of everything leaves nothing to do after it', () => {
     const all = [
-      step(1, 'Press', { pieces: 1, sizes: [{ size: 'M', itemId: 'tee-m', quantity: 1 }], state: 'running' }),
-      step(2, 'Pack', { pieces: 1, sizes: [{ size: 'M', itemId: 'tee-m', quantity: 1 }] }),
+      step(1, 'Press', {
+        pieces: 1,
+        sizes: [{ size: 'M', itemId: 'tee-m', quantity: 1, colour: 'Navy' }],
+        state: 'running',
+      }),
+      step(2, 'Pack', { pieces: 1, sizes: [{ size: 'M', itemId: 'tee-m', quantity: 1, colour: 'Navy' }] }),
     ]
     expect(spoil(all, 'Press')).toMatchObject({
       value: { here: { complete: true }, later: [{ id: 'Pack', pieces: 0, sizes: [], dropped: true }] },
