@@ -1,0 +1,584 @@
+import 'server-only'
+import { db, Prisma, transaction } from '@/lib/server/database'
+import { type Actor, record } from '@/lib/server/history'
+import { isMethod, METHOD_WORDS } from '@/lib/shop/methods'
+import { shop } from '@/lib/shop/store'
+import { type Micro, type Minor, micro, minor, minorToMicro } from '@/lib/units/money'
+import { ok, type Result, refuse } from '@/lib/units/result'
+import { type Instant, instantOf, monthBounds, monthOf, nextMonth, type ShopMonth } from '@/lib/units/time'
+import { type Closes, landing, refuseClose } from './close'
+import { type Compared, compare, plannedOf, type Used } from './estimate'
+import { type CostKind, marginOf, type OrderFacts, type OrderMargin } from './margin'
+import { assembleMonth, type LateFact, type MonthReport } from './month'
+
+const methodWords = (method: string | null): string =>
+  method !== null && isMethod(method) ? METHOD_WORDS[method].name : 'No method'
+
+/** When each closed month was closed. */
+export async function closes(): Promise<Closes> {
+  const rows = await db().monthClose.findMany({ select: { month: true, closedAt: true } })
+  return new Map(rows.map(r => [r.month as ShopMonth, instantOf(r.closedAt)]))
+}
+
+type OrderRow = {
+  id: string
+  number: number
+  title: string
+  customerId: string
+  customer: string
+  method: string | null
+  handedOverAt: string | Date
+  net: number | null
+  pieces: number | null
+}
+type SumRow = { orderId: string; kind: string; blank: number; value: bigint }
+type WorkRow = {
+  orderId: string
+  labour: number
+  machine: number
+  labourSeconds: number
+  machineSeconds: number
+}
+type CostRow = { orderId: string; kind: string; amount: number }
+
+/** Facts of the orders that a condition on "Order" o picks out, with all costs booked on them so far. */
+async function factsOf(which: Prisma.Sql): Promise<OrderFacts[]> {
+  const orders = await db().$queryRaw<OrderRow[]>(Prisma.sql`
+    SELECT o."id", o."number", o."title", o."customerId", c."name" AS "customer", o."method", o."handedOverAt",
+      o."netMinor" AS "net",
+      (SELECT SUM(s."quantity") FROM "OrderLine" l JOIN "OrderLineSize" s ON s."lineId" = l."id" WHERE l."orderId" = o."id") AS "pieces"
+    FROM "Order" o JOIN "Customer" c ON c."id" = o."customerId" WHERE ${which} ORDER BY o."number"`)
+  const stock = await db().$queryRaw<SumRow[]>(Prisma.sql`
+    SELECT m."orderId", m."kind", i."kind" = 'blank' AS "blank", SUM(m."valueMicro") AS "value"
+    FROM "Order" o JOIN "Movement" m ON m."orderId" = o."id" JOIN "StockItem" i ON i."id" = m."itemId"
+    WHERE ${which} GROUP BY m."orderId", m."kind", i."kind" = 'blank'`)
+  const work = await db().$queryRaw<WorkRow[]>(Prisma.sql`
+    SELECT w."orderId", SUM(w."labourMinor") AS "labour", SUM(w."machineMinor") AS "machine",
+      SUM(w."labourSeconds") AS "labourSeconds", SUM(w."machineSeconds") AS "machineSeconds"
+    FROM "Order" o JOIN "WorkLog" w ON w."orderId" = o."id" WHERE ${which} GROUP BY w."orderId"`)
+  const outside = await db().$queryRaw<CostRow[]>(Prisma.sql`
+    SELECT x."orderId", x."kind", SUM(x."amountMinor") AS "amount"
+    FROM "Order" o JOIN "OrderCost" x ON x."orderId" = o."id" WHERE ${which} GROUP BY x."orderId", x."kind"`)
+  const facts = new Map<string, OrderFacts>()
+  for (const o of orders)
+    facts.set(o.id, {
+      id: o.id,
+      number: Number(o.number),
+      title: o.title,
+      customerId: o.customerId,
+      customer: o.customer,
+      method: o.method,
+      handedOverAt: instantOf(new Date(o.handedOverAt)),
+      pieces: Number(o.pieces ?? 0),
+      revenue: minor(Number(o.net ?? 0)),
+      blanks: micro(0),
+      consumables: micro(0),
+      spoilage: micro(0),
+      labour: minor(0),
+      machine: minor(0),
+      outside: minor(0),
+      freight: minor(0),
+      labourSeconds: 0,
+      machineSeconds: 0,
+    })
+  for (const s of stock) {
+    const f = facts.get(s.orderId)
+    if (!f) continue
+    const kind = materialKind(s.kind, Number(s.blank) === 1)
+    f[kind] = micro(f[kind] - Number(s.value))
+  }
+  for (const w of work) {
+    const f = facts.get(w.orderId)
+    if (!f) continue
+    f.labour = minor(Number(w.labour))
+    f.machine = minor(Number(w.machine))
+    f.labourSeconds = Number(w.labourSeconds)
+    f.machineSeconds = Number(w.machineSeconds)
+  }
+  for (const x of outside) {
+    const f = facts.get(x.orderId)
+    if (!f) continue
+    const kind = x.kind === 'freight' ? 'freight' : 'outside'
+    f[kind] = minor(f[kind] + Number(x.amount))
+  }
+  return [...facts.values()]
+}
+
+const materialKind = (movement: string, blank: boolean): 'blanks' | 'consumables' | 'spoilage' =>
+  movement === 'spoiled' ? 'spoilage' : blank ? 'blanks' : 'consumables'
+
+/** Costs booked in a month for orders of earlier months that were closed before. */
+async function lateFacts(
+  month: ShopMonth,
+  closed: Closes,
+  zone: string,
+  currency: string,
+): Promise<LateFact[]> {
+  if (closed.size === 0) return []
+  const { from, to } = monthBounds(month, zone)
+  const span = { gte: new Date(from), lt: new Date(to) }
+  const order = { handedOverAt: { lt: new Date(from) } }
+  const shown = { select: { number: true, handedOverAt: true } }
+  const stock = await db().movement.findMany({
+    where: { at: span, order },
+    select: {
+      at: true,
+      byName: true,
+      kind: true,
+      valueMicro: true,
+      item: { select: { kind: true } },
+      order: shown,
+    },
+  })
+  const outside = await db().orderCost.findMany({
+    where: { at: span, order },
+    select: { at: true, byName: true, kind: true, amountMinor: true, order: shown },
+  })
+  const work = await db().workLog.findMany({
+    where: { toAt: span, step: { order } },
+    select: {
+      toAt: true,
+      byName: true,
+      labourMinor: true,
+      machineMinor: true,
+      step: { select: { order: shown } },
+    },
+  })
+  const facts: LateFact[] = []
+  const add = (
+    of: { number: number; handedOverAt: Date | null } | null,
+    at: Date,
+    byName: string,
+    kind: CostKind,
+    amount: Micro,
+  ) => {
+    if (!of?.handedOverAt || amount === 0) return
+    const handedOver = instantOf(of.handedOverAt)
+    if (!landing(instantOf(at), handedOver, closed, zone).late) return
+    facts.push({
+      orderNumber: of.number,
+      ownMonth: monthOf(handedOver, zone),
+      kind,
+      amount,
+      at: instantOf(at),
+      byName,
+    })
+  }
+  for (const s of stock)
+    add(s.order, s.at, s.byName, materialKind(s.kind, s.item.kind === 'blank'), micro(-Number(s.valueMicro)))
+  for (const x of outside)
+    add(
+      x.order,
+      x.at,
+      x.byName,
+      x.kind === 'freight' ? 'freight' : 'outside',
+      minorToMicro(minor(x.amountMinor), currency),
+    )
+  for (const w of work) {
+    add(w.step.order, w.toAt, w.byName, 'labour', minorToMicro(minor(w.labourMinor), currency))
+    add(w.step.order, w.toAt, w.byName, 'machine', minorToMicro(minor(w.machineMinor), currency))
+  }
+  return facts
+}
+
+/** A month with where it stands. */
+export type MonthView = {
+  report: MonthReport
+  /** Null while it is open. */
+  closed: { at: Instant; byName: string } | null
+}
+
+/** The month as the books have it now; a closed one as it was kept. */
+export async function monthReport(month: ShopMonth): Promise<MonthView> {
+  const kept = await db().monthClose.findUnique({ where: { month } })
+  if (kept)
+    return {
+      report: kept.totals as unknown as MonthReport,
+      closed: { at: instantOf(kept.closedAt), byName: kept.byName },
+    }
+  const { timeZone, currency } = await shop()
+  const { from, to } = monthBounds(month, timeZone)
+  const inMonth = Prisma.sql`o."handedOverAt" >= ${new Date(from)} AND o."handedOverAt" < ${new Date(to)}`
+  const orders = await factsOf(inMonth)
+  const late = await lateFacts(month, await closes(), timeZone, currency)
+  return {
+    report: assembleMonth({ month, currency, orders, late, ledgers: await ledgers(inMonth), methodWords }),
+    closed: null,
+  }
+}
+
+/** The other books' own sums over the same orders, read straight from them. */
+async function ledgers(which: Prisma.Sql): Promise<{ stock: Micro; work: Minor; outside: Minor }> {
+  const [row] = await db().$queryRaw<
+    { stock: bigint | null; work: bigint | null; outside: bigint | null }[]
+  >(Prisma.sql`
+    SELECT
+      (SELECT -SUM(m."valueMicro") FROM "Movement" m WHERE m."orderId" IN (SELECT o."id" FROM "Order" o WHERE ${which})) AS "stock",
+      (SELECT SUM(w."labourMinor" + w."machineMinor") FROM "WorkLog" w WHERE w."orderId" IN (SELECT o."id" FROM "Order" o WHERE ${which})) AS "work",
+      (SELECT SUM(x."amountMinor") FROM "OrderCost" x WHERE x."orderId" IN (SELECT o."id" FROM "Order" o WHERE ${which})) AS "outside"`)
+  return {
+    stock: micro(Number(row?.stock ?? 0)),
+    work: minor(Number(row?.work ?? 0)),
+    outside: minor(Number(row?.outside ?? 0)),
+  }
+}
+
+/** The months from the first hand-over to the present one, newest first, with when they were closed. */
+export async function months(now: Instant): Promise<{ month: ShopMonth; closedAt: Instant | null }[]> {
+  const { timeZone } = await shop()
+  const first = await firstHandOver()
+  const closed = await closes()
+  const last = monthOf(now, timeZone)
+  let month = first === null ? last : monthOf(first, timeZone)
+  const list: { month: ShopMonth; closedAt: Instant | null }[] = []
+  for (; month <= last; month = nextMonth(month)) list.unshift({ month, closedAt: closed.get(month) ?? null })
+  return list
+}
+
+async function firstHandOver(): Promise<Instant | null> {
+  const row = await db().order.findFirst({
+    where: { handedOverAt: { not: null } },
+    orderBy: { handedOverAt: 'asc' },
+    select: { handedOverAt: true },
+  })
+  return row?.handedOverAt ? instantOf(row.handedOverAt) : null
+}
+
+/** Closes a month: its figures are kept as they are now, and never change again. */
+export function closeMonth(month: ShopMonth, by: Actor, now: Instant): Promise<Result<MonthReport>> {
+  return transaction(async tx => {
+    const { timeZone } = await shop()
+    const closed = await closes()
+    const firstOpen = (await months(now)).findLast(m => m.closedAt === null)?.month ?? null
+    const no = refuseClose(month, now, timeZone, closed, firstOpen)
+    if (no) return no
+    const { report } = await monthReport(month)
+    await tx.monthClose.create({
+      data: {
+        month,
+        closedAt: new Date(now),
+        byName: by.name,
+        totals: report as unknown as Prisma.InputJsonValue,
+      },
+    })
+    await record({
+      by,
+      what: `closed ${month}`,
+      entity: 'month',
+      ref: month,
+      after: { orders: report.rows.length, revenue: report.total.revenue, margin: report.total.margin },
+      at: new Date(now),
+    })
+    return ok(report)
+  }, 60)
+}
+
+/** A line of the stock book on an order, summed by item and kind. Value + for what went into the order. */
+export type MaterialLine = {
+  itemId: string
+  sku: string
+  name: string
+  unit: string
+  kind: 'blanks' | 'consumables' | 'spoilage'
+  consumable: string | null
+  quantity: number
+  value: Micro
+}
+
+/** Time on an order, as it was logged. */
+export type WorkLine = {
+  id: string
+  step: string
+  station: string | null
+  stationKind: string | null
+  byName: string
+  fromAt: Instant
+  toAt: Instant
+  labourSeconds: number
+  machineSeconds: number
+  labour: Minor
+  machine: Minor
+}
+
+/** What was written down for an order beyond the shop's own stock and hours. */
+export type OutsideLine = {
+  id: string
+  kind: 'outside' | 'freight'
+  amount: Minor
+  note: string
+  at: Instant
+  byName: string
+}
+
+/** One order in the books: what it brought, what it took, line by line, and against its estimate. */
+export type OrderBooks = {
+  row: OrderMargin
+  state: string
+  /** Null until it is handed over. */
+  month: ShopMonth | null
+  monthClosed: boolean
+  material: MaterialLine[]
+  work: WorkLine[]
+  outside: OutsideLine[]
+  /** Null where the agreed offer kept no estimate. */
+  compared: Compared[] | null
+}
+
+/** One order by its number, also before it is handed over: then the costs are those so far. */
+export async function orderBooks(number: number): Promise<OrderBooks | null> {
+  const order = await db().order.findUnique({
+    where: { number },
+    select: { id: true, state: true, agreed: true, handedOverAt: true },
+  })
+  if (!order) return null
+  const { currency, timeZone } = await shop()
+  const [facts] = await factsOf(Prisma.sql`o."id" = ${order.id}`)
+  if (!facts) return null
+  const movements = await db().movement.findMany({
+    where: { orderId: order.id },
+    include: { item: true },
+    orderBy: { at: 'asc' },
+  })
+  const material = new Map<string, MaterialLine>()
+  for (const m of movements) {
+    const kind = materialKind(m.kind, m.item.kind === 'blank')
+    const key = `${kind} ${m.itemId}`
+    const line = material.get(key) ?? {
+      itemId: m.itemId,
+      sku: m.item.sku,
+      name: m.item.name,
+      unit: m.item.unit,
+      kind,
+      consumable: m.item.consumable,
+      quantity: 0,
+      value: micro(0),
+    }
+    line.quantity -= m.quantity
+    line.value = micro(line.value - Number(m.valueMicro))
+    material.set(key, line)
+  }
+  const work = (
+    await db().workLog.findMany({
+      where: { orderId: order.id },
+      include: { step: { select: { title: true } }, station: { select: { name: true, kind: true } } },
+      orderBy: { fromAt: 'asc' },
+    })
+  ).map(
+    (w): WorkLine => ({
+      id: w.id,
+      step: w.step.title,
+      station: w.station?.name ?? null,
+      stationKind: w.station?.kind ?? null,
+      byName: w.byName,
+      fromAt: instantOf(w.fromAt),
+      toAt: instantOf(w.toAt),
+      labourSeconds: w.labourSeconds,
+      machineSeconds: w.machineSeconds,
+      labour: minor(w.labourMinor),
+      machine: minor(w.machineMinor),
+    }),
+  )
+  const outside = (
+    await db().orderCost.findMany({ where: { orderId: order.id }, orderBy: { at: 'asc' } })
+  ).map(
+    (x): OutsideLine => ({
+      id: x.id,
+      kind: x.kind === 'freight' ? 'freight' : 'outside',
+      amount: minor(x.amountMinor),
+      note: x.note,
+      at: instantOf(x.at),
+      byName: x.byName,
+    }),
+  )
+  const planned = plannedOf((order.agreed as { work?: unknown } | null)?.work)
+  const month = order.handedOverAt && monthOf(instantOf(order.handedOverAt), timeZone)
+  return {
+    row: marginOf(facts, currency),
+    state: order.state,
+    month,
+    monthClosed: month !== null && (await closes()).has(month),
+    material: [...material.values()].filter(m => m.quantity !== 0 || m.value !== 0),
+    work,
+    outside,
+    compared: planned && compare(planned, realOf([...material.values()], work, outside, currency)),
+  }
+}
+
+/** What an order really took, in the lines of its estimate. */
+function realOf(
+  material: MaterialLine[],
+  work: WorkLine[],
+  outside: OutsideLine[],
+  currency: string,
+): Used[] {
+  const used: Used[] = material.map(m =>
+    m.kind === 'spoilage'
+      ? {
+          key: 'spoilage',
+          kind: 'spoilage',
+          name: 'Spoiled pieces',
+          quantity: m.unit === 'piece' && m.consumable === null ? m.quantity : 0,
+          unit: 'piece',
+          cost: m.value,
+        }
+      : m.kind === 'blanks'
+        ? {
+            key: 'blanks',
+            kind: 'blanks',
+            name: 'Blanks',
+            quantity: m.quantity,
+            unit: 'piece',
+            cost: m.value,
+          }
+        : {
+            key: `consumable ${m.consumable ?? m.name}`,
+            kind: 'consumables',
+            name: m.name,
+            quantity: m.quantity,
+            unit: m.unit as Used['unit'],
+            cost: m.value,
+          },
+  )
+  for (const w of work) {
+    if (w.labourSeconds || w.labour)
+      used.push({
+        key: 'labour',
+        kind: 'labour',
+        name: 'Labour',
+        quantity: w.labourSeconds,
+        unit: 'second',
+        cost: minorToMicro(w.labour, currency),
+      })
+    if (w.machine)
+      used.push({
+        key: `machine ${w.stationKind ?? ''}`,
+        kind: 'machine',
+        name: w.station ?? 'Machine',
+        quantity: w.machineSeconds,
+        unit: 'second',
+        cost: minorToMicro(w.machine, currency),
+      })
+  }
+  for (const x of outside)
+    used.push({
+      key: x.kind,
+      kind: x.kind,
+      name: x.kind === 'freight' ? 'Freight' : 'Outside work',
+      quantity: 0,
+      unit: null,
+      cost: minorToMicro(x.amount, currency),
+    })
+  return used
+}
+
+/** Writes down what an order cost outside the shop. Negative takes back an earlier one. A form sent twice books once. */
+export function addOrderCost(cost: {
+  orderNumber: number
+  kind: 'outside' | 'freight'
+  amount: Minor
+  note: string
+  by: Actor
+  now: Instant
+  formKey?: string
+}): Promise<Result<void>> {
+  return transaction(async tx => {
+    const { orderNumber, kind, amount, note, by, now, formKey } = cost
+    if (formKey && (await tx.orderCost.count({ where: { formKey } }))) return ok(undefined)
+    const order = await tx.order.findUnique({ where: { number: orderNumber }, select: { id: true } })
+    if (!order) return refuse('no-order', `There is no order ${orderNumber}: check the number.`, 'order')
+    if (amount === 0) return refuse('amount', 'A cost of nothing needs no line: type the amount.', 'amount')
+    await tx.orderCost.create({
+      data: {
+        orderId: order.id,
+        kind,
+        amountMinor: amount,
+        note,
+        at: new Date(now),
+        byName: by.name,
+        formKey: formKey ?? null,
+      },
+    })
+    await record({
+      by,
+      what: `wrote down ${kind === 'freight' ? 'freight' : 'outside work'} on order ${orderNumber}`,
+      entity: 'order',
+      ref: order.id,
+      after: { kind, amount, note },
+      at: new Date(now),
+    })
+    return ok(undefined)
+  })
+}
+
+/** Time and money that the logs of a month show for something, by the end of each log. */
+export type Hours = {
+  key: string
+  labourSeconds: number
+  machineSeconds: number
+  labour: Minor
+  machine: Minor
+}
+
+/** Work of a month by station, and by person. */
+export async function hoursOf(month: ShopMonth): Promise<{ stations: Hours[]; people: Hours[] }> {
+  const { timeZone } = await shop()
+  const { from, to } = monthBounds(month, timeZone)
+  const where = { toAt: { gte: new Date(from), lt: new Date(to) } }
+  const _sum = { labourSeconds: true, machineSeconds: true, labourMinor: true, machineMinor: true } as const
+  const sums = (key: string, s: Record<keyof typeof _sum, number | null>): Hours => ({
+    key,
+    labourSeconds: s.labourSeconds ?? 0,
+    machineSeconds: s.machineSeconds ?? 0,
+    labour: minor(s.labourMinor ?? 0),
+    machine: minor(s.machineMinor ?? 0),
+  })
+  const stations = await db().workLog.groupBy({ by: ['stationId'], where, _sum })
+  const people = await db().workLog.groupBy({ by: ['byName'], where, _sum })
+  return {
+    stations: stations.map(s => sums(s.stationId ?? '', s._sum)),
+    people: people.map(p => sums(p.byName, p._sum)).sort((a, b) => b.labourSeconds - a.labourSeconds),
+  }
+}
+
+/** A line of the history. */
+export type PastChange = {
+  id: string
+  at: Instant
+  byName: string
+  what: string
+  entity: string
+  before: unknown
+  after: unknown
+}
+
+/** Who changed what, newest first. @param before only lines older than this one's moment and id */
+export async function pastChanges({
+  entity,
+  words,
+  before,
+  most = 100,
+}: {
+  entity?: string
+  words?: string
+  before?: string
+  most?: number
+}): Promise<PastChange[]> {
+  const rows = await db().history.findMany({
+    where: {
+      ...(entity ? { entity } : {}),
+      ...(words ? { OR: [{ what: { contains: words } }, { byName: { contains: words } }] } : {}),
+    },
+    orderBy: [{ at: 'desc' }, { id: 'desc' }],
+    take: most,
+    ...(before ? { cursor: { id: before }, skip: 1 } : {}),
+  })
+  return rows.map(r => ({
+    id: r.id,
+    at: instantOf(r.at),
+    byName: r.byName,
+    what: r.what,
+    entity: r.entity,
+    before: r.before,
+    after: r.after,
+  }))
+}

@@ -1,0 +1,379 @@
+import { beforeEach, describe, expect, it } from 'vitest'
+import {
+  addOrderCost,
+  closeMonth,
+  hoursOf,
+  monthReport,
+  months,
+  orderBooks,
+  pastChanges,
+} from '@/lib/books/store'
+import { db, transaction } from '@/lib/server/database'
+import { addItem, bookAtShelf, issueTx } from '@/lib/stock/store'
+import { micro, minor } from '@/lib/units/money'
+import type { Result } from '@/lib/units/result'
+import { instant, shopMonth } from '@/lib/units/time'
+import { freshDatabase } from '../support/database'
+
+const at = (text: string) => instant(Date.parse(text))
+const owner = { id: null, name: 'Ines' }
+const april = shopMonth('2026-04')
+const may = shopMonth('2026-05')
+const june = shopMonth('2026-06')
+const value = <T>(done: Result<T>): T => {
+  if (!done.ok) throw new Error(done.message)
+  return done.value
+}
+let tee = ''
+let ink = ''
+let press = ''
+
+beforeEach(async () => {
+  const close = await freshDatabase()
+  await db().shop.create({
+    data: { id: 1, name: 'A shop', currency: 'EUR', timeZone: 'Europe/Lisbon', measures: 'metric' },
+  })
+  const now = at('2026-01-02T09:00Z')
+  tee = value(
+    await addItem({ sku: 'TEE', name: 'Tee', kind: 'blank', unit: 'piece', price: micro(3e6) }, 'Ines', now),
+  )
+  ink = value(
+    await addItem(
+      {
+        sku: 'INK',
+        name: 'Ink',
+        kind: 'ink',
+        unit: 'mg',
+        price: micro(12e6),
+        pricePer: 1e6,
+        consumable: 'plastisol',
+      },
+      'Ines',
+      now,
+    ),
+  )
+  const stocked = { by: 'Ines', now }
+  value(
+    await bookAtShelf({ ...stocked, sku: 'TEE' }, { kind: 'received', quantity: 1000, value: micro(3000e6) }),
+  )
+  value(
+    await bookAtShelf({ ...stocked, sku: 'INK' }, { kind: 'received', quantity: 1e6, value: micro(12e6) }),
+  )
+  press = (
+    await db().station.create({
+      data: {
+        code: 'press',
+        name: 'Screen press',
+        kind: 'screen-press',
+        position: 1,
+        facts: {},
+        hours: [],
+        closed: [],
+      },
+    })
+  ).id
+  return close
+})
+
+const estimate = {
+  branches: [
+    {
+      leaves: [
+        {
+          group: 'blanks',
+          kind: 'blank',
+          name: 'Tee',
+          amount: 30e6,
+          quantity: 10,
+          unit: 'piece',
+          consumable: null,
+          stationKind: null,
+        },
+        {
+          group: 'material',
+          kind: 'material',
+          name: 'Plastisol ink',
+          amount: 500_000,
+          quantity: 40_000,
+          unit: 'mg',
+          consumable: 'plastisol',
+          stationKind: null,
+        },
+        {
+          group: 'labour',
+          kind: 'labour',
+          name: 'Print',
+          amount: 10e6,
+          quantity: 3_000,
+          unit: 'second',
+          consumable: null,
+          stationKind: 'screen-press',
+        },
+        {
+          group: 'overhead',
+          kind: 'overhead',
+          name: 'Rent',
+          amount: 5e6,
+          quantity: 3_000,
+          unit: 'second',
+          consumable: null,
+          stationKind: null,
+        },
+        {
+          group: 'machine',
+          kind: 'machine',
+          name: 'Screen press: Print',
+          amount: 2e6,
+          quantity: 3_000,
+          unit: 'second',
+          consumable: null,
+          stationKind: 'screen-press',
+        },
+      ],
+    },
+  ],
+}
+
+/** An order of ten tees, made and handed over. */
+async function handedOver(number: number, when: string, { net = 20_000, method = 'screen' } = {}) {
+  const customer = await db().customer.create({ data: { name: `Customer of ${number}` } })
+  const made = at(when) - 3_600_000
+  const order = await db().order.create({
+    data: {
+      number,
+      customerId: customer.id,
+      state: 'handedOver',
+      method,
+      netMinor: net,
+      handedOverAt: new Date(at(when)),
+      agreed: { page: {}, work: { cost: estimate } },
+    },
+  })
+  const step = await db().jobStep.create({
+    data: {
+      orderId: order.id,
+      job: 'print',
+      position: 1,
+      key: 'print',
+      title: 'Print',
+      stationKind: 'screen-press',
+      setupMinutes: 20,
+      runMinutes: 30,
+      attended: 'all',
+      pausable: false,
+      pieces: 10,
+      sizes: [],
+      recipe: {},
+    },
+  })
+  await db().workLog.create({
+    data: {
+      stepId: step.id,
+      orderId: order.id,
+      stationId: press,
+      byName: 'Rui',
+      fromAt: new Date(made),
+      toAt: new Date(made + 3_600_000),
+      labourSeconds: 3_600,
+      machineSeconds: 3_000,
+      labourMinor: 1_800,
+      machineMinor: 210,
+      pieces: 10,
+    },
+  })
+  await transaction(async tx => {
+    const by = { orderId: order.id, by: 'Rui', now: instant(made) }
+    value(
+      await issueTx(tx, {
+        ...by,
+        kind: 'issued',
+        rows: [
+          { itemId: tee, quantity: 10 },
+          { itemId: ink, quantity: 50_000 },
+        ],
+      }),
+    )
+    value(
+      await issueTx(tx, {
+        ...by,
+        kind: 'spoiled',
+        rows: [
+          { itemId: tee, quantity: 1 },
+          { itemId: ink, quantity: 5_000 },
+        ],
+      }),
+    )
+  })
+  return order.id
+}
+
+describe('a month', () => {
+  it('has the orders handed over in it, by the shop’s clock, from revenue to margin', async () => {
+    await handedOver(1001, '2026-04-30T22:59Z')
+    await handedOver(1002, '2026-04-30T23:00Z')
+    await handedOver(1003, '2026-05-31T22:59Z', { method: 'dtg', net: 5_000 })
+    await handedOver(1004, '2026-05-31T23:00Z')
+    const { report, closed } = await monthReport(may)
+    expect(closed).toBeNull()
+    expect(report.rows.map(r => r.number)).toEqual([1002, 1003])
+    expect(report.rows[0]).toMatchObject({
+      customer: 'Customer of 1002',
+      revenue: 20_000,
+      costs: {
+        blanks: 3_000,
+        consumables: 60,
+        labour: 1_800,
+        machine: 210,
+        spoilage: 306,
+        outside: 0,
+        freight: 0,
+      },
+      margin: 14_624,
+      labourSeconds: 3_600,
+      machineSeconds: 3_000,
+    })
+    expect(report.total).toMatchObject({ revenue: 25_000, margin: 25_000 - 2 * 5_376 })
+    expect(report.byMethod.map(g => g.name)).toEqual(['Screen print', 'Direct-to-garment (DTG)'])
+    expect(report.ties.map(t => [t.difference, t.ties])).toEqual([
+      [0, true],
+      [0, true],
+      [0, true],
+    ])
+    expect((await months(at('2026-06-10T09:00Z'))).map(m => m.month)).toEqual([june, may, april])
+  })
+
+  it('takes outside work and freight written down for its orders', async () => {
+    await handedOver(1001, '2026-05-10T10:00Z')
+    const cost = {
+      orderNumber: 1001,
+      kind: 'outside' as const,
+      amount: minor(2_500),
+      note: 'neck labels',
+      by: owner,
+      now: at('2026-05-11T09:00Z'),
+    }
+    value(await addOrderCost({ ...cost, formKey: 'f1' }))
+    value(await addOrderCost({ ...cost, formKey: 'f1' }))
+    value(await addOrderCost({ ...cost, kind: 'freight', amount: minor(900) }))
+    const { report } = await monthReport(may)
+    expect(report.rows[0]?.costs).toMatchObject({ outside: 2_500, freight: 900 })
+    expect(report.ties.every(t => t.ties)).toBe(true)
+    expect(await addOrderCost({ ...cost, orderNumber: 7 })).toMatchObject({
+      message: 'There is no order 7: check the number.',
+    })
+    expect(await addOrderCost({ ...cost, amount: minor(0) })).toMatchObject({ field: 'amount' })
+  })
+
+  it('with nothing in it is all zeros', async () => {
+    expect((await monthReport(may)).report.total).toMatchObject({ revenue: 0, margin: 0, pieces: 0 })
+  })
+})
+
+describe('a closed month', () => {
+  it('never changes; what is booked late lands in the open month and says what it belongs to', async () => {
+    await handedOver(1001, '2026-04-20T10:00Z')
+    await handedOver(1002, '2026-05-20T10:00Z')
+    const before = (await monthReport(april)).report
+    const kept = value(await closeMonth(april, owner, at('2026-05-02T09:00Z')))
+    expect(kept).toEqual(before)
+    const late = {
+      orderNumber: 1001,
+      kind: 'freight' as const,
+      amount: minor(1_250),
+      note: 'forgotten parcel',
+      by: owner,
+      now: at('2026-05-05T09:00Z'),
+    }
+    value(await addOrderCost(late))
+    await db().order.update({ where: { number: 1001 }, data: { netMinor: 1 } })
+    const view = await monthReport(april)
+    expect(view.report).toEqual(before)
+    expect(view.closed).toMatchObject({ byName: 'Ines', at: at('2026-05-02T09:00Z') })
+    const { report } = await monthReport(may)
+    expect(report.late).toEqual([
+      {
+        orderNumber: 1001,
+        ownMonth: april,
+        kind: 'freight',
+        amount: 1_250,
+        at: at('2026-05-05T09:00Z'),
+        byName: 'Ines',
+      },
+    ])
+    expect(report.total.margin).toBe(report.orders.margin - 1_250)
+    expect(report.rows.map(r => r.number)).toEqual([1002])
+  })
+
+  it('a receipt taken back from stock for its order counts late too', async () => {
+    const orderId = await handedOver(1001, '2026-04-20T10:00Z')
+    value(await closeMonth(april, owner, at('2026-05-02T09:00Z')))
+    await transaction(async tx =>
+      value(
+        await issueTx(tx, {
+          orderId,
+          kind: 'spoiled',
+          rows: [{ itemId: tee, quantity: 2 }],
+          by: 'Rui',
+          now: at('2026-05-03T09:00Z'),
+        }),
+      ),
+    )
+    const { report } = await monthReport(may)
+    expect(report.late.map(l => [l.kind, l.amount])).toEqual([['spoilage', 600]])
+    expect(report.rows).toEqual([])
+  })
+
+  it('is closed once, in order, when it is over', async () => {
+    await handedOver(1001, '2026-04-20T10:00Z')
+    await handedOver(1002, '2026-05-20T10:00Z')
+    const now = at('2026-06-02T09:00Z')
+    expect(await closeMonth(may, owner, now)).toMatchObject({ ok: false, code: 'order' })
+    value(await closeMonth(april, owner, now))
+    expect(await closeMonth(april, owner, now)).toMatchObject({ ok: false, code: 'closed' })
+    value(await closeMonth(may, owner, now))
+    expect(await closeMonth(june, owner, now)).toMatchObject({ ok: false, code: 'running' })
+    expect((await pastChanges({ entity: 'month' })).map(c => c.what)).toEqual(
+      expect.arrayContaining(['closed 2026-04', 'closed 2026-05']),
+    )
+  })
+})
+
+describe('one order', () => {
+  it('shows what it took, and against its estimate', async () => {
+    await handedOver(1001, '2026-05-20T10:00Z')
+    const books = await orderBooks(1001)
+    expect(books?.material.map(m => [m.sku, m.kind, m.quantity, m.value])).toEqual([
+      ['TEE', 'blanks', 10, 30e6],
+      ['INK', 'consumables', 50_000, 600_000],
+      ['TEE', 'spoilage', 1, 3e6],
+      ['INK', 'spoilage', 5_000, 60_000],
+    ])
+    expect(books?.compared?.map(c => [c.key, c.planned.cost, c.real.cost, c.variance])).toEqual([
+      ['blanks', 30e6, 30e6, { price: 0, usage: 0, total: 0 }],
+      // 50 g for 40 g: usage at the planned price. The planned price is 12.50 a kilogram, 12.00 was paid.
+      ['consumable plastisol', 500_000, 600_000, { price: -25_000, usage: 125_000, total: 100_000 }],
+      // An hour for 50 minutes at 18.00 an hour.
+      ['labour', 15e6, 18e6, { price: 0, usage: 3e6, total: 3e6 }],
+      ['machine screen-press', 2e6, 2.1e6, { price: 100_000, usage: 0, total: 100_000 }],
+      ['spoilage', 0, 3_060_000, { price: 0, usage: 3_060_000, total: 3_060_000 }],
+    ])
+    expect(books).toMatchObject({ month: may, monthClosed: false, state: 'handedOver' })
+    expect(books?.work[0]).toMatchObject({ step: 'Print', station: 'Screen press', labour: 1_800 })
+  })
+  it('without an estimate it compares nothing, and an unknown number is nothing', async () => {
+    const id = await handedOver(1001, '2026-05-20T10:00Z')
+    await db().order.update({ where: { id }, data: { agreed: { page: {}, work: 'old' } } })
+    expect((await orderBooks(1001))?.compared).toBeNull()
+    expect(await orderBooks(4)).toBeNull()
+  })
+})
+
+it('hours of the month by station and person', async () => {
+  await handedOver(1001, '2026-05-20T10:00Z')
+  await handedOver(1002, '2026-05-21T10:00Z')
+  const { stations, people } = await hoursOf(may)
+  expect(stations).toEqual([
+    { key: press, labourSeconds: 7_200, machineSeconds: 6_000, labour: 3_600, machine: 420 },
+  ])
+  expect(people[0]).toMatchObject({ key: 'Rui', labourSeconds: 7_200 })
+})
