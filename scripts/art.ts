@@ -4,9 +4,16 @@ import { parseHex } from '@/lib/artwork/colour'
 import { ART_METHODS, isArtMethod } from '@/lib/artwork/limits'
 import { checkOf } from '@/lib/artwork/measure'
 import { measurePath } from '@/lib/artwork/measure-path'
+import { readNestSheet } from '@/lib/artwork/nest-sheet'
+import { type ProductionTask, produce } from '@/lib/artwork/production'
 
 const USAGE = `Usage:
-  art check FILE --width-mm W --garment '#101010' --method ${ART_METHODS.join('|')}`
+  art check FILE --width-mm W --garment '#101010' --method ${ART_METHODS.join('|')}
+  art knockout IN OUT.png --garment HEX [--width-mm W] [--tolerance E] [--soft E] [--from-outside] [--keep-specks]
+  art mirror IN OUT.png --width-mm W
+  art underbase IN OUT.png --garment HEX [--width-mm W] [--choke-mm C]
+  art separate IN OUTDIR --width-mm W --garment HEX --inks N [--mesh T] [--label TEXT]
+  art nest sheet.json OUT.pdf`
 
 class BadInput extends Error {}
 
@@ -15,6 +22,14 @@ const OPTIONS = {
   'height-mm': { type: 'string' },
   garment: { type: 'string' },
   method: { type: 'string' },
+  inks: { type: 'string' },
+  mesh: { type: 'string' },
+  label: { type: 'string' },
+  tolerance: { type: 'string' },
+  soft: { type: 'string' },
+  'choke-mm': { type: 'string' },
+  'from-outside': { type: 'boolean' },
+  'keep-specks': { type: 'boolean' },
   help: { type: 'boolean' },
 } as const
 
@@ -31,14 +46,31 @@ function fail(message: string): never {
   process.exit(2)
 }
 
-function millimetres(name: 'width-mm' | 'height-mm'): number {
+type Measure = 'width-mm' | 'height-mm' | 'choke-mm' | 'tolerance' | 'soft' | 'inks' | 'mesh'
+
+/** A number from the command line, within its bounds; undefined where it may be and is left out. */
+function number(name: Measure, least: number, most: number): number | undefined {
   const text = values[name]
-  const n = Number(text)
-  if (text === undefined)
-    throw new BadInput(`--${name} is missing: give the printed size in mm, like --${name} 254.`)
-  if (!(n > 0 && n <= 3000))
-    throw new BadInput(`--${name} ${text} is not a printed size: give mm over 0 and up to 3000.`)
+  if (text === undefined) return undefined
+  const n = text.trim() === '' ? Number.NaN : Number(text)
+  if (!(n >= least && n <= most))
+    throw new BadInput(`--${name} ${text} is not a number from ${least} to ${most}.`)
   return n
+}
+
+function needed(name: Measure, least: number, most: number): number {
+  const n = number(name, least, most)
+  if (n === undefined) throw new BadInput(`--${name} is missing: give a number from ${least} to ${most}.`)
+  return n
+}
+
+const LEAST_MM = 1
+const MOST_MM = 3000
+
+function size(widthNeeded: boolean): { widthMm?: number; heightMm?: number } {
+  const widthMm = widthNeeded ? needed('width-mm', LEAST_MM, MOST_MM) : number('width-mm', LEAST_MM, MOST_MM)
+  const heightMm = number('height-mm', LEAST_MM, MOST_MM)
+  return { ...(widthMm === undefined ? {} : { widthMm }), ...(heightMm === undefined ? {} : { heightMm }) }
 }
 
 function garment(): string {
@@ -51,9 +83,18 @@ function garment(): string {
 
 function path(index: number, what: string): string {
   const text = positionals[index]
-  if (text === undefined) throw new BadInput(`${what} is missing.\n${USAGE}`)
+  if (text === undefined)
+    throw new BadInput(`${what} is missing: art ${positionals[0]} needs it; --help shows how.`)
   return text
 }
+
+async function make(task: ProductionTask): Promise<void> {
+  const made = await produce(task)
+  if (!made.ok) throw new BadInput(made.message)
+  process.stdout.write(`${JSON.stringify(made.value, null, 2)}\n`)
+}
+
+const OUT = 'The file to write'
 
 const commands: { [name: string]: () => Promise<void> } = {
   async check() {
@@ -62,22 +103,72 @@ const commands: { [name: string]: () => Promise<void> } = {
     if (!isArtMethod(method))
       throw new BadInput(`--method ${method} is not one of ${ART_METHODS.join(', ')}.`)
     const measured = await measurePath(file, {
-      widthMm: millimetres('width-mm'),
-      ...(values['height-mm'] === undefined ? {} : { heightMm: millimetres('height-mm') }),
+      widthMm: needed('width-mm', LEAST_MM, MOST_MM),
+      ...size(true),
       garmentHex: garment(),
       method,
     })
     if (!measured.ok) throw new BadInput(measured.message)
     process.stdout.write(`${JSON.stringify(checkOf(measured.value), null, 2)}\n`)
   },
+  knockout: () => {
+    const tolerance = number('tolerance', 0, 100)
+    const soft = number('soft', 0, 100)
+    return make({
+      kind: 'knockout',
+      from: path(1, 'The artwork file'),
+      to: path(2, OUT),
+      garmentHex: garment(),
+      settings: {
+        ...(tolerance === undefined ? {} : { tolerance }),
+        ...(soft === undefined ? {} : { soft }),
+        ...(values['from-outside'] ? { reach: 'from-outside' } : {}),
+        ...(values['keep-specks'] ? { specks: 'keep' } : {}),
+      },
+      ...size(false),
+    })
+  },
+  mirror: () => make({ kind: 'mirror', from: path(1, 'The artwork file'), to: path(2, OUT), ...size(true) }),
+  underbase: () => {
+    const chokeMm = number('choke-mm', 0, 5)
+    return make({
+      kind: 'underbase',
+      from: path(1, 'The artwork file'),
+      to: path(2, OUT),
+      garmentHex: garment(),
+      ...(chokeMm === undefined ? {} : { chokeMm }),
+      ...size(false),
+    })
+  },
+  separate: () => {
+    const mesh = number('mesh', 30, 600)
+    return make({
+      kind: 'separate',
+      from: path(1, 'The artwork file'),
+      to: path(2, 'The folder for the films'),
+      garmentHex: garment(),
+      inks: needed('inks', 1, 12),
+      ...(mesh === undefined ? {} : { mesh }),
+      ...(values.label === undefined ? {} : { label: values.label }),
+      ...size(true),
+    })
+  },
+  async nest() {
+    const sheet = await readNestSheet(path(1, 'The sheet file'))
+    if (!sheet.ok) throw new BadInput(sheet.message)
+    await make({ ...sheet.value, to: path(2, OUT) })
+  },
 }
 
 const command = commands[positionals[0] ?? '']
 if (values.help || !command) {
   if (values.help) process.stdout.write(`${USAGE}\n`)
-  else fail(positionals[0] === undefined ? USAGE : `There is no command “${positionals[0]}”. ${USAGE}`)
+  else
+    fail(
+      `${positionals[0] === undefined ? 'No command' : `There is no command “${positionals[0]}”`}: use check, knockout, mirror, underbase, separate or nest; --help shows how.`,
+    )
 } else {
-  await command().catch((error: unknown) => {
+  await (async () => command())().catch((error: unknown) => {
     if (error instanceof BadInput) fail(error.message)
     throw error
   })

@@ -37,9 +37,11 @@ const f = (t: number): number => (t > EPSILON ? Math.cbrt(t) : (KAPPA * t + 16) 
 
 /** CIELAB (D65) of an sRGB colour; the matrix is CSS Color 4's, in its exact fractions. */
 export function labOf(r: number, g: number, b: number): [number, number, number] {
-  const R = LINEAR[r]!
-  const G = LINEAR[g]!
-  const B = LINEAR[b]!
+  return labOfLinear(LINEAR[r]!, LINEAR[g]!, LINEAR[b]!)
+}
+
+/** CIELAB (D65) of a colour in linear light, channels 0–1. */
+export function labOfLinear(R: number, G: number, B: number): [number, number, number] {
   const X = (506752 / 1228815) * R + (87881 / 245763) * G + (12673 / 70218) * B
   const Y = (87098 / 409605) * R + (175762 / 245763) * G + (12673 / 175545) * B
   const Z = (7918 / 409605) * R + (87881 / 737289) * G + (1001167 / 1053270) * B

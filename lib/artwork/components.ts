@@ -1,4 +1,4 @@
-import { clearPixel, isSet, type Mask, rowRuns } from './mask'
+import { clearRun, isSet, type Mask, rowRuns } from './mask'
 import type { PixelBox } from './raster'
 
 /** One connected patch: its area in pixels, its box, and one of its pixels. */
@@ -124,7 +124,7 @@ export function largestPatch(mask: Mask, connected: 4 | 8 = 8): { count: number;
   return { count, largest }
 }
 
-/** Patches under `area` pixels, clear of the given mask afterwards when `clear` is set. */
+/** Patches under `area` pixels; taken out of the mask when `clear` is set. */
 export function smallPatches(mask: Mask, area: number, clear = false): Patch[] {
   const small: Patch[] = []
   eachPatch(mask, 8, (n, x0, y0, x1, y1, seedX, seedY) => {
@@ -135,23 +135,34 @@ export function smallPatches(mask: Mask, area: number, clear = false): Patch[] {
         seed: { x: seedX, y: seedY },
       })
   })
-  if (clear) for (const patch of small) eachPixelOfPatch(mask, patch.seed, (x, y) => clearPixel(mask, x, y))
+  if (clear) for (const patch of small) takePatch(mask, patch.seed, 8, () => {})
   return small
 }
 
-/** Walks the 8-connected patch of a pixel. `visit` must clear the pixel in the mask, or the walk never ends. */
-export function eachPixelOfPatch(
+/**
+ * Takes the patch of a pixel out of the mask, giving each of its runs: `visit(y, from, to)`, `to` exclusive. Memory
+ * grows with the number of runs.
+ */
+export function takePatch(
   mask: Mask,
   seed: { x: number; y: number },
-  visit: (x: number, y: number) => void,
+  connected: 4 | 8,
+  visit: (y: number, from: number, to: number) => void,
 ): void {
+  const reach = connected === 8 ? 1 : 0
   const stack = [seed.x, seed.y]
   while (stack.length > 0) {
     const y = stack.pop()!
     const x = stack.pop()!
     if (!isSet(mask, x, y)) continue
-    visit(x, y)
-    for (let dy = -1; dy <= 1; dy++)
-      for (let dx = -1; dx <= 1; dx++) if (isSet(mask, x + dx, y + dy)) stack.push(x + dx, y + dy)
+    let from = x
+    let to = x + 1
+    while (isSet(mask, from - 1, y)) from--
+    while (isSet(mask, to, y)) to++
+    clearRun(mask, y, from, to)
+    visit(y, from, to)
+    for (const row of [y - 1, y + 1])
+      for (let at = from - reach; at < to + reach; at++)
+        if (isSet(mask, at, row) && !(at > from - reach && isSet(mask, at - 1, row))) stack.push(at, row)
   }
 }

@@ -7,6 +7,7 @@ import { readFile, stat } from 'node:fs/promises'
 import sharp, { type Metadata } from 'sharp'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import type { Artwork, FileFacts } from './artwork'
+import { drawFirstPage } from './pdf-pages'
 import { declaredPpi, pngChunks } from './png'
 import { isCutShort, sniff } from './sniff'
 import { inspectSvg } from './svg'
@@ -56,8 +57,7 @@ export async function decodeArtwork(
     )
   const sha256 = createHash('sha256').update(bytes).digest('hex')
   if (header.format === 'svg') return drawSvg(bytes, sha256, options.vectorWidthPx ?? 3000)
-  if (header.format === 'pdf')
-    return refuse('pdf', 'PDF artwork is not read yet: export the page as PNG at 300 ppi.')
+  if (header.format === 'pdf') return drawPdf(bytes, sha256, options.vectorWidthPx ?? 3000)
   const size = declaredSize(header.width, header.height)
   if (!size.ok) return size
   if (isCutShort(bytes)) return refuse('cut-short', CUT_SHORT)
@@ -144,6 +144,27 @@ async function drawSvg(bytes: Buffer, sha256: string, widthPx: number): Promise<
   } catch (error) {
     return refuse(...reason(error))
   }
+}
+
+async function drawPdf(bytes: Buffer, sha256: string, widthPx: number): Promise<Result<Artwork>> {
+  const drawn = await drawFirstPage(bytes, widthPx, MOST_PIXELS)
+  if (!drawn.ok) return drawn
+  const { raster, pages } = drawn.value
+  return ok({
+    raster,
+    file: {
+      sha256,
+      format: 'pdf',
+      widthPx: raster.width,
+      heightPx: raster.height,
+      alpha: true,
+      declaredPpi: null,
+      convertedFrom: null,
+      pages,
+      drawnText: false,
+      vector: true,
+    },
+  })
 }
 
 const CUT_SHORT = 'The file is cut short: part of it is missing, so export or upload it again.'

@@ -51,9 +51,21 @@ export function setRun(mask: Mask, y: number, from: number, to: number): void {
   bits[last]! |= tail
 }
 
-/** Clears one pixel. */
-export function clearPixel(mask: Mask, x: number, y: number): void {
-  mask.bits[y * mask.stride + (x >> 5)]! &= ~(1 << (x & 31))
+/** Clears the pixels from `from` up to but not including `to` in a row. */
+export function clearRun(mask: Mask, y: number, from: number, to: number): void {
+  const { bits } = mask
+  const row = y * mask.stride
+  const first = row + (from >> 5)
+  const last = row + ((to - 1) >> 5)
+  const head = -1 << (from & 31)
+  const tail = -1 >>> (31 - ((to - 1) & 31))
+  if (first === last) {
+    bits[first]! &= ~(head & tail)
+    return
+  }
+  bits[first]! &= ~head
+  for (let i = first + 1; i < last; i++) bits[i] = 0
+  bits[last]! &= ~tail
 }
 
 const bitCount = (word: number): number => {

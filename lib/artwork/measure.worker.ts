@@ -1,19 +1,14 @@
 import { parentPort } from 'node:worker_threads'
-import { refuse } from '@/lib/units/result'
-import type { DeskReport, DeskTask } from './desk'
+import type { DeskReport, MeasureTask } from './desk'
+import { failure } from './failure'
+import type { Measurement } from './measure'
 import { measurePath } from './measure-path'
 
-const report = (message: DeskReport): void => parentPort?.postMessage(message)
+const report = (message: DeskReport<Measurement>): void => parentPort?.postMessage(message)
 
-parentPort?.once('message', ({ path, options }: DeskTask) => {
+parentPort?.once('message', ({ path, options }: MeasureTask) => {
   measurePath(path, options, progress => report({ progress })).then(
     result => report({ result }),
-    (error: unknown) =>
-      report({
-        result: refuse(
-          'failed',
-          `The artwork could not be measured: ${error instanceof Error ? error.message : error}`,
-        ),
-      }),
+    (error: unknown) => report({ result: failure(error) }),
   )
 })
