@@ -35,7 +35,7 @@ export type Column<Row> = {
  * @param empty what to say when there are no rows, and what to do about it
  * @param phone cards: each row becomes a card on a phone; scroll: the table scrolls inside its own box
  * @param order how the server sorted it; orderHref gives the address that sorts by a column
- * @param mark a row that wants a look: late, risk, done or now
+ * @param mark a row that wants a look: late, risk, done or now; a StateMark in the row says it in words
  */
 export function DataTable<Row>({
   caption,
@@ -57,7 +57,7 @@ export function DataTable<Row>({
   empty?: ReactNode
   phone?: 'cards' | 'scroll'
   order?: { key: string; descending?: boolean }
-  orderHref?: (key: string, descending: boolean) => string
+  orderHref?: (key: string, descending: boolean) => string | undefined
   mark?: (row: Row) => 'late' | 'risk' | 'done' | 'now' | undefined
 }) {
   const label = <span className={quietCaption ? 'aloud' : undefined}>{caption}</span>
@@ -128,7 +128,7 @@ export function DataTable<Row>({
       // A table wider than its box is scrolled by keyboard too.
       {...(phone === 'scroll' ? { tabIndex: 0 } : {})}
     >
-      <table className={classNames(styles.table, phone === 'cards' && styles.cards)}>
+      <table className={classNames(styles.table, phone === 'cards' && styles.cards, mark && styles.marked)}>
         <caption className={styles.caption}>{label}</caption>
         {sortable ? (
           <SortableTable heads={heads} rows={body} />

@@ -1,6 +1,8 @@
 import type { Metadata } from 'next'
 import { cookies } from 'next/headers'
+import { ShowDrawn } from './_show/drawn'
 import { ShowForms } from './_show/forms'
+import { ShowRest } from './_show/rest'
 import { ShowWords } from './_show/words'
 import { PALETTE_COOKIE } from './palette'
 import { RoomPage } from './room-page'
@@ -39,7 +41,9 @@ export default async function PartsPage() {
         }
       >
         <ShowWords />
+        <ShowDrawn />
         <ShowForms />
+        <ShowRest />
       </RoomPage>
     </Shell>
   )

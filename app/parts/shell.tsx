@@ -52,12 +52,12 @@ export function Shell({
         Skip to the work
       </a>
       {demo && (
-        <div className={styles.demo} data-screen-only>
+        <aside className={styles.demo} aria-label="Demo shop" data-screen-only>
           <p>
             <b>Demo shop.</b> Names and orders are invented; nothing leaves this computer.
           </p>
           {typeof demo === 'object' && <Link href={demo.leave}>Set up your own</Link>}
-        </div>
+        </aside>
       )}
       <header className={styles.bar} data-screen-only>
         <Link className={styles.shop} href="/">

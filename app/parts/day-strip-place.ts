@@ -1,0 +1,80 @@
+import { TZDate } from '@date-fns/tz'
+import { format } from 'date-fns'
+import type { Instant } from '@/lib/units/time'
+
+/** A stretch of the strip in percent of its width. */
+export type Stretch = { left: number; width: number }
+/** The time that a strip shows. */
+export type StripRange = { from: Instant; to: Instant }
+
+/** Where an instant stands, in percent of the strip; outside the range it stands at the edge. */
+export const placeAt = (at: number, { from, to }: StripRange): number =>
+  Math.min(100, Math.max(0, ((at - from) / (to - from)) * 100))
+
+/** Where a span stands, cut to the range; undefined when none of it is in the range. */
+export function stretchOf(from: number, to: number, range: StripRange): Stretch | undefined {
+  if (to <= range.from || from >= range.to) return undefined
+  const left = placeAt(from, range)
+  return { left, width: placeAt(to, range) - left }
+}
+
+/** What is left of the range when the open hours are taken out. Open spans may touch or overlap. */
+export function closedSpans(
+  open: readonly { from: Instant; to: Instant }[],
+  range: StripRange,
+): { from: number; to: number }[] {
+  const closed: { from: number; to: number }[] = []
+  let at: number = range.from
+  for (const span of [...open].sort((a, b) => a.from - b.from)) {
+    if (span.from > at && at < range.to) closed.push({ from: at, to: Math.min(span.from, range.to) })
+    at = Math.max(at, span.to)
+  }
+  if (at < range.to) closed.push({ from: at, to: range.to })
+  return closed
+}
+
+const HOUR = 3_600_000
+
+/**
+ * Marks of the time axis: whole hours of the shop's clock, or days when the range is longer than two days. `minor` marks may
+ * be left unnamed where there is little room.
+ */
+export function stripTicks(range: StripRange, zone: string): { at: number; text: string; minor: boolean }[] {
+  const hours = (range.to - range.from) / HOUR
+  const step = hours <= 14 ? 1 : hours <= 26 ? 2 : hours <= 50 ? 4 : 24
+  const ticks: { at: number; text: string; minor: boolean }[] = []
+  // Walked hour by hour: on the day the clock changes an hour is missing or stands twice.
+  const first = Math.ceil(range.from / (HOUR / 4)) * (HOUR / 4)
+  for (let at = first; at < range.to; at += HOUR / 4) {
+    const clock = new TZDate(at, zone)
+    const hour = clock.getHours()
+    if (clock.getMinutes() !== 0 || hour % step !== 0) continue
+    ticks.push({
+      at,
+      text: step === 24 ? format(clock, 'EEE d MMM') : format(clock, 'H:mm'),
+      minor: step !== 24 && (hour / step) % 2 === 1,
+    })
+  }
+  return ticks
+}
+
+/**
+ * The thread from one run to the next, in a field of 1000 units across and 100 down for each lane: along its own lane while
+ * it cures or settles, then over to the lane of the next run.
+ * @param from end of the first run, percent; cured when the curing is over; to where the next work begins
+ */
+export function threadPath(
+  from: number,
+  cured: number,
+  to: number,
+  fromLane: number,
+  toLane: number,
+): string {
+  const u = (percent: number) => Number((percent * 10).toFixed(1))
+  const y1 = fromLane * 100 + 50
+  const y2 = toLane * 100 + 50
+  const turn = Math.max(from, Math.min(cured, to))
+  if (y1 === y2) return `M${u(from)} ${y1}H${u(to)}`
+  const k = Math.max(9, (u(to) - u(turn)) / 2)
+  return `M${u(from)} ${y1}H${u(turn)}C${u(turn) + k} ${y1} ${u(to) - k} ${y2} ${u(to)} ${y2}`
+}

@@ -1,0 +1,167 @@
+'use client'
+import { useRouter } from 'next/navigation'
+import { type ReactNode, useId, useRef, useState } from 'react'
+import { Button } from './button'
+import { classNames } from './class-names'
+import { FieldError } from './field'
+import styles from './file-drop.module.css'
+import { useFieldError } from './form-context'
+
+/** What the address that takes a file answers, as JSON. `id` goes into the form; `href` is where to go on. */
+export type FileAnswer =
+  | { ok: true; id?: string; name?: string; href?: string; widthPx?: number; heightPx?: number }
+  | { ok: false; message: string }
+
+/**
+ * A place to drop a file on, over the browser's own file input. With `putTo` the file is sent at once, as it is, with its
+ * progress shown and a way to stop; without it the file goes with the form.
+ * @param accept as of an input: "image/png,image/jpeg"
+ * @param maxBytes refused here already when larger; the server refuses too
+ * @param putTo PUT with the file as body and its name in X-File-Name (percent-encoded); answers FileAnswer
+ * @param then after a good answer: refresh the page (default), go to the answer's href, or stay
+ * @param onTaken told of a good answer: to draw the picture in its size
+ * @param held the id of a file that was sent before, kept while the form is put right
+ */
+export function FileDrop({
+  name,
+  label,
+  hint,
+  accept,
+  maxBytes,
+  putTo,
+  then = 'refresh',
+  onTaken,
+  held,
+  heldName,
+  error,
+  words = 'Drop a file here, or choose one',
+}: {
+  name: string
+  label: ReactNode
+  hint?: ReactNode
+  accept?: string
+  maxBytes?: number
+  putTo?: string
+  then?: 'refresh' | 'go' | 'stay'
+  onTaken?: (answer: FileAnswer & { ok: true }) => void
+  held?: string
+  heldName?: string
+  error?: string
+  words?: string
+}) {
+  const id = useId()
+  const router = useRouter()
+  const input = useRef<HTMLInputElement>(null)
+  const request = useRef<XMLHttpRequest | null>(null)
+  const [over, setOver] = useState(false)
+  const [chosen, setChosen] = useState(heldName ?? '')
+  const [sent, setSent] = useState<number | null>(null)
+  const [keptId, setKeptId] = useState(held ?? '')
+  const [refused, setRefused] = useState('')
+  const answered = useFieldError(name) ?? error
+  const said = refused || answered
+
+  const take = (file: File | undefined) => {
+    setRefused('')
+    if (!file) return
+    setChosen(`${file.name}, ${size(file.size)}`)
+    if (maxBytes !== undefined && file.size > maxBytes)
+      return setRefused(
+        `“${file.name}” is ${size(file.size)}; the most is ${size(maxBytes)}. Choose a smaller file.`,
+      )
+    if (putTo) put(file, putTo)
+  }
+  const put = (file: File, to: string) => {
+    request.current?.abort()
+    const xhr = new XMLHttpRequest()
+    request.current = xhr
+    setSent(0)
+    xhr.upload.onprogress = e => setSent(e.total ? e.loaded / e.total : 0)
+    const fail = (message: string) => {
+      setSent(null)
+      setRefused(message)
+    }
+    xhr.onerror = () => fail('The file did not arrive: the line to the shop was cut. Choose it again.')
+    xhr.onabort = () => fail('Stopped: nothing was kept.')
+    xhr.onload = () => {
+      let answer: FileAnswer
+      try {
+        answer = JSON.parse(xhr.responseText)
+      } catch {
+        return fail('The shop did not answer as expected. Choose the file again.')
+      }
+      if (!answer.ok) return fail(answer.message)
+      setSent(null)
+      setKeptId(answer.id ?? '')
+      if (answer.name) setChosen(answer.name)
+      onTaken?.(answer)
+      if (then === 'go' && answer.href) router.push(answer.href)
+      else if (then !== 'stay') router.refresh()
+    }
+    xhr.open('PUT', to)
+    xhr.setRequestHeader('Content-Type', file.type || 'application/octet-stream')
+    xhr.setRequestHeader('X-File-Name', encodeURIComponent(file.name))
+    xhr.send(file)
+  }
+  const described = [hint ? `${id}-hint` : '', said ? `${id}-error` : ''].filter(Boolean).join(' ')
+  return (
+    <div className={styles.whole}>
+      <label
+        className={classNames(styles.zone, over && styles.over)}
+        onDragOver={e => {
+          e.preventDefault()
+          setOver(true)
+        }}
+        onDragLeave={() => setOver(false)}
+        onDrop={e => {
+          e.preventDefault()
+          setOver(false)
+          const files = e.dataTransfer.files
+          if (input.current && files.length) {
+            input.current.files = files
+            take(files[0])
+          }
+        }}
+      >
+        <span className={styles.label}>{label}</span>
+        <input
+          ref={input}
+          className={styles.input}
+          type="file"
+          accept={accept}
+          // Sent on its own already: only its id goes with the form.
+          name={putTo ? undefined : name}
+          aria-invalid={said ? true : undefined}
+          aria-describedby={described || undefined}
+          onChange={e => take(e.currentTarget.files?.[0])}
+        />
+        <span className={styles.words} aria-hidden="true">
+          {chosen || words}
+        </span>
+        {hint && (
+          <span id={`${id}-hint`} className={styles.hint}>
+            {hint}
+          </span>
+        )}
+      </label>
+      {putTo && <input type="hidden" name={name} value={keptId} />}
+      <div role="status" className={styles.status}>
+        {sent !== null && (
+          <>
+            <progress className={styles.progress} max={1} value={sent} aria-label="Sent so far" />
+            <span>{sent < 1 ? `${Math.floor(sent * 100)}% sent` : 'reading the file'}</span>
+            <Button size="small" onClick={() => request.current?.abort()}>
+              Stop
+            </Button>
+          </>
+        )}
+      </div>
+      <FieldError id={`${id}-error`} error={said} />
+    </div>
+  )
+}
+
+const size = (bytes: number): string =>
+  bytes < 1_000_000
+    ? `${Math.max(1, Math.round(bytes / 1000))} kB`
+    : `${(bytes / 1_000_000).toFixed(bytes < 10_000_000 ? 1 : 0)} MB`
