@@ -12,8 +12,13 @@ const words = z.string().min(1).max(300)
 /** −20 °C to 260 °C: polyester melts at about 250 °C. */
 const temperature = sourced(branded<Celsius>(z.number().min(-20).max(260)))
 
-/** What a step or a deposit is counted by. A design is one artwork at one size, whatever sizes and colours it goes on. */
-export const COUNTED_BY = ['job', 'design', 'screen', 'sheet', 'piece', 'print'] as const
+/**
+ * What a step or a deposit is counted by. A design is one artwork at one size, whatever sizes and colours it goes on. A screen is one
+ * that has to be made; a press screen is one that is set up, made or kept.
+ */
+export const COUNTED_BY = ['job', 'design', 'screen', 'press-screen', 'sheet', 'piece', 'print'] as const
+export const isOnce = (per: CountedBy): boolean =>
+  per === 'job' || per === 'design' || per === 'screen' || per === 'press-screen'
 export type CountedBy = (typeof COUNTED_BY)[number]
 
 /** Press pressure: light about 2 bar, medium about 3, heavy about 4 at the platen gauge. */
@@ -39,7 +44,7 @@ export const recipeStepSchema = z.object({
   when: z.enum(['always', 'dark', 'light']),
   per: z.enum(COUNTED_BY),
   /** Work before the first unit. Null: none. */
-  setup: z.object({ seconds: secs, per: z.enum(['job', 'design', 'screen']) }).nullable(),
+  setup: z.object({ seconds: secs, per: z.enum(['job', 'design', 'press-screen']) }).nullable(),
   /** Hands on one unit beside the dwell: lay, align, peel, unload. */
   handlingSeconds: secs,
   settings: z.array(settingSchema).min(1),

@@ -1,0 +1,171 @@
+import { type Blank, type FibreClass, fibreClass, type Ground, groundOf } from '@/lib/shop/blanks'
+import type { MethodId } from '@/lib/shop/methods'
+import type { Rates } from '@/lib/shop/rates'
+import type { Recipe } from '@/lib/shop/recipe'
+import {
+  coveredCm2,
+  designKey,
+  inksOf,
+  type LineWork,
+  type OrderWork,
+  type PrintRef,
+  printedCm2,
+} from './order'
+import { expectedSpoiled, leastStart, spoilageThrough } from './spoilage'
+
+/** Pieces of one size of a line: good ones, and how many are started so that enough come out good. */
+export type StartedSize = {
+  good: number
+  /** Charged beside the good ones: whole, or a mean with parts where only the expected is charged. */
+  extra: number
+  /** Set aside and planned: whole. */
+  start: number
+}
+
+/** What happens to the pieces of each line: by size, and in all. */
+export type StartedLine = { sizes: StartedSize[]; good: number; extra: number; spoilage: number }
+
+/**
+ * One design at one placement by one recipe, on blanks that are pressed alike: worked as one batch. Lines with the same
+ * design, fibre class and ground go together.
+ */
+export type Chain = {
+  key: string
+  method: MethodId
+  recipe: Recipe
+  design: string
+  fibre: FibreClass
+  ground: Ground
+  widthMm: number
+  heightMm: number
+  printedCm2: number
+  coveredCm2: number
+  inks: number
+  /** Whether an estimate stands in for the art. */
+  assumed: boolean
+  /** Screens on the press: inks, and the underbase on a dark ground. 0 where the recipe has none. */
+  screens: number
+  /** Screens that are set up for this chain: those that no earlier chain of the design has on the press. */
+  newScreens: number
+  /** Screens that have to be made. */
+  madeScreens: number
+  /** Whether this is the first chain of its design, and of its recipe: their set-up is charged here. */
+  firstOfDesign: boolean
+  firstOfRecipe: boolean
+  prints: PrintRef[]
+  good: number
+  extra: number
+  /** Good pieces by line, for sharing cost. */
+  byLine: number[]
+}
+
+/** The method of a print: its own, else the order's. */
+export const methodOf = (order: OrderWork, ref: PrintRef): MethodId =>
+  order.lines[ref.line]?.prints[ref.print]?.method ?? order.method
+
+/** Pieces to start for every size of a line that goes through prints by these methods. */
+export function startedLine(line: LineWork, methods: readonly MethodId[], rates: Rates): StartedLine {
+  const spoilage = spoilageThrough(methods.map(m => rates.spoilage[m].rate))
+  let good = 0
+  let extra = 0
+  const sizes = line.sizes.map(size => {
+    const start = leastStart(size.quantity, spoilage, rates.spoilageConfidence)
+    const more =
+      rates.spoilageCharge === 'expected' ? expectedSpoiled(size.quantity, spoilage) : start - size.quantity
+    good += size.quantity
+    extra += more
+    return { good: size.quantity, extra: more, start }
+  })
+  return { sizes, good, extra, spoilage }
+}
+
+/** Pieces to start for every line of an order. */
+export const startedLines = (order: OrderWork, rates: Rates): StartedLine[] =>
+  order.lines.map((line, i) =>
+    startedLine(
+      line,
+      line.prints.map((_, print) => methodOf(order, { line: i, print })),
+      rates,
+    ),
+  )
+
+/** The heat class and ground of a blank. */
+export const clothOf = (blank: Blank): { fibre: FibreClass; ground: Ground } => ({
+  fibre: fibreClass(blank.fibres),
+  ground: groundOf(blank.colour.hex),
+})
+
+/**
+ * The batches of an order in the order they are worked: dark before light, so the underbase screen comes first and off; else as they stand
+ * in the order.
+ */
+export function chainsOf(
+  order: OrderWork,
+  recipes: Record<MethodId, Recipe>,
+  started: readonly StartedLine[],
+): Chain[] {
+  const chains: Chain[] = []
+  order.lines.forEach((line, lineAt) => {
+    const pieces = started[lineAt]
+    if (!pieces || pieces.good === 0) return
+    const { fibre, ground } = clothOf(line.blank)
+    line.prints.forEach((print, printAt) => {
+      const ref = { line: lineAt, print: printAt }
+      const method = methodOf(order, ref)
+      const design = designKey(print, ref)
+      const dark = ground === 'dark'
+      const key = `${method} ${design} ${print.placement} ${fibre} ${dark ? 'dark' : 'light'}`
+      const same = chains.find(c => c.key === key)
+      if (same) {
+        same.prints.push(ref)
+        same.good += pieces.good
+        same.extra += pieces.extra
+        same.byLine[lineAt] = (same.byLine[lineAt] ?? 0) + pieces.good
+        same.coveredCm2 = Math.max(same.coveredCm2, coveredCm2(print))
+        return
+      }
+      const recipe = recipes[method]
+      const inks = inksOf(print)
+      const byLine = new Array<number>(order.lines.length).fill(0)
+      byLine[lineAt] = pieces.good
+      chains.push({
+        key,
+        method,
+        recipe,
+        design,
+        fibre,
+        ground,
+        widthMm: print.widthMm,
+        heightMm: print.heightMm,
+        printedCm2: printedCm2(print),
+        coveredCm2: coveredCm2(print),
+        inks,
+        assumed: print.art === null,
+        screens: recipe.screens ? inks + (dark ? 1 : 0) : 0,
+        newScreens: 0,
+        madeScreens: 0,
+        firstOfDesign: false,
+        firstOfRecipe: false,
+        prints: [ref],
+        good: pieces.good,
+        extra: pieces.extra,
+        byLine,
+      })
+    })
+  })
+  if (chains.length > 1) chains.sort((a, b) => Number(b.ground === 'dark') - Number(a.ground === 'dark'))
+  const kept = new Set(order.keptScreens)
+  const onPress = new Map<string, number>()
+  const recipesSeen = new Set<string>()
+  for (const chain of chains) {
+    const design = `${chain.recipe.id} ${chain.design}`
+    const there = onPress.get(design)
+    chain.firstOfDesign = there === undefined
+    chain.newScreens = Math.max(0, chain.screens - (there ?? 0))
+    chain.madeScreens = kept.has(chain.design) ? 0 : chain.newScreens
+    onPress.set(design, Math.max(there ?? 0, chain.screens))
+    chain.firstOfRecipe = !recipesSeen.has(chain.recipe.id)
+    recipesSeen.add(chain.recipe.id)
+  }
+  return chains
+}

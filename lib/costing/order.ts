@@ -1,0 +1,87 @@
+import type { Blank, Size } from '@/lib/shop/blanks'
+import type { MethodId } from '@/lib/shop/methods'
+import type { PlacementId } from '@/lib/shop/placements'
+import type { Micro } from '@/lib/units/money'
+
+/** What the art desk found on an artwork at its printed size. */
+export type ArtFacts = {
+  /** The artwork, whatever its size on the cloth: prints of one artwork at one size share their screens. */
+  id: string
+  /** Covered area at the printed size, cm². */
+  areaCm2: number
+  /** Covered share of the print's rectangle, 0–1. */
+  coverage: number
+  /** Inks that a spot colour separation needs. */
+  colours: number
+  /** Largest unbroken patch, cm²: how stiff a film it makes. */
+  largestSolidCm2: number
+  /** Share of pixels that are neither opaque nor fully transparent, 0–1: tones and soft edges. */
+  partlyTransparent: number
+  /** Pixels per inch at the printed size; null for line art that has none. */
+  ppi: number | null
+}
+
+/** One artwork at one placement on a line. Sizes in mm. */
+export type PrintWork = {
+  placement: PlacementId
+  widthMm: number
+  heightMm: number
+  /** Null: the art is not in yet; an estimate stands in and the working says so. */
+  art: ArtFacts | null
+  /** Where this print is made another way than the rest of the order. */
+  method?: MethodId
+}
+
+/** So many of one size. */
+export type SizeWork = {
+  size: Size
+  quantity: number
+  /** What one blank costs, surcharge of the size included. */
+  unitCost: Micro
+  /** As on the shelf: "Heavy tee, black, 2XL". */
+  name: string
+}
+
+/** One blank in one colour, its sizes and its prints. */
+export type LineWork = { blank: Blank; sizes: SizeWork[]; prints: PrintWork[] }
+
+/** Work bought outside, or freight, for the whole order. */
+export type Extra = { name: string; amount: Micro }
+
+/** What is to be costed. */
+export type OrderWork = {
+  lines: LineWork[]
+  /** The method of every print that names none of its own. */
+  method: MethodId
+  /** Designs whose screens stand on the shelf: see designKey. */
+  keptScreens?: readonly string[]
+  outside?: readonly Extra[]
+  freight?: readonly Extra[]
+}
+
+/** Which print it is: line and print counted from 0. */
+export type PrintRef = { line: number; print: number }
+
+/** Pieces of a line, all sizes. */
+export const piecesOf = (line: LineWork): number => line.sizes.reduce((sum, s) => sum + s.quantity, 0)
+
+/** Inks when no artwork is in yet. */
+export const ASSUMED_INKS = 2
+/** Covered share when no artwork is in yet. */
+export const ASSUMED_COVERAGE = 0.6
+
+/** Area of the print's rectangle, cm². */
+export const printedCm2 = (print: PrintWork): number => (print.widthMm * print.heightMm) / 100
+/** Area that the art covers, cm²; the assumed share of the rectangle when there is no art. Never above the rectangle. */
+export const coveredCm2 = (print: PrintWork): number =>
+  print.art ? Math.min(print.art.areaCm2, printedCm2(print)) : printedCm2(print) * ASSUMED_COVERAGE
+/** Spot inks of a print, at least one. */
+export const inksOf = (print: PrintWork): number =>
+  Math.max(1, Math.round(print.art?.colours ?? ASSUMED_INKS))
+
+/**
+ * What prints with shared screens have in common: the artwork and its size to a tenth of a millimetre. A print without art
+ * shares with none.
+ */
+export const designKey = (print: PrintWork, ref: PrintRef): string =>
+  `${print.art ? print.art.id : `none:${ref.line}.${ref.print}`}@${Math.round(print.widthMm * 10)}x${Math.round(print.heightMm * 10)}`
