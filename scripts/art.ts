@@ -1,14 +1,14 @@
 /** The art desk on the command line: prints JSON or writes production files; 2 and one line on bad input. */
 import { parseArgs } from 'node:util'
 import { parseHex } from '@/lib/artwork/colour'
-import { ART_METHODS, isArtMethod } from '@/lib/artwork/limits'
 import { checkOf } from '@/lib/artwork/measure'
 import { measurePath } from '@/lib/artwork/measure-path'
 import { readNestSheet } from '@/lib/artwork/nest-sheet'
 import { type ProductionTask, produce } from '@/lib/artwork/production'
+import { isMethod, METHODS } from '@/lib/shop/methods'
 
 const USAGE = `Usage:
-  art check FILE --width-mm W --garment '#101010' --method ${ART_METHODS.join('|')}
+  art check FILE --width-mm W --garment '#101010' --method ${METHODS.join('|')}
   art knockout IN OUT.png --garment HEX [--width-mm W] [--tolerance E] [--soft E] [--from-outside] [--keep-specks]
   art mirror IN OUT.png --width-mm W
   art underbase IN OUT.png --garment HEX [--width-mm W] [--choke-mm C]
@@ -100,8 +100,7 @@ const commands: { [name: string]: () => Promise<void> } = {
   async check() {
     const file = path(1, 'The artwork file')
     const method = values.method ?? ''
-    if (!isArtMethod(method))
-      throw new BadInput(`--method ${method} is not one of ${ART_METHODS.join(', ')}.`)
+    if (!isMethod(method)) throw new BadInput(`--method ${method} is not one of ${METHODS.join(', ')}.`)
     const measured = await measurePath(file, {
       widthMm: needed('width-mm', LEAST_MM, MOST_MM),
       ...size(true),

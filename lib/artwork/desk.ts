@@ -1,7 +1,8 @@
 import { Worker } from 'node:worker_threads'
 import { type Result, refuse } from '@/lib/units/result'
 import type { Measurement, MeasureOptions } from './measure'
-import type { ProductionReport, ProductionTask } from './production'
+import { measurePath } from './measure-path'
+import { type ProductionReport, type ProductionTask, produce } from './production'
 
 /** What the worker is doing, for the page to show. */
 export type DeskProgress = 'waiting' | 'reading' | 'measuring' | 'making'
@@ -36,7 +37,7 @@ export function measureFile(
     new Worker(new URL('./measure.worker.ts', import.meta.url), {
       resourceLimits: { maxOldGenerationSizeMb: HEAP_MB },
     })
-  return inTurn(start, task, signal, limits)
+  return inTurn(start, task, () => measurePath(path, options, limits.onProgress), signal, limits)
 }
 
 /** Makes production files in a worker thread; see produce(). Refusals as in measureFile(). */
@@ -49,18 +50,20 @@ export function produceFile(
     new Worker(new URL('./production.worker.ts', import.meta.url), {
       resourceLimits: { maxOldGenerationSizeMb: HEAP_MB },
     })
-  return inTurn(start, task, signal, limits)
+  return inTurn(start, task, () => produce(task), signal, limits)
 }
 
 function inTurn<T>(
   start: () => Worker,
   task: unknown,
+  here: () => Promise<Result<T>>,
   signal: AbortSignal | undefined,
   limits: DeskLimits,
 ): Promise<Result<T>> {
   limits.onProgress?.('waiting')
-  const turn = line.then(() => inWorker<T>(start, task, signal, limits))
-  line = turn
+  // Scripts and tests run the sources as they are, and Node starts no worker from a .ts file: they work in their own thread.
+  const turn = line.then(() => (process.env.NEXT_RUNTIME ? inWorker<T>(start, task, signal, limits) : here()))
+  line = turn.catch(() => {})
   return turn
 }
 

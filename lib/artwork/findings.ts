@@ -1,3 +1,4 @@
+import { METHOD_WORDS } from '@/lib/shop/methods'
 import { cm2, formatArea, formatLength, type MeasureSystem, mm } from '@/lib/units/measure'
 import { type Lab, labDistance, labOf } from './colour'
 import type { ArtLimits, ArtMethod, PpiRules } from './limits'
@@ -57,11 +58,10 @@ type Figures = Omit<Measurement, 'findings' | 'detail'>
 const WHITE: Lab = [100, 0, 0]
 /** Lightness below which transparent dye no longer shows true on the cloth. */
 const LIGHT_GROUND = 85
-const METHOD_WORDS: Record<ArtMethod, string> = {
-  transfer: 'a transfer',
-  sublimation: 'sublimation',
-  dtg: 'direct-to-garment',
-  screen: 'screen print',
+/** A method's name within a sentence. */
+const printed = (method: ArtMethod): string => {
+  const { name } = METHOD_WORDS[method]
+  return name.charAt(0).toLowerCase() + name.slice(1)
 }
 
 /** Everything worth saying about a measured artwork, worst first, one sentence each: what, where, what next. */
@@ -181,7 +181,7 @@ function ground(
     say(
       'partly-transparent',
       'warn',
-      `${write.share(softShare)} of the art is partly transparent, which ${METHOD_WORDS[method]} shows as a rough or milky edge: make it solid, or turn it into a halftone.`,
+      `${write.share(softShare)} of the art is partly transparent, which ${printed(method)} shows as a rough or milky edge: make it solid, or turn it into a halftone.`,
     )
   if (method === 'screen' && (detail.palette.residual > 4 || detail.palette.colours.length > 6))
     say(
@@ -204,7 +204,7 @@ function fineDetail(
     say(
       'thin-lines',
       'warn',
-      `${shown(thinInk.count, 'line', 'lines')} thinner than ${write.length(limits.lineMm)}, the least that holds in ${METHOD_WORDS[method]} (the longest at ${write.place(ink.box)}): thicken them or print larger.`,
+      `${shown(thinInk.count, 'line', 'lines')} thinner than ${write.length(limits.lineMm)}, the least that holds in ${printed(method)} (the largest at ${write.place(ink.box)}): thicken them or print larger.`,
       thinInk.places.map(p => p.box),
     )
   const gap = thinGaps.places[0]
@@ -212,7 +212,7 @@ function fineDetail(
     say(
       'thin-gaps',
       'warn',
-      `${shown(thinGaps.count, 'gap', 'gaps')} narrower than ${write.length(limits.gapMm)} and may close up in ${METHOD_WORDS[method]} (the longest at ${write.place(gap.box)}): open them or print larger.`,
+      `${shown(thinGaps.count, 'gap', 'gaps')} narrower than ${write.length(limits.gapMm)} and may close up in ${printed(method)} (the largest at ${write.place(gap.box)}): open them or print larger.`,
       thinGaps.places.map(p => p.box),
     )
 }

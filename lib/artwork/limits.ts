@@ -1,5 +1,7 @@
-/** The four ways of printing, as the artwork sees them. */
-export type ArtMethod = 'transfer' | 'sublimation' | 'dtg' | 'screen'
+import type { MethodId } from '@/lib/shop/methods'
+
+/** The four ways of printing. */
+export type ArtMethod = MethodId
 
 /** What a method can hold of fine detail, and how large a solid patch may grow before it is felt. */
 export type ArtLimits = {
@@ -35,6 +37,3 @@ export type PpiRules = { house: number; warnBelow: number; stopBelow: number }
 
 /** 300 ppi is the trade's rule for raster art at its final size; the two cut-offs are common practice. */
 export const DEFAULT_PPI: PpiRules = { house: 300, warnBelow: 150, stopBelow: 100 }
-
-export const ART_METHODS = Object.keys(ART_LIMITS) as ArtMethod[]
-export const isArtMethod = (text: string): text is ArtMethod => Object.hasOwn(ART_LIMITS, text)
