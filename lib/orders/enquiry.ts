@@ -1,7 +1,10 @@
 import { type BlankKind, type FibreContent, outlineOf, type Size } from '@/lib/shop/blanks'
 import { checkPlacement, PLACEMENT } from '@/lib/shop/placements'
+import type { MeasureSystem } from '@/lib/units/measure'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
-import type { LineInput } from './input'
+import { type OrderWords, printWords, promiseWords } from './difference'
+import type { LineInput, OrderInput } from './input'
+import { formatSizeRun } from './size-run'
 
 /** What a shop can print on: each style with its colours, and the stock item of each size that the colour comes in. */
 export type CatalogueStyle = {
@@ -125,4 +128,31 @@ export function remarkOnPrint(
   const worn = sizes.filter(s => s.quantity > 0).map(s => s.size)
   const checked = checkPlacement(print.placement, kind, worn, print.widthMm, print.heightMm)
   return checked.ok ? null : checked.message
+}
+
+/** What somebody typed, in the words in which a saved order is laid beside it. */
+export function typedWords(
+  input: OrderInput,
+  names: {
+    customer: string
+    styles: readonly { id: string; name: string }[]
+    artworks: ReadonlyMap<string, string>
+  },
+  measures: MeasureSystem,
+  zone: string,
+): OrderWords {
+  return {
+    customer: names.customer,
+    title: input.title,
+    note: input.note,
+    promise: promiseWords(input.promise?.at ?? null, input.promise?.hard ?? false, zone),
+    rush: input.rush ? 'yes' : 'no',
+    lines: input.lines.map(line => ({
+      blank: `${names.styles.find(s => s.id === line.styleId)?.name ?? 'unknown blank'}, ${line.colour}`,
+      sizes: formatSizeRun(line.sizes),
+      prints: line.prints.map(p =>
+        printWords(p, p.artworkId === null ? null : (names.artworks.get(p.artworkId) ?? null), measures),
+      ),
+    })),
+  }
 }

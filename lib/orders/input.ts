@@ -381,6 +381,11 @@ export const withdrawInput = z.object({
 })
 export const handOverInput = z.object({ version, unpaid: ticked })
 
+const SORTS = ['number', 'promise', 'customer', 'total'] as const
+/** Whether the list can be sorted by this column. */
+export const isSort = (key: string): key is (typeof SORTS)[number] =>
+  (SORTS as readonly string[]).includes(key)
+
 /** The list's address: anything unknown in it falls back, since an address is not a form. */
 export const listInput = z.object({
   state: z.enum([...ORDER_STATES, 'open', 'all']).catch('open'),
@@ -388,7 +393,7 @@ export const listInput = z.object({
     .string()
     .transform(t => visible(t).slice(0, LONGEST_NAME))
     .catch(''),
-  sort: z.enum(['number', 'promise', 'customer', 'total']).catch('promise'),
+  sort: z.enum(SORTS).catch('promise'),
   down: z
     .string()
     .transform(t => t === '1')

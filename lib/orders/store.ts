@@ -7,6 +7,7 @@ import { type BlankKind, compareSizes, type FibreContent, type Size } from '@/li
 import type { MethodId } from '@/lib/shop/methods'
 import type { PlacementId } from '@/lib/shop/placements'
 import { type ShopFacts, styles } from '@/lib/shop/store'
+import { releasePromisesTx } from '@/lib/stock/store'
 import { type Minor, minor } from '@/lib/units/money'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
@@ -477,6 +478,13 @@ async function refuseArtwork(input: OrderInput): Promise<Refusal | null> {
   return lost ? refuse('artwork', 'This artwork is not known here: choose the file again.', lost.field) : null
 }
 
+/** The names of the artworks on an order form, by id. */
+export async function getArtworkNames(input: OrderInput): Promise<Map<string, string>> {
+  const ids = input.lines.flatMap(l => l.prints.flatMap(p => p.artworkId ?? []))
+  const rows = await db().artwork.findMany({ where: { id: { in: ids } }, select: { id: true, name: true } })
+  return new Map(rows.map(r => [r.id, r.name]))
+}
+
 async function customerFor(tx: Tx, input: OrderInput, by: Actor, now: Instant): Promise<Result<string>> {
   if ('typed' in input.customer) return ok((await addCustomer(input.customer.typed, by, now)).id)
   const found = await tx.customer.findUnique({ where: { id: input.customer.id }, select: { id: true } })
@@ -858,6 +866,19 @@ export async function handOver(
     if (!order) return noOrder(number)
     return moveOrderTx(tx, order.id, 'handedOver', { by, now, version, what: `handed order ${number} over` })
   })
+}
+
+/** Ends an order that will not be made, in the transaction that the caller is in: its blanks are free again. */
+export async function withdrawOrderTx(
+  tx: Tx,
+  number: number,
+  note: { by: Actor; now: Instant; why: string; version: number },
+): Promise<Result<OrderView>> {
+  const order = await getOrder(number)
+  if (!order) return noOrder(number)
+  const moved = await moveOrderTx(tx, order.id, 'withdrawn', { ...note, what: `withdrew order ${number}` })
+  if (moved.ok) await releasePromisesTx(tx, order.id)
+  return moved
 }
 
 // Payments

@@ -7,11 +7,24 @@ import { personWith } from '@/lib/server/session'
 /** Largest artwork file that the counter and the art desk take in. */
 const MOST_BYTES = 50 * 1024 * 1024
 
-const refusal = (status: number, message: string) => NextResponse.json({ message }, { status })
+const refusal = (status: number, message: string) => NextResponse.json({ ok: false, message }, { status })
+
+/** The file's name: from the address, or percent-encoded in a header as the file drop sends it. */
+function nameOf(request: Request): string {
+  const header = request.headers.get('x-file-name') ?? ''
+  let sent = header
+  try {
+    sent = decodeURIComponent(header)
+  } catch {
+    // Not percent-encoded: taken as it is.
+  }
+  const name = new URL(request.url).searchParams.get('name') ?? sent
+  return name.replace(/[\p{C}/\\]/gu, ' ').trim()
+}
 
 /**
- * Takes one artwork in: the raw file as the body, its name as `?name=`. Answers { id, name, widthPx, heightPx, alpha, known } or
- * { message } with one clear sentence.
+ * Takes one artwork in: the raw file as the body, its name as `?name=` or in X-File-Name. Answers { ok: true, id, name, widthPx,
+ * heightPx, alpha, known } or { ok: false, message } with one clear sentence.
  */
 export async function PUT(request: Request) {
   const person = await personWith('artwork.change')
@@ -20,12 +33,12 @@ export async function PUT(request: Request) {
   const bytes = declared && /^\d+$/.test(declared) ? Number(declared) : null
   const received = await receive(request.body, MOST_BYTES, bytes)
   if (!received.ok) return refusal(received.code === 'too-big' ? 413 : 400, received.message)
-  const name = (new URL(request.url).searchParams.get('name') ?? '').replace(/[\p{C}/\\]/gu, ' ').trim()
-  const added = await addArtwork(received.value, name, person.value)
+  const added = await addArtwork(received.value, nameOf(request), person.value)
   if (!added.ok) return refusal(422, added.message)
   const { artwork, known } = added.value
   revalidatePath('/artdesk')
   return NextResponse.json({
+    ok: true,
     id: artwork.id,
     name: artwork.name,
     widthPx: artwork.widthPx,

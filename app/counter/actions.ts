@@ -1,0 +1,197 @@
+'use server'
+import { revalidatePath } from 'next/cache'
+import { redirect } from 'next/navigation'
+import { readForm } from '@/app/forms'
+import type { FormAnswer } from '@/app/parts/form-context'
+import { customerDifferences, type Difference, orderDifferences, orderWords } from '@/lib/orders/difference'
+import { typedWords } from '@/lib/orders/enquiry'
+import {
+  editCustomerInput,
+  editOrderInput,
+  handOverInput,
+  type InputContext,
+  newCustomerInput,
+  newOrderInput,
+  paymentInput,
+  withdrawInput,
+} from '@/lib/orders/input'
+import {
+  addCustomer,
+  addOrder,
+  bookPayment,
+  editCustomer,
+  editOrder,
+  getArtworkNames,
+  getCustomer,
+  handOver,
+  takeOfferBack,
+  withdrawOrderTx,
+} from '@/lib/orders/store'
+import { transaction } from '@/lib/server/database'
+import { personWith } from '@/lib/server/session'
+import { type ShopFacts, shop, styles } from '@/lib/shop/store'
+import { formatMoney, minor } from '@/lib/units/money'
+import { instantOf } from '@/lib/units/time'
+
+/** An answer that also shows in what the saved and the typed version differ. */
+export type SaveAnswer = FormAnswer & { differences?: Difference[]; version?: number }
+
+const now = () => instantOf(new Date())
+const context = (facts: ShopFacts): InputContext => ({
+  measures: facts.measures,
+  currency: facts.currency,
+  zone: facts.timeZone,
+  now: now(),
+})
+// Other rooms show orders too: art desk, floor, office.
+const refresh = () => revalidatePath('/', 'layout')
+
+/** Writes a new enquiry down. */
+export async function newOrderAction(_before: FormAnswer | null, form: FormData): Promise<SaveAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const read = readForm(newOrderInput(context(await shop())), form)
+  if (!read.ok) return read.answer
+  const saved = await addOrder(read.value, person.value, now())
+  if (!saved.ok) return saved
+  refresh()
+  redirect(`/counter/orders/${saved.value.number}`)
+}
+
+/** Changes an enquiry; where somebody saved before, shows in what the two differ. */
+export async function editOrderAction(
+  number: number,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<SaveAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const facts = await shop()
+  const read = readForm(editOrderInput(context(facts)), form)
+  if (!read.ok) return read.answer
+  const saved = await editOrder(number, read.value, person.value, now())
+  if (!saved.ok) {
+    if (!('saved' in saved)) return saved
+    const { customer } = read.value
+    const typed = typedWords(
+      read.value,
+      {
+        customer: 'typed' in customer ? customer.typed.name : ((await getCustomer(customer.id))?.name ?? ''),
+        styles: await styles(),
+        artworks: await getArtworkNames(read.value),
+      },
+      facts.measures,
+      facts.timeZone,
+    )
+    const differences = orderDifferences(orderWords(saved.saved, facts.measures, facts.timeZone), typed)
+    return { ok: false, message: saved.message, differences, version: saved.saved.version }
+  }
+  refresh()
+  redirect(`/counter/orders/${number}`)
+}
+
+/** Writes a customer down. */
+export async function newCustomerAction(_before: FormAnswer | null, form: FormData): Promise<SaveAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const read = readForm(newCustomerInput, form)
+  if (!read.ok) return read.answer
+  const { formKey: _, ...input } = read.value
+  const customer = await addCustomer(input, person.value, now())
+  refresh()
+  redirect(`/counter/customers/${customer.id}`)
+}
+
+/** Changes a customer. */
+export async function editCustomerAction(
+  id: string,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<SaveAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const read = readForm(editCustomerInput, form)
+  if (!read.ok) return read.answer
+  const saved = await editCustomer(id, read.value, person.value, now())
+  if (!saved.ok) {
+    if (!('saved' in saved)) return saved
+    return {
+      ok: false,
+      message: saved.message,
+      differences: customerDifferences(saved.saved, read.value),
+      version: saved.saved.version,
+    }
+  }
+  refresh()
+  redirect(`/counter/customers/${id}`)
+}
+
+/** Books money taken or given back. */
+export async function paymentAction(
+  number: number,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const facts = await shop()
+  const read = readForm(paymentInput(facts), form)
+  if (!read.ok) return read.answer
+  const show = (amount: Parameters<typeof formatMoney>[0]) => formatMoney(amount, facts.currency)
+  const booked = await bookPayment(number, read.value, person.value, now(), show)
+  if (!booked.ok) return booked
+  refresh()
+  const { amount, again } = booked.value
+  const what = amount < 0 ? `${show(minor(-amount))} given back` : `${show(amount)} taken`
+  return {
+    ok: true,
+    message: again ? `${what} already: this form was sent before.` : `${what} and in the books.`,
+  }
+}
+
+/** Hands a ready order over. */
+export async function handOverAction(
+  number: number,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const read = readForm(handOverInput, form)
+  if (!read.ok) return read.answer
+  const moved = await handOver(number, read.value.version, person.value, now())
+  if (!moved.ok) return moved
+  refresh()
+  return { ok: true, message: `Order ${number} is handed over.` }
+}
+
+/** Ends an order that will not be made. */
+export async function withdrawAction(
+  number: number,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const read = readForm(withdrawInput, form)
+  if (!read.ok) return read.answer
+  const note = { ...read.value, by: person.value, now: now() }
+  const moved = await transaction(tx => withdrawOrderTx(tx, number, note))
+  if (!moved.ok) return moved
+  refresh()
+  return { ok: true, message: `Order ${number} is withdrawn.` }
+}
+
+/** Takes the open offer back, so that the order can be changed. */
+export async function takeBackAction(
+  number: number,
+  _before: FormAnswer | null,
+  _form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const taken = await takeOfferBack(number, person.value, now())
+  if (!taken.ok) return taken
+  refresh()
+  redirect(`/counter/orders/${number}/edit`)
+}
