@@ -3,6 +3,7 @@ import { changeoversBetween, type StationKind, type WeekHours } from '@/lib/shop
 import { type Instant, instant } from '@/lib/units/time'
 import type { Attended, Choice, Job, Kept, Plan, Run, Shop, Step } from './engine'
 import { instantOfMinute, minuteAfter, minuteOf, openingsOf } from './openings'
+import { isAfter } from './steps'
 
 /** A station as the plan sees it. */
 export type PlanStation = {
@@ -74,6 +75,8 @@ export type PlanRows = {
   crew: readonly PlanMember[]
   orders: readonly PlanOrder[]
   steps: readonly PlanStep[]
+  /** Chains that do not follow their order: nobody waits for them, and they begin at another time, or not yet (null). */
+  apart?: ReadonlyMap<string, Instant | null>
 }
 
 /** Days ahead that a plan may use. */
@@ -134,7 +137,9 @@ export function shopOf(rows: PlanRows): Shop {
   const kept: Kept[] = []
   const jobs: Job[] = []
   for (const { order, steps } of chains(rows)) {
-    let release = Math.max(nowMinute, minuteAfter(order.release))
+    const apart = rows.apart?.get(jobId(steps[0] as PlanStep))
+    if (apart === null) continue
+    let release = Math.max(nowMinute, minuteAfter(apart ?? order.release))
     const open: Step[] = []
     for (const step of steps) {
       if (step.state === 'done') {
@@ -177,13 +182,40 @@ export function shopOf(rows: PlanRows): Shop {
     jobs.push({
       id: jobId(steps[0] as PlanStep),
       release,
-      due: order.promiseAt === null ? null : minuteOf(order.promiseAt),
+      due: order.promiseAt === null || apart !== undefined ? null : minuteOf(order.promiseAt),
       weight: order.rush ? RUSH_WEIGHT : 1,
-      hard: order.promiseHard,
+      hard: order.promiseHard && apart === undefined,
       steps: open,
     })
   }
   return { now: nowMinute, horizon: minuteAfter(end), stations, crew, jobs, kept }
+}
+
+/**
+ * Chains that wash up after a batch, and when each can begin: when the batch's prints are done, else when the board has them done,
+ * else not yet. See PlanRows.apart.
+ * @param board end of each planned run, by step
+ */
+export function afterChains(
+  steps: readonly PlanStep[],
+  board: ReadonlyMap<string, Instant>,
+): Map<string, Instant | null> {
+  const apart = new Map<string, Instant | null>()
+  for (const step of steps) {
+    const id = jobId(step)
+    if (!isAfter(step.job) || apart.has(id)) continue
+    const batch = step.job.replace(/^after/, 'batch')
+    const prints = steps.filter(
+      s => s.orderId === step.orderId && s.job === batch && s.needs !== null && s.state !== 'dropped',
+    )
+    let from: number | null = 0
+    for (const p of prints) {
+      const end: number | null = p.state === 'done' ? p.finishedAt : (board.get(p.id) ?? null)
+      from = end === null || from === null ? null : Math.max(from, end)
+    }
+    apart.set(id, from === null ? null : instant(from))
+  }
+  return apart
 }
 
 /** The name of a chain in the engine: every order has its own. */

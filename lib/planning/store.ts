@@ -2,14 +2,47 @@ import 'server-only'
 import { measuredFor } from '@/lib/artwork/store'
 import type { ArtFacts, OrderWork } from '@/lib/costing/order'
 import { type Costing, prepare } from '@/lib/costing/prepare'
-import type { OrderView } from '@/lib/orders/order'
-import { db } from '@/lib/server/database'
+import { unclearedOf } from '@/lib/orders/offer'
+import { type OrderView, orderTitle } from '@/lib/orders/order'
+import { agreeOfferTx, findOffer, getOrderById, getOrders } from '@/lib/orders/store'
+import { db, type Prisma, type Tx } from '@/lib/server/database'
 import type { MethodId } from '@/lib/shop/methods'
 import { defaultRecipes, finish } from '@/lib/shop/recipes'
-import { ratesAt, shop, stations } from '@/lib/shop/store'
+import type { StationKind } from '@/lib/shop/stations'
+import { crew, ratesAt, shop, stations } from '@/lib/shop/store'
+import { attempt, levels, must, promiseForOrderTx } from '@/lib/stock/store'
 import { type Micro, micro } from '@/lib/units/money'
-import type { Instant } from '@/lib/units/time'
-import { artFacts, workFrom } from './order-work'
+import type { Result } from '@/lib/units/result'
+import { type Instant, instant, instantOf } from '@/lib/units/time'
+import type { Bound, Objective } from './engine'
+import {
+  afterChains,
+  boardPlan,
+  type PlannedRun,
+  type PlanOrder,
+  type PlanRows,
+  type PlanStep,
+  runsOf,
+  shopOf,
+} from './model'
+import { instantOfMinute } from './openings'
+import { artFacts, rowsFrom, workFrom } from './order-work'
+import { planAside } from './planner'
+import { stepRecipeSchema } from './recipe-snapshot'
+import { type Hold, releaseOf, type Shortage } from './release'
+import { shortagesOf } from './shortages'
+import { isAfter, type NewStep, stepsOf } from './steps'
+import { asPlanStep, later, needsOf, postDue, readyByOrder, reasonWords } from './trial'
+
+/** Candidate plans weighed while somebody waits for the answer. */
+const QUICK_STEPS = 400
+/** Weighted late minutes that moving one run on the board must save. */
+const MOVE_COST = 5
+
+const json = (value: unknown) => JSON.parse(JSON.stringify(value)) as Prisma.InputJsonValue
+const at = (date: Date | null): Instant | null => (date ? instantOf(date) : null)
+
+// ---- An order as work ----
 
 /** The shop as costing needs it, with the rates that count at an instant. */
 export async function costingAt(now: Instant): Promise<Costing> {
@@ -63,3 +96,457 @@ export async function orderFacts(
 export async function orderWork(order: OrderView, method: MethodId, now: Instant): Promise<OrderWork> {
   return workFrom(order, method, await orderFacts(order, now))
 }
+
+// ---- Agreeing ----
+
+/**
+ * The customer agrees: the order, its offer and declared rights, its blanks promised, its steps on the floor's list and a new plan, all of
+ * it or nothing.
+ */
+export async function agreeAndPlan(consent: {
+  token: string
+  name: string
+  declares: boolean
+  now: Instant
+}): Promise<Result<{ order: OrderView }>> {
+  const { now } = consent
+  const found = await findOffer(consent.token)
+  // Pictures are measured before the transaction begins: other writers must not wait for them.
+  const work = found && (await orderWork(found.order, found.offer.method, now))
+  const costing = found && (await costingAt(now))
+  return attempt(async tx => {
+    const { order, agreement } = must(await agreeOfferTx(tx, consent))
+    await promiseForOrderTx(tx, order.id, agreement.blanks)
+    if (work && costing) await addStepsTx(tx, order.id, stepsOf(work, rowsFrom(order), costing))
+    await replanTx(tx, `order ${order.number} agreed`, now)
+    return { order: (await getOrderById(order.id)) ?? order }
+  })
+}
+
+/** Writes steps on the floor's list. */
+export async function addStepsTx(
+  tx: Tx,
+  orderId: string,
+  steps: readonly NewStep[],
+  remakeOf?: string,
+): Promise<void> {
+  await tx.jobStep.createMany({
+    data: steps.map(s => ({
+      ...s,
+      orderId,
+      sizes: json(s.sizes),
+      recipe: json(s.recipe),
+      ...(remakeOf ? { remakeOf } : {}),
+    })),
+  })
+}
+
+/** Takes the steps of an order off the list that have not begun, and its runs off the plan: it was withdrawn. */
+export async function dropStepsTx(tx: Tx, orderId: string): Promise<void> {
+  await tx.plannedRun.deleteMany({ where: { step: { orderId, state: { in: ['waiting', 'paused'] } } } })
+  await tx.jobStep.updateMany({
+    where: { orderId, state: { in: ['waiting', 'paused'] } },
+    data: { state: 'dropped', version: { increment: 1 } },
+  })
+}
+
+// ---- The plan ----
+
+/** An open order with what the plan and the board say of it. */
+export type OpenWork = PlanOrder & { title: string; customer: string; state: string; holds: Hold[] }
+
+type Open = { rows: PlanRows; orders: OpenWork[]; board: PlannedRun[] }
+
+/** Everything that is to be planned, as it stands. Reads inside the transaction that the caller is in. */
+async function openWork(now: Instant): Promise<Open> {
+  const tx = db()
+  const [facts, machines, people, stepRows, runRows] = await Promise.all([
+    shop(),
+    stations(),
+    crew(),
+    tx.jobStep.findMany({
+      where: {
+        state: { not: 'dropped' },
+        order: {
+          state: { in: ['agreed', 'making', 'ready', 'handedOver'] },
+          jobSteps: { some: { state: { in: ['waiting', 'running', 'paused'] } } },
+        },
+      },
+      include: { run: true },
+      orderBy: [{ orderId: 'asc' }, { job: 'asc' }, { position: 'asc' }],
+    }),
+    tx.plannedRun.findMany(),
+  ])
+  const zone = facts.timeZone
+  const recipes = new Map(stepRows.map(r => [r.id, stepRecipeSchema.parse(r.recipe)]))
+  const steps: PlanStep[] = stepRows.map(r => ({
+    id: r.id,
+    orderId: r.orderId,
+    job: r.job,
+    position: r.position,
+    title: r.title,
+    stationKind: r.stationKind as StationKind,
+    stationState: r.stationState,
+    setupMinutes: r.setupMinutes,
+    runMinutes: r.runMinutes,
+    attended: r.attended as PlanStep['attended'],
+    pausable: r.pausable,
+    gapMin: r.gapMin,
+    gapMax: r.gapMax,
+    needs: needsOf(recipes.get(r.id) as NewStep['recipe']),
+    pieces: r.pieces,
+    good: r.good,
+    spoiled: r.spoiled,
+    state: r.state as PlanStep['state'],
+    stationId: r.stationId,
+    crewId: r.run?.crewId ?? null,
+    startedAt: at(r.startedAt),
+    finishedAt: at(r.finishedAt),
+  }))
+  const board = runRows.map(asRun)
+  const views = await getOrders([...new Set(steps.map(s => s.orderId))])
+  const lacks = await shortages()
+  const orders: OpenWork[] = views.map(view => {
+    const mine = stepRows.filter(r => r.orderId === view.id)
+    const post = Math.max(
+      0,
+      ...mine.filter(r => r.state === 'waiting').map(r => recipes.get(r.id)?.postDays ?? 0),
+    )
+    const { at: release, holds } = releaseOf({
+      now,
+      zone,
+      shortages: lacks.get(view.id) ?? [],
+      transfersDue: post > 0 && view.agreedAt !== null ? postDue(view.agreedAt, post, zone) : null,
+      uncleared: unclearedOf(view).map(a => a.name),
+    })
+    return {
+      id: view.id,
+      number: view.number,
+      title: orderTitle(view),
+      customer: view.customer.name,
+      state: view.state,
+      promiseAt: view.promiseAt,
+      promiseHard: view.promiseHard,
+      rush: view.rush,
+      release,
+      holds: view.state === 'handedOver' ? [] : holds,
+    }
+  })
+  const ends = new Map(board.map(r => [r.stepId, r.endAt]))
+  return {
+    orders,
+    board,
+    rows: { zone, now, stations: machines, crew: people, orders, steps, apart: afterChains(steps, ends) },
+  }
+}
+
+/** What each order lacks of its blanks. */
+async function shortages(): Promise<Map<string, Shortage[]>> {
+  const tx = db()
+  const promises = await tx.stockPromise.findMany({
+    select: { orderId: true, itemId: true, quantity: true },
+  })
+  const itemIds = [...new Set(promises.map(p => p.itemId))]
+  const [items, stand, orders, coming] = await Promise.all([
+    tx.stockItem.findMany({
+      where: { id: { in: itemIds } },
+      select: { id: true, name: true, leadDays: true },
+    }),
+    levels(itemIds),
+    tx.order.findMany({
+      where: { id: { in: [...new Set(promises.map(p => p.orderId))] } },
+      select: { id: true, promiseAt: true },
+    }),
+    incoming(itemIds),
+  ])
+  const promised = new Map(orders.map(o => [o.id, at(o.promiseAt)]))
+  return shortagesOf(
+    promises.map(p => ({ ...p, promiseAt: promised.get(p.orderId) ?? null })),
+    items.map(i => ({
+      itemId: i.id,
+      name: i.name,
+      leadDays: i.leadDays,
+      onHand: stand.get(i.id)?.onHand ?? 0,
+    })),
+    coming,
+  )
+}
+
+/** What suppliers still owe of some items. */
+async function incoming(itemIds: string[]) {
+  const lines = await db().purchaseLine.findMany({
+    where: { itemId: { in: itemIds }, purchase: { state: 'sent' } },
+    select: { itemId: true, quantity: true, received: true, purchase: { select: { dueAt: true } } },
+  })
+  return lines
+    .map(l => ({ itemId: l.itemId, quantity: l.quantity - l.received, dueAt: at(l.purchase.dueAt) }))
+    .filter(l => l.quantity > 0)
+}
+
+const asRun = (r: {
+  stepId: string
+  stationId: string
+  crewId: string | null
+  startAt: Date
+  workAt: Date
+  endAt: Date
+  changeover: number
+  setup: number
+  run: number
+}): PlannedRun => ({
+  ...r,
+  startAt: instantOf(r.startAt),
+  workAt: instantOf(r.workAt),
+  endAt: instantOf(r.endAt),
+})
+
+/**
+ * Makes a new plan from what is now known, in the transaction that the caller is in. What runs stays; what gains nothing stays where the
+ * board has it.
+ * @param reason in words: "order 1047 agreed"
+ */
+export async function replanTx(tx: Tx, reason: string, now: Instant): Promise<void> {
+  const { rows, board } = await openWork(now)
+  const waiting = new Set(rows.steps.filter(s => s.state !== 'done').map(s => s.id))
+  const from = boardPlan(
+    board.filter(r => waiting.has(r.stepId)),
+    rows.steps,
+  )
+  const made = await planAside(shopOf(rows), { steps: QUICK_STEPS, seed: 1, from, moveCost: MOVE_COST })
+  const runs = runsOf(made, rows.steps)
+  await tx.plannedRun.deleteMany({})
+  await tx.plannedRun.createMany({
+    data: runs.map(r => ({
+      ...r,
+      startAt: new Date(r.startAt),
+      workAt: new Date(r.workAt),
+      endAt: new Date(r.endAt),
+    })),
+  })
+  const number = new Map(rows.orders.map(o => [o.id, o.number]))
+  const stepOrder = new Map(rows.steps.map(s => [s.id, s.orderId]))
+  const saved = {
+    madeAt: new Date(now),
+    reason,
+    objective: json(made.objective),
+    bound: json(made.bound),
+    unplaced: json(
+      made.unplaced.map(u => ({
+        stepId: u.step,
+        orderId: stepOrder.get(u.step) ?? '',
+        why: reasonWords(u.why, rows.steps, rows.orders, rows.stations),
+      })),
+    ),
+    late: json(
+      made.late.map(l => ({
+        orderId: l.job.split('/')[0],
+        number: number.get(l.job.split('/')[0] ?? '') ?? 0,
+        minutes: l.minutes,
+      })),
+    ),
+  }
+  await tx.planRecord.upsert({
+    where: { id: 1 },
+    create: { id: 1, ...saved },
+    update: { ...saved, version: { increment: 1 } },
+  })
+}
+
+/** A run with what it works on. */
+export type BoardRun = PlannedRun & {
+  orderId: string
+  number: number
+  title: string
+  job: string
+  position: number
+  pieces: number
+  state: string
+  stationState: string | null
+  gapMin: number
+}
+
+/** The plan that hangs on the board, whole. */
+export type CurrentPlan = {
+  madeAt: Instant | null
+  reason: string
+  version: number
+  objective: Objective
+  bound: Bound
+  runs: BoardRun[]
+  unplaced: { stepId: string; orderId: string; why: string }[]
+  /** Open orders with what holds them and when the plan has them ready (null: some of it finds no place). */
+  orders: (OpenWork & { readyAt: Instant | null })[]
+}
+
+const NOTHING: Objective & Bound = { hardMisses: 0, weightedLateMinutes: 0, changeoverMinutes: 0, finish: 0 }
+
+/** The plan on the board, and how every open order stands on it. */
+export async function currentPlan(now: Instant): Promise<CurrentPlan> {
+  const [record, open] = await Promise.all([db().planRecord.findUnique({ where: { id: 1 } }), openWork(now)])
+  const steps = new Map(open.rows.steps.map(s => [s.id, s]))
+  const numbers = new Map(open.orders.map(o => [o.id, o.number]))
+  const runs = open.board.flatMap((r): BoardRun[] => {
+    const s = steps.get(r.stepId)
+    return s
+      ? [
+          {
+            ...r,
+            orderId: s.orderId,
+            number: numbers.get(s.orderId) ?? 0,
+            title: s.title,
+            job: s.job,
+            position: s.position,
+            pieces: s.pieces,
+            state: s.state,
+            stationState: s.stationState,
+            gapMin: s.gapMin,
+          },
+        ]
+      : []
+  })
+  const ready = new Map<string, Instant>()
+  for (const r of runs)
+    if (!isAfter(r.job) && r.endAt > (ready.get(r.orderId) ?? 0)) ready.set(r.orderId, r.endAt)
+  const placed = new Set(runs.map(r => r.stepId))
+  const homeless = new Set(
+    open.rows.steps
+      .filter(s => s.state !== 'done' && !isAfter(s.job) && !placed.has(s.id))
+      .map(s => s.orderId),
+  )
+  return {
+    madeAt: at(record?.madeAt ?? null),
+    reason: record?.reason ?? '',
+    version: record?.version ?? 0,
+    objective: (record?.objective ?? NOTHING) as unknown as Objective,
+    bound: (record?.bound ?? NOTHING) as unknown as Bound,
+    unplaced: (record?.unplaced ?? []) as CurrentPlan['unplaced'],
+    runs: runs.sort((a, b) => a.startAt - b.startAt),
+    orders: open.orders.map(o => ({
+      ...o,
+      readyAt: homeless.has(o.id) ? null : (ready.get(o.id) ?? null),
+    })),
+  }
+}
+
+// ---- What if ----
+
+/** When an enquiry would be ready by a method, and what that would do to others. */
+export type ReadyTime = {
+  method: MethodId
+  /** Null where some of its work finds no place. */
+  readyAt: Instant | null
+  /** What it would wait for, and why it finds no place: one sentence each. */
+  waits: string[]
+  /** Numbers of the orders that would become late, or later, by so many minutes. */
+  makesLate: { number: number; minutes: number }[]
+}
+
+/** Plans an order that nobody has agreed to yet, once for each method. Nothing is written. */
+export async function readyTimes(
+  order: OrderView,
+  methods: readonly MethodId[],
+  now: Instant,
+): Promise<ReadyTime[]> {
+  const [open, costing, facts] = await Promise.all([openWork(now), costingAt(now), orderFacts(order, now)])
+  const { rows, board } = open
+  const base = rows.orders.filter(o => o.id !== order.id)
+  const others = { ...rows, orders: base, steps: rows.steps.filter(s => s.orderId !== order.id) }
+  const from = boardPlan(board, others.steps)
+  const budget = { steps: QUICK_STEPS, seed: 1, from, moveCost: MOVE_COST }
+  const before = await planAside(shopOf(others), budget)
+  const lateBefore = new Map(before.late.map(l => [l.job, l.minutes]))
+  const lacks = await trialShortages(order, now)
+  const times: ReadyTime[] = []
+  for (const method of methods) {
+    const fresh = stepsOf(workFrom(order, method, facts), rowsFrom(order), costing)
+    const steps = fresh.filter(s => !isAfter(s.job)).map(s => asPlanStep(s, order.id))
+    const post = Math.max(0, ...fresh.map(s => s.recipe.postDays))
+    const { at: release, holds } = releaseOf({
+      now,
+      zone: rows.zone,
+      shortages: lacks,
+      transfersDue: post > 0 ? postDue(now, post, rows.zone) : null,
+      uncleared: [],
+    })
+    const trial: PlanOrder = {
+      id: order.id,
+      number: order.number,
+      promiseAt: order.promiseAt,
+      promiseHard: order.promiseHard,
+      rush: order.rush,
+      release: later(release, now),
+    }
+    const all = { ...others, orders: [...base, trial], steps: [...others.steps, ...steps] }
+    const made = await planAside(shopOf(all), budget)
+    const ready = readyByOrder(made, all.steps, instantOfMinute, () => true)
+    const numbers = new Map(base.map(o => [o.id, o.number]))
+    times.push({
+      method,
+      readyAt: steps.length ? (ready.get(order.id) ?? null) : null,
+      waits: [
+        ...holds.map(h => h.text),
+        ...made.unplaced
+          .filter(u => u.job.startsWith(`${order.id}/`))
+          .slice(0, 1)
+          .map(u => reasonWords(u.why, all.steps, all.orders, rows.stations)),
+      ],
+      makesLate: made.late.flatMap(l => {
+        const number = numbers.get(l.job.split('/')[0] ?? '')
+        const more = l.minutes - (lateBefore.get(l.job) ?? 0)
+        return number !== undefined && more > 0 ? [{ number, minutes: more }] : []
+      }),
+    })
+  }
+  return times
+}
+
+/** What an enquiry would lack if it were agreed now: free blanks first, then what is on the way beyond other promises. */
+async function trialShortages(order: OrderView, now: Instant): Promise<Shortage[]> {
+  const wanted = new Map<string, number>()
+  for (const line of order.lines)
+    for (const s of line.sizes)
+      if (s.quantity > 0) wanted.set(s.itemId, (wanted.get(s.itemId) ?? 0) + s.quantity)
+  const itemIds = [...wanted.keys()]
+  const [items, stand, coming] = await Promise.all([
+    db().stockItem.findMany({
+      where: { id: { in: itemIds } },
+      select: { id: true, name: true, leadDays: true },
+    }),
+    levels(itemIds),
+    incoming(itemIds),
+  ])
+  const own = await db().stockPromise.findMany({ where: { orderId: order.id } })
+  const others = itemIds.map(itemId => ({
+    orderId: '',
+    itemId,
+    quantity: (stand.get(itemId)?.promised ?? 0) - (own.find(p => p.itemId === itemId)?.quantity ?? 0),
+    promiseAt: instant(0),
+  }))
+  return (
+    shortagesOf(
+      [
+        ...others.filter(o => o.quantity > 0),
+        ...itemIds.map(itemId => ({
+          orderId: order.id,
+          itemId,
+          quantity: wanted.get(itemId) ?? 0,
+          promiseAt: now,
+        })),
+      ],
+      items.map(i => ({
+        itemId: i.id,
+        name: i.name,
+        leadDays: i.leadDays,
+        onHand: stand.get(i.id)?.onHand ?? 0,
+      })),
+      coming,
+    ).get(order.id) ?? []
+  )
+}
+
+/** Makes a new plan now, outside any report: from a button on the board, after settings were changed. */
+export const replan = (reason: string, now: Instant): Promise<Result<null>> =>
+  attempt(async tx => {
+    await replanTx(tx, reason, now)
+    return null
+  })

@@ -1,6 +1,14 @@
 import { describe, expect, it } from 'vitest'
 import { plan } from '@/lib/planning/engine'
-import { boardPlan, canDo, minutesLeft, type PlanRows, runsOf, shopOf } from '@/lib/planning/model'
+import {
+  afterChains,
+  boardPlan,
+  canDo,
+  minutesLeft,
+  type PlanRows,
+  runsOf,
+  shopOf,
+} from '@/lib/planning/model'
 import { at, bench, order, packing, press, rows, step } from './shop'
 
 /** Station, work and end of each run, in minutes after Monday 08:00. */
@@ -128,5 +136,33 @@ describe('a new plan from the one on the board', () => {
     const r = rows()
     const board = runsOf(plan(shopOf(r), { steps: 200 }), r.steps)
     expect(boardPlan(board, [r.steps[0] as (typeof r.steps)[number]]).runs).toHaveLength(1)
+  })
+})
+
+describe('washing up after a batch', () => {
+  const needs = { widthMm: 280, heightMm: 300, screens: 3 }
+  const print = step('print', 1, { job: 'batch-1', needs })
+  const wash = step('wash', 1, { job: 'after-1', ...packing })
+  const apart = (steps: (typeof print)[], end?: number) =>
+    afterChains(steps, new Map(end === undefined ? [] : [['print', at(end)]])).get('o/after-1')
+
+  it('waits until the prints are done, by the board where they are not yet', () => {
+    expect(apart([print, wash])).toBeNull()
+    expect(apart([print, wash], 90)).toBe(at(90))
+    expect(apart([{ ...print, state: 'done', finishedAt: at(30) }, wash], 90)).toBe(at(30))
+  })
+  it('is planned beside the promise: its lateness is nobody’s', () => {
+    const r = rows({
+      orders: [order('o', { promiseAt: at(50) })],
+      steps: [print, wash],
+      apart: new Map([['o/after-1', at(300)]]),
+    })
+    const made = plan(shopOf(r), { steps: 200 })
+    expect(made.late).toEqual([])
+    expect(planned(r).wash).toEqual(['bench', 300, 315])
+  })
+  it('is left out while it cannot begin', () => {
+    const r = rows({ steps: [print, wash], apart: new Map([['o/after-1', null]]) })
+    expect(Object.keys(planned(r))).toEqual(['print'])
   })
 })
