@@ -64,7 +64,7 @@ export function DrawnGarment({
     width: shape.box.width + 2 * pad,
     height: shape.box.height + 2 * pad + (low ? (40 * shape.box.width) / width : 0),
   }
-  const px = view.width / width // mm to a pixel of the screen
+  const px = tenth((view.width / width) * 10) / 10 // mm to a pixel of the screen
   const ink = inkOn(cloth)
   const words = [about, side === 'back' ? 'back' : undefined, ...prints.map(p => said(p, shape, system))]
     .filter(Boolean)
@@ -89,7 +89,7 @@ export function DrawnGarment({
           stroke={l.outside ? 'var(--ink)' : ink}
           strokeOpacity={l.outside ? 1 : 0.42}
           strokeWidth={(l.stitched ? 1 : 1.3) * px}
-          strokeDasharray={l.stitched ? `${3 * px} ${2.4 * px}` : undefined}
+          strokeDasharray={l.stitched ? drawn`${3 * px} ${2.4 * px}` : undefined}
         />
       ))}
       <path d={shape.silhouette} className={styles.outline} strokeWidth={1.8 * px} />
@@ -110,10 +110,15 @@ export function DrawnGarment({
   )
 }
 
+const tenth = (v: number): number => Math.round(v * 10) / 10
+/** Path text with its numbers to a tenth of a millimetre. */
+const drawn = (words: TemplateStringsArray, ...numbers: number[]): string =>
+  words.map((w, i) => w + (i < numbers.length ? tenth(numbers[i] ?? 0) : '')).join('')
+
 /** Where a print stands: its upper left corner, mm. */
 export function placeOf(print: DrawnPrint, side: 'front' | 'back'): { x: number; y: number } {
   const offset = (print.offsetMm ?? 0) * (side === 'front' ? 1 : -1)
-  return { x: offset - print.widthMm / 2, y: print.dropMm }
+  return { x: tenth(offset - print.widthMm / 2), y: tenth(print.dropMm) }
 }
 
 function said(p: DrawnPrint, shape: GarmentShape, system: MeasureSystem): string {
@@ -143,7 +148,7 @@ function Art({ print, x, y, ink, px }: { print: DrawnPrint; x: number; y: number
       fillOpacity={0.1}
       stroke={ink}
       strokeWidth={1.5 * px}
-      strokeDasharray={`${5 * px} ${4 * px}`}
+      strokeDasharray={drawn`${5 * px} ${4 * px}`}
     />
   )
 }
@@ -176,7 +181,7 @@ function Placed({
   const { x, y } = placeOf(print, side)
   const centre = x + print.widthMm / 2
   const foot = y + print.heightMm
-  const letter = 13 * px
+  const letter = tenth(13 * px)
   const tick = 4 * px
   const line = { stroke: ink, strokeWidth: 1.3 * px, fill: 'none' }
   const text = { fill: ink, fontSize: letter, className: styles.letter }
@@ -197,10 +202,10 @@ function Placed({
             <>
               <path
                 {...line}
-                d={`M${centre - tick} 0h${2 * tick}M${centre} 0V${y}M${centre - tick} ${y}h${2 * tick}`}
+                d={drawn`M${centre - tick} 0h${2 * tick}M${centre} 0V${y}M${centre - tick} ${y}h${2 * tick}`}
               />
               {roomy && (
-                <text {...text} x={centre + 7 * px} y={print.dropMm / 2 + letter * 0.36}>
+                <text {...text} x={tenth(centre + 7 * px)} y={tenth(print.dropMm / 2 + letter * 0.36)}>
                   {formatLength(mm(print.dropMm), system)}
                 </text>
               )}
@@ -210,18 +215,18 @@ function Placed({
             <>
               <path
                 {...line}
-                strokeDasharray={`${5 * px} ${3 * px} ${1.5 * px} ${3 * px}`}
+                strokeDasharray={drawn`${5 * px} ${3 * px} ${1.5 * px} ${3 * px}`}
                 strokeWidth={px}
-                d={`M0 0V${foot + 30 * px}`}
+                d={drawn`M0 0V${foot + 30 * px}`}
               />
               <path
                 {...line}
-                d={`M0 ${foot + 26 * px}H${centre}M0 ${foot + 26 * px - tick}v${2 * tick}M${centre} ${foot + 26 * px - tick}v${2 * tick}`}
+                d={drawn`M0 ${foot + 26 * px}H${centre}M0 ${foot + 26 * px - tick}v${2 * tick}M${centre} ${foot + 26 * px - tick}v${2 * tick}`}
               />
               <text
                 {...text}
-                x={centre > 0 ? -7 * px : 7 * px}
-                y={foot + 26 * px + letter * 0.36}
+                x={tenth(centre > 0 ? -7 * px : 7 * px)}
+                y={tenth(foot + 26 * px + letter * 0.36)}
                 textAnchor={centre > 0 ? 'end' : 'start'}
               >
                 {formatLength(mm(Math.abs(centre)), system)}
@@ -231,13 +236,13 @@ function Placed({
           <path
             {...line}
             stroke={measure}
-            d={`M${x} ${across}H${x + print.widthMm}M${x} ${across - tick}v${2 * tick}M${x + print.widthMm} ${across - tick}v${2 * tick}`}
+            d={drawn`M${x} ${across}H${x + print.widthMm}M${x} ${across - tick}v${2 * tick}M${x + print.widthMm} ${across - tick}v${2 * tick}`}
           />
           <text
             {...text}
             fill={measure}
             x={beside ? (centre > 0 ? x : x + print.widthMm) : centre}
-            y={across + letter * 1.15}
+            y={tenth(across + letter * 1.15)}
             textAnchor={beside ? (centre > 0 ? 'start' : 'end') : 'middle'}
           >
             {size(print, system)}

@@ -1,4 +1,4 @@
-import type { ReactNode } from 'react'
+import { Fragment, type ReactNode } from 'react'
 import { ORIGIN_WORDS, type Working } from '@/lib/units/working'
 import styles from './working-sheet.module.css'
 
@@ -21,23 +21,26 @@ export function WorkingSheet({ working, title }: { working: Working; title?: Rea
           {working.inputs.map((input, i) => (
             // Two inputs may share a name: two prints of one order.
             // biome-ignore lint/suspicious/noArrayIndexKey: the list never changes its order
-            <tr key={i}>
-              <th scope="row">
-                {input.working ? (
-                  <details className={styles.deeper}>
-                    <summary>{input.name}</summary>
-                    <WorkingSheet working={input.working} />
-                  </details>
-                ) : (
-                  input.name
-                )}
-              </th>
-              <td className={styles.value}>{input.value}</td>
-              <td className={styles.from} data-from={input.from}>
-                {ORIGIN_WORDS[input.from]}
-                {input.source && <span className={styles.source}>{input.source}</span>}
-              </td>
-            </tr>
+            <Fragment key={i}>
+              <tr className={input.working && styles.open}>
+                <th scope="row">{input.name}</th>
+                <td className={styles.value}>{input.value}</td>
+                <td className={styles.from} data-from={input.from}>
+                  {ORIGIN_WORDS[input.from]}
+                  {input.source && <span className={styles.source}>{input.source}</span>}
+                </td>
+              </tr>
+              {input.working && (
+                <tr>
+                  <td colSpan={3} className={styles.deeper}>
+                    <details>
+                      <summary>how {input.name} came about</summary>
+                      <WorkingSheet working={input.working} />
+                    </details>
+                  </td>
+                </tr>
+              )}
+            </Fragment>
           ))}
         </tbody>
         <tfoot>
