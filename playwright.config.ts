@@ -6,7 +6,7 @@ if (!executablePath) throw new Error(HOW_TO_GET_CHROMIUM)
 
 export default defineConfig({
   testDir: 'e2e',
-  globalSetup: './e2e/support/scratch.ts',
+  globalSetup: './e2e/support/before-all.ts',
   workers: 1,
   timeout: 60_000,
   expect: { timeout: 10_000 },

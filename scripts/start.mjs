@@ -1,5 +1,6 @@
 // npm start: builds what is stale, then serves the shop and keeps its server running.
-//   --demo   opens the demo shop       --anew   with --demo: draws it afresh
+//   --demo       opens the demo shop          --anew   with --demo: draws it afresh
+//   --as-built   serves the build as it is, without looking at the sources
 // Environment: PORT (3000), SHIRTWRIGHT_HOST (which network address to listen on), SHIRTWRIGHT_DATA (data folder).
 import { spawn } from 'node:child_process'
 import { mkdirSync } from 'node:fs'
@@ -29,7 +30,7 @@ for (const signal of ['SIGINT', 'SIGTERM']) {
 try {
   mkdirSync(data, { recursive: true, mode: 0o700 })
   console.log('Shirtwright: getting ready …')
-  prepareBuild()
+  if (!process.argv.includes('--as-built')) prepareBuild()
   const kind = process.argv.includes('--demo') ? 'demo' : ageOf(files.own) === 'none' ? undefined : 'own'
   if (kind) await ready(kind, { anew: process.argv.includes('--anew') })
   await refuseTakenPort(kind)

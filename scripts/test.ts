@@ -78,7 +78,6 @@ const steps: [string, () => Promise<Count>][] = [
   ['format and lint', tool(['biome', 'ci'])],
   ['types', tool(['tsc', '--noEmit'])],
   ['walls of the house', tool(['tsx', 'scripts/walls.ts'])],
-  ['unused code', tool(['knip'])],
   ['unit tests', unitTests],
   ['production build', tool(['tsx', 'scripts/build.mjs'])],
   ['browser walk', browserWalk],

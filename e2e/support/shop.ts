@@ -31,10 +31,12 @@ const NEW_SHOP = {
 
 /** Starts `npm start`'s own script on a free port with a throw-away data folder. */
 export async function startShop(kind: ShopKind): Promise<RunningShop> {
-  const data = mkdtempSync(join(tmpdir(), `shirtwright-e2e-${kind}-`))
-  if (kind !== 'none') cpSync(await readyMade(kind), data, { recursive: true })
+  const ready = kind === 'none' ? undefined : await readyMade(kind)
   const port = await freePort()
-  const child = spawn(process.execPath, ['scripts/start.mjs', ...(kind === 'demo' ? ['--demo'] : [])], {
+  const data = mkdtempSync(join(tmpdir(), `shirtwright-e2e-${kind}-`))
+  if (ready) cpSync(ready, data, { recursive: true })
+  const args = ['scripts/start.mjs', '--as-built', ...(kind === 'demo' ? ['--demo'] : [])]
+  const child = spawn(process.execPath, args, {
     env: { ...process.env, SHIRTWRIGHT_DATA: data, SHIRTWRIGHT_HOST: '127.0.0.1', PORT: String(port) },
     stdio: ['ignore', 'pipe', 'pipe'],
   })
@@ -93,7 +95,7 @@ async function end(child: ChildProcess): Promise<void> {
 }
 
 async function until(ready: () => boolean, child: ChildProcess, said: () => string): Promise<void> {
-  const limit = Date.now() + 180_000
+  const limit = Date.now() + 60_000
   while (!ready()) {
     if (child.exitCode !== null || Date.now() > limit) throw new Error(`The shop did not open:\n${said()}`)
     await new Promise(done => setTimeout(done, 50))

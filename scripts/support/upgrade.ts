@@ -1,13 +1,17 @@
 import { copyFileSync, existsSync, mkdirSync, renameSync, rmSync } from 'node:fs'
 import { basename, dirname, join } from 'node:path'
 import Database from 'better-sqlite3'
-import { applyMigrations } from '@/lib/server/migrations'
+import { applyMigrations, readMigrations } from '@/lib/server/migrations'
 
 /**
  * Applies what is missing to a copy, and puts the copy in place only when all went well: a failure leaves the
  * old file as it was. The file from before is kept beside it.
  */
-export async function upgradeFile(file: string, say: (line: string) => void): Promise<void> {
+export async function upgradeFile(
+  file: string,
+  say: (line: string) => void,
+  migrations = readMigrations(),
+): Promise<void> {
   mkdirSync(dirname(file), { recursive: true })
   const work = `${file}.next`
   for (const rest of [work, `${work}-wal`, `${work}-shm`, `${work}-journal`]) rmSync(rest, { force: true })
@@ -18,7 +22,7 @@ export async function upgradeFile(file: string, say: (line: string) => void): Pr
   }
   let applied: string[]
   try {
-    applied = await applyMigrations(work)
+    applied = await applyMigrations(work, migrations)
     const made = new Database(work)
     const broken = made.pragma('foreign_key_check') as unknown[]
     made.close()
