@@ -337,29 +337,48 @@ export const paymentInput = ({ currency }: Pick<InputContext, 'currency'>) =>
       message: 'Say why the money goes back: the books keep it.',
     })
 
-/** The choices that make an offer of a comparison. */
-export const offerInput = (context: InputContext) =>
-  z.object({
-    method: z.enum(METHODS, { error: 'Choose a method first.' }),
-    /** Price before tax; empty leaves it as computed. */
-    net: z
-      .string()
-      .default('')
-      .transform((text, ctx): Minor | null => {
-        if (text.trim() === '') return null
-        const read = parseMoney(text, context.currency)
-        if (read.ok && read.value >= 0) return read.value
-        ctx.addIssue({ code: 'custom', message: read.ok ? 'A price is 0 or more.' : read.message })
-        return z.NEVER
-      }),
-    belowCostWhy: line('The reason', 500).default(''),
-    validUntil: dayAhead('The last day of the offer', context),
-    promiseDay: dayAhead('The promise', context),
-    promiseTime: hour('The promise').default('17:00'),
-    promiseHard: ticked,
-    message: note('The message').default(''),
-    version,
+const typedPrice = (currency: string) =>
+  z.string().transform((text, ctx): Minor | null => {
+    if (text.trim() === '') return null
+    const read = parseMoney(text, currency)
+    if (read.ok && read.value >= 0) return read.value
+    ctx.addIssue({ code: 'custom', message: read.ok ? 'A price is 0 or more.' : read.message })
+    return z.NEVER
   })
+
+/** Basis points of a share typed in percent, 0 to 100 with at most two digits after the point. */
+const percent = z
+  .string()
+  .default('')
+  .transform((text, ctx): number => {
+    const bare = text.trim().replace(/\s*%$/, '').replace(',', '.')
+    if (bare === '') return 0
+    if (/^\d{1,3}(\.\d{1,2})?$/.test(bare) && Number(bare) <= 100) return Math.round(Number(bare) * 100)
+    ctx.addIssue({
+      code: 'custom',
+      message: `“${text.slice(0, 20)}” is not a share: type it like 5 or 7.5, up to 100.`,
+    })
+    return z.NEVER
+  })
+
+/** The choices that make an offer of a comparison: prices for one piece by line ("each.0"), empty leaves them as computed. */
+export const offerInput = (context: InputContext) =>
+  z.preprocess(
+    nested,
+    z.object({
+      method: z.enum(METHODS, { error: 'Choose a method first.' }),
+      each: z.record(z.string(), typedPrice(context.currency)).default({}),
+      discount: percent,
+      belowCostWhy: line('The reason', 500).default(''),
+      validUntil: dayAhead('The last day of the offer', context).pipe(z.custom<ShopDay>()),
+      promiseDay: dayAhead('The promise', context).pipe(z.custom<ShopDay>()),
+      promiseTime: hour('The promise').default('17:00'),
+      promiseHard: ticked,
+      message: note('The message').default(''),
+      version,
+    }),
+  )
+export type OfferInput = z.output<ReturnType<typeof offerInput>>
 
 const customerName = needed('Your name', 'type it to sign').pipe(
   z.string().min(2, 'Type your whole name to sign.'),

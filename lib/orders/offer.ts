@@ -1,11 +1,11 @@
-import type { BlankKind, Size } from '@/lib/shop/blanks'
-import type { MethodId } from '@/lib/shop/methods'
-import type { PlacementId } from '@/lib/shop/placements'
+import type { Price } from '@/lib/costing/price'
+import { type BlankKind, formatFibres, type Size } from '@/lib/shop/blanks'
+import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
+import { PLACEMENT, type PlacementId } from '@/lib/shop/placements'
 import type { Minor } from '@/lib/units/money'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import type { Instant } from '@/lib/units/time'
 import { artworksOf, type OfferRecord, type OrderView, orderPieces } from './order'
-import { depositOf } from './payments'
 import { canMove, refuseMove } from './states'
 
 /** A print as the customer reads it. */
@@ -20,7 +20,7 @@ export type OfferPrint = {
   artworkName: string
 }
 
-/** A line as the customer reads it. `net` is before tax; lines and extras add up to the offer's net. */
+/** A line as the customer reads it. Amounts as people are shown them: tax in them where the shop's prices hold tax. */
 export type OfferLine = {
   styleName: string
   kind: BlankKind
@@ -30,7 +30,8 @@ export type OfferLine = {
   sizes: { itemId: string; size: Size; quantity: number }[]
   pieces: number
   prints: OfferPrint[]
-  net: Minor
+  each: Minor
+  amount: Minor
 }
 
 /** The tax as the shop's rates said: its name, its rate in basis points (2300 = 23%), and whether people are shown prices with it. */
@@ -48,8 +49,9 @@ export type OfferPage = {
   methodWords: string
   feel: string
   lines: OfferLine[]
-  /** Rush, discount, freight: before tax, may be negative. */
-  extras: { words: string; net: Minor }[]
+  /** Rush, discount, what is missing to the least order: may be below zero. Lines and extras add up to `shown`. */
+  extras: { words: string; amount: Minor }[]
+  shown: Minor
   net: Minor
   tax: Minor
   gross: Minor
@@ -88,21 +90,14 @@ export function standingOf(offer: Dates, now: Instant): OfferStanding {
 export const openOffer = (offers: readonly OfferRecord[], now: Instant): OfferRecord | null =>
   offers.find(o => standingOf(o, now) === 'open') ?? null
 
-/** What is known of an order when an offer on it is made. Amounts before tax where not said otherwise. */
+/** What an offer is made of, beyond the order itself. */
 export type OfferTerms = {
   method: MethodId
-  methodWords: string
+  /** How the print feels, in words of the customer. */
   feel: string
-  /** Each line's words and net, in the order's own order of lines. */
-  lines: OfferLine[]
-  extras: OfferPage['extras']
-  net: Minor
-  tax: Minor
-  gross: Minor
-  cost: Minor
+  /** Of the order as it stands, its lines in the order's own order. */
+  price: Price
   taxTerms: TaxTerms
-  /** 0 … 1 of the total. */
-  depositShare: number
   promise: { at: Instant; hard: boolean }
   validUntil: Instant
   message: string
@@ -141,11 +136,51 @@ export function refuseOffering(order: OrderView): Refusal | null {
   return null
 }
 
+/** The lines of an order as the customer reads them, with what each costs. */
+function linesOf(order: OrderView, price: Price): OfferLine[] {
+  return order.lines.map((line, i) => {
+    const priced = price.lines[i]
+    const pieces = line.sizes.reduce((sum, s) => sum + s.quantity, 0)
+    if (!priced || priced.pieces !== pieces)
+      throw new RangeError(`Line ${i + 1} has ${pieces} pieces, its price has ${priced?.pieces ?? 'none'}.`)
+    return {
+      styleName: line.style.name,
+      kind: line.style.kind,
+      colour: line.colour,
+      colourHex: line.colourHex,
+      fibreWords: formatFibres(line.style.fibres),
+      sizes: line.sizes,
+      pieces,
+      prints: line.prints.flatMap(({ artwork, id: _, position: __, ...print }) =>
+        artwork
+          ? [
+              {
+                ...print,
+                placementWords: PLACEMENT[print.placement].name,
+                artworkId: artwork.id,
+                artworkName: artwork.name,
+              },
+            ]
+          : [],
+      ),
+      each: priced.each,
+      amount: priced.amount,
+    }
+  })
+}
+
+const extrasOf = ({ rush, discount, topUp }: Price): OfferPage['extras'] =>
+  [
+    { words: 'Rush', amount: rush },
+    { words: 'Discount', amount: discount },
+    { words: 'Up to the least order', amount: topUp },
+  ].filter(e => e.amount !== 0)
+
 /**
- * Decides an offer: what is kept, word for word, and what replaces what.
+ * Decides an offer: what is kept, word for word.
  * @param shop as it is called today
  * @param nextVersion one above the newest offer of this order
- * @throws RangeError when the amounts do not add up: that is a fault of the caller, not of the person
+ * @throws RangeError when price and order do not fit: that is a fault of the caller, not of the person
  */
 export function decideOffer(
   order: OrderView,
@@ -156,23 +191,26 @@ export function decideOffer(
 ): Result<OfferDraft> {
   const no = refuseOffering(order)
   if (no) return no
-  if (terms.validUntil <= now)
+  const { price, promise, validUntil } = terms
+  const { net, tax, gross, cost, shown, deposit } = price
+  if (validUntil <= now)
     return refuse('validUntil', 'An offer must be valid for some time: choose a later day.', 'validUntil')
-  if (terms.promise.at <= now)
+  if (promise.at <= now)
     return refuse('promise', 'The promise is in the past: choose a later day or hour.', 'promiseDay')
-  if (terms.net < 0) return refuse('price', 'A price below zero cannot be offered.', 'net')
-  if (terms.net < terms.cost && !terms.belowCostWhy)
+  if (net < 0) return refuse('price', 'A price below zero cannot be offered.', 'discount')
+  if (net < cost && !terms.belowCostWhy)
     return refuse(
       'belowCost',
       'This price is below what the order costs: say why, or raise it.',
       'belowCostWhy',
     )
-  const parts = [...terms.lines, ...terms.extras].reduce((sum, part) => sum + part.net, 0)
-  if (parts !== terms.net || terms.net + terms.tax !== terms.gross)
+  const lines = linesOf(order, price)
+  const extras = extrasOf(price)
+  const parts = [...lines, ...extras].reduce((sum, part) => sum + part.amount, 0)
+  if (parts !== shown || net + tax !== gross)
     throw new RangeError(
-      `The offer's parts (${parts}) do not add up to ${terms.net} + ${terms.tax} = ${terms.gross}.`,
+      `The offer's parts (${parts}) do not add up to ${shown}, or ${net} + ${tax} to ${gross}.`,
     )
-  const { message, care, cautions, promise, validUntil, net, tax, gross } = terms
   const page: OfferPage = {
     shop,
     number: order.number,
@@ -181,29 +219,30 @@ export function decideOffer(
     madeAt: now,
     validUntil,
     title: order.title,
-    methodWords: terms.methodWords,
+    methodWords: METHOD_WORDS[terms.method].name,
     feel: terms.feel,
-    lines: terms.lines,
-    extras: terms.extras,
+    lines,
+    extras,
+    shown,
     net,
     tax,
     gross,
     taxTerms: terms.taxTerms,
     taxExempt: order.customer.taxExempt,
-    deposit: depositOf(gross, terms.depositShare),
+    deposit,
     promise,
-    message,
-    care,
-    cautions,
+    message: terms.message,
+    care: terms.care,
+    cautions: terms.cautions,
   }
   return ok({
     version: nextVersion,
     method: terms.method,
-    snapshot: { page, work: terms.work, belowCostWhy: terms.net < terms.cost ? terms.belowCostWhy : '' },
+    snapshot: { page, work: terms.work, belowCostWhy: net < cost ? terms.belowCostWhy : '' },
     net,
     tax,
     gross,
-    cost: terms.cost,
+    cost,
     validUntil,
   })
 }

@@ -1,4 +1,4 @@
-import { type Minor, minor, roundToMinor, sumMinor } from '@/lib/units/money'
+import { type Minor, minor, sumMinor } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import type { OfferRecord, OrderView, Payment, PaymentKind } from './order'
 import { STATE_WORDS } from './states'
@@ -18,10 +18,6 @@ export type Account = {
 /** Received less given back. Sum of all rows, since payments are only ever added. */
 export const paidOf = (payments: readonly Pick<Payment, 'amount'>[]): Minor =>
   sumMinor(payments.map(p => p.amount))
-
-/** The deposit on a total: its share rounded to the cent, halves away from zero. */
-export const depositOf = (gross: Minor, share: number): Minor =>
-  roundToMinor(gross * Math.min(1, Math.max(0, share)))
 
 type Payable = Pick<OrderView, 'number' | 'state' | 'gross' | 'deposit'> & {
   payments: readonly Pick<Payment, 'amount'>[]

@@ -651,7 +651,12 @@ export async function makeOffer(
       entity: 'order',
       ref: order.id,
       before: { state: order.state },
-      after: { state: 'offered', net: terms.net, cost: terms.cost, belowCostWhy: terms.belowCostWhy },
+      after: {
+        state: 'offered',
+        net: terms.price.net,
+        cost: terms.price.cost,
+        belowCostWhy: draft.value.snapshot.belowCostWhy,
+      },
       at: new Date(now),
     })
     return ok({ version: next, token })

@@ -1,11 +1,11 @@
 import { randomUUID } from 'node:crypto'
 import type { OrderInput } from '@/lib/orders/input'
 import type { OfferTerms } from '@/lib/orders/offer'
-import type { OrderView } from '@/lib/orders/order'
+import { type OrderView, orderPieces } from '@/lib/orders/order'
 import { addOrder, getOrder, makeOffer } from '@/lib/orders/store'
 import { db } from '@/lib/server/database'
-import { formatMoney, type Minor, minor } from '@/lib/units/money'
-import { at, NOW, SHOP, someTerms } from './builders'
+import { formatMoney, type Minor } from '@/lib/units/money'
+import { aPrice, at, NOW, SHOP, someTerms } from './builders'
 
 export const INES = { id: null, name: 'Ines' }
 export const SHOP_FACTS = { ...SHOP, demo: false, version: 1 }
@@ -86,14 +86,9 @@ export async function enquire(s: Stocked, more: Partial<OrderInput> = {}): Promi
   return (await getOrder(made.value.number)) as OrderView
 }
 
-/** Terms that fit the order: its own sizes on one line, 300.00 before tax at 23%. */
-export function termsFor(order: OrderView, more: Partial<OfferTerms> = {}): OfferTerms {
-  const base = someTerms().lines[0]
-  if (!base) throw new Error('no line')
-  const line = order.lines[0]
-  const lines = [{ ...base, sizes: line?.sizes ?? [], net: minor(30_000) }]
-  return someTerms({ lines, extras: [], ...more })
-}
+/** Terms that fit the order: 300.00 before tax at 23 %. */
+export const termsFor = (order: OrderView, more: Partial<OfferTerms> = {}): OfferTerms =>
+  someTerms({ price: aPrice(order, 18_000, 30_000 / orderPieces(order)), ...more })
 
 /** An offered order: the order, and the address of its offer. */
 export async function offer(s: Stocked, more: Partial<OfferTerms> = {}) {

@@ -1,5 +1,7 @@
+import { type Price, type PriceChoices, priceOrder } from '@/lib/costing/price'
 import type { OfferSnapshot, OfferTerms } from '@/lib/orders/offer'
 import type { OfferRecord, OrderLine, OrderView } from '@/lib/orders/order'
+import { defaultRates, type Rates } from '@/lib/shop/rates'
 import { minor } from '@/lib/units/money'
 import { atTime, instant, shopDay } from '@/lib/units/time'
 
@@ -85,42 +87,33 @@ export const anOrder = (more: Partial<OrderView> = {}): OrderView => ({
   ...more,
 })
 
-/** 300.00 before tax at 23%, of which a half is the deposit; it costs 180.00. */
+/** The default rates with a tax of 23 %, a price rounded to nothing, and no price breaks. */
+export const RATES: Rates = {
+  ...defaultRates,
+  breaks: [],
+  rounding: { step: 1, ending: 0 },
+  tax: { name: 'VAT', rateBp: 2300, inclusive: false },
+}
+
+/** The price of an order that costs so much: each piece for 12.50 unless told otherwise. */
+export const aPrice = (order: OrderView, cost = 18_000, each = 1250, choices: PriceChoices = {}): Price =>
+  priceOrder(
+    order.lines.map((line, i) => ({
+      name: line.style.name,
+      pieces: line.sizes.reduce((sum, s) => sum + s.quantity, 0),
+      cost: minor(i === 0 ? cost : 0),
+    })),
+    RATES,
+    { typed: order.lines.map(() => minor(each)), ...choices },
+    { currency: 'EUR', locale: 'en' },
+  )
+
+/** 24 pieces at 12.50 are 300.00, with tax at 23 % 369.00, of which a half is the deposit; they cost 180.00. */
 export const someTerms = (more: Partial<OfferTerms> = {}): OfferTerms => ({
   method: 'transfer',
-  methodWords: 'Heat-applied transfer',
   feel: 'a smooth film that can be felt',
-  lines: [
-    {
-      styleName: 'Heavy tee',
-      kind: 'tee',
-      colour: 'Black',
-      colourHex: '#111111',
-      fibreWords: '100 % cotton',
-      sizes: aLine().sizes,
-      pieces: 24,
-      prints: [
-        {
-          placement: 'full-front',
-          placementWords: 'Full front',
-          widthMm: 305,
-          heightMm: 300,
-          dropMm: 57,
-          offsetMm: 0,
-          artworkId: uuid(40),
-          artworkName: 'heron.png',
-        },
-      ],
-      net: minor(28_000),
-    },
-  ],
-  extras: [{ words: 'Rush', net: minor(2_000) }],
-  net: minor(30_000),
-  tax: minor(6_900),
-  gross: minor(36_900),
-  cost: minor(18_000),
-  taxTerms: { name: 'VAT', rateBp: 2300, inclusive: false },
-  depositShare: 0.5,
+  price: aPrice(anOrder()),
+  taxTerms: RATES.tax,
   promise: { at: at('2026-05-22', '17:00'), hard: true },
   validUntil: at('2026-05-28', '23:59'),
   message: '',

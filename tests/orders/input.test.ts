@@ -343,20 +343,30 @@ describe('the other forms', () => {
     })
     expect(agreeInput.safeParse({ name: 'x'.repeat(121) }).success).toBe(false)
   })
-  test('an offer wants a method, a last day and a promise', () => {
+  test('an offer wants a method, a last day and a promise; prices are read by line', () => {
     const offer = { method: 'dtg', validUntil: '2026-05-28', promiseDay: '2026-05-22', version: '1' }
-    expect(offerInput(context).safeParse(offer).data).toMatchObject({
+    expect(
+      offerInput(context).safeParse({ ...offer, 'each.0': '12,50', 'each.1': '', discount: '7.5 %' }).data,
+    ).toMatchObject({
       method: 'dtg',
-      net: null,
+      each: { 0: 1250, 1: null },
+      discount: 750,
       promiseTime: '17:00',
     })
-    expect(offerInput(context).safeParse({ ...offer, net: '-4' }).error?.issues[0]?.path).toEqual(['net'])
-    expect(offerInput(context).safeParse({ ...offer, method: 'embroidery' }).error?.issues[0]?.path).toEqual([
-      'method',
-    ])
-    expect(offerInput(context).safeParse({ ...offer, promiseDay: '' }).error?.issues[0]?.path).toEqual([
-      'promiseDay',
-    ])
+    for (const [field, value] of [
+      ['each.0', '-4'],
+      ['each.0', 'much'],
+      ['discount', '101'],
+      ['discount', '-1'],
+      ['method', 'embroidery'],
+      ['promiseDay', ''],
+      ['validUntil', '2026-05-13'],
+    ] as const)
+      expect(
+        offerInput(context)
+          .safeParse({ ...offer, [field]: value })
+          .error?.issues[0]?.path.join('.'),
+      ).toBe(field)
   })
   test('a customer’s form names every field it refuses', () => {
     const bad = editCustomerInput.safeParse({ name: '', email: 'no', phone: 'none', version: 'x' })

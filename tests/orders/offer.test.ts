@@ -5,7 +5,7 @@ import type { ArtworkRights, OrderView } from '@/lib/orders/order'
 import { ORDER_STATES } from '@/lib/orders/states'
 import { minor } from '@/lib/units/money'
 import { instant } from '@/lib/units/time'
-import { aLine, anOffer, anOrder, at, NOW, SHOP, someTerms, uuid } from './builders'
+import { aLine, anOffer, anOrder, aPrice, at, NOW, SHOP, someTerms, uuid } from './builders'
 
 const snapshot = (order = anOrder(), terms = someTerms()) => {
   const made = decideOffer(order, terms, SHOP, 1, NOW)
@@ -60,14 +60,28 @@ describe('making an offer', () => {
     expect(decideOffer(withRights(nobody), someTerms(), SHOP, 1, NOW).ok).toBe(true)
   })
   test('below cost wants a reason, and keeps it', () => {
-    const cheap = someTerms({ cost: minor(30_001) })
+    const cheap = someTerms({ price: aPrice(anOrder(), 30_001) })
     expect(decideOffer(anOrder(), cheap, SHOP, 1, NOW)).toMatchObject({
       code: 'belowCost',
       field: 'belowCostWhy',
     })
     const why = decideOffer(anOrder(), { ...cheap, belowCostWhy: 'first order' }, SHOP, 1, NOW)
     expect(why.ok && why.value.snapshot.belowCostWhy).toBe('first order')
-    expect(decideOffer(anOrder(), someTerms({ cost: minor(30_000) }), SHOP, 1, NOW).ok).toBe(true)
+    expect(decideOffer(anOrder(), someTerms({ price: aPrice(anOrder(), 30_000) }), SHOP, 1, NOW).ok).toBe(
+      true,
+    )
+  })
+  test('rush and discount stand as lines of their own, and all lines add up to what is shown', () => {
+    const { page } = snapshot(
+      anOrder(),
+      someTerms({ price: aPrice(anOrder(), 100, 1250, { rush: true, discountBp: 1000 }) }),
+    )
+    expect(page.extras).toEqual([
+      { words: 'Rush', amount: 7_500 },
+      { words: 'Discount', amount: -3_750 },
+    ])
+    expect(page.shown).toBe(33_750)
+    expect(page.net + page.tax).toBe(page.gross)
   })
   test('a promise or an end in the past is refused', () => {
     expect(decideOffer(anOrder(), someTerms({ validUntil: NOW }), SHOP, 1, NOW)).toMatchObject({
@@ -78,9 +92,19 @@ describe('making an offer', () => {
       field: 'promiseDay',
     })
   })
-  test('amounts that do not add up never become an offer', () => {
-    expect(() => decideOffer(anOrder(), someTerms({ net: minor(30_001) }), SHOP, 1, NOW)).toThrow(/add up/)
-    expect(() => decideOffer(anOrder(), someTerms({ tax: minor(6_901) }), SHOP, 1, NOW)).toThrow(/add up/)
+  test('a price that is not of this order, or does not add up, never becomes an offer', () => {
+    const other = aPrice(
+      anOrder({ lines: [aLine({ sizes: [{ itemId: uuid(21), size: 'S', quantity: 1 }] })] }),
+      0,
+    )
+    expect(() => decideOffer(anOrder(), someTerms({ price: other }), SHOP, 1, NOW)).toThrow(/pieces/)
+    const price = aPrice(anOrder())
+    expect(() =>
+      decideOffer(anOrder(), someTerms({ price: { ...price, tax: minor(6_901) } }), SHOP, 1, NOW),
+    ).toThrow(/add up/)
+    expect(() =>
+      decideOffer(anOrder(), someTerms({ price: { ...price, shown: minor(1) } }), SHOP, 1, NOW),
+    ).toThrow(/add up/)
   })
 })
 
@@ -134,16 +158,13 @@ describe('agreeing to an offer', () => {
   })
 
   test('the same blank on two lines is held once, in all', () => {
-    const terms = someTerms()
-    const line = terms.lines[0]
-    if (!line) throw new Error('no line')
-    const twice = someTerms({
-      lines: [
-        { ...line, net: minor(14_000) },
-        { ...line, net: minor(14_000) },
-      ],
-    })
-    const agreed = decideAgreement(cleared, anOffer(snapshot(anOrder(), twice)), yes, NOW)
+    const order = { ...cleared, lines: [aLine(), aLine({ id: uuid(12), position: 1 })] }
+    const agreed = decideAgreement(
+      order,
+      anOffer(snapshot(order, someTerms({ price: aPrice(order) }))),
+      yes,
+      NOW,
+    )
     expect(agreed.ok && agreed.value.blanks[1]).toEqual({ itemId: uuid(22), quantity: 16 })
   })
 

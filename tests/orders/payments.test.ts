@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import type { OrderView, Payment } from '@/lib/orders/order'
-import { accountOf, decidePayment, depositOf } from '@/lib/orders/payments'
+import { accountOf, decidePayment } from '@/lib/orders/payments'
 import { ORDER_STATES } from '@/lib/orders/states'
 import { formatMoney, minor } from '@/lib/units/money'
 import { anOrder, NOW } from './builders'
@@ -55,12 +55,6 @@ describe('the account of an order', () => {
       { owed: 0, paid: 0, due: 0, depositDue: 0 },
     ],
   ])('%s', (_, order, expected) => expect(accountOf(order)).toEqual(expected))
-
-  test('a deposit is its share of the total, tax included, to the cent', () => {
-    expect(depositOf(minor(33_333), 0.5)).toBe(16_667)
-    expect(depositOf(minor(33_333), 0)).toBe(0)
-    expect(depositOf(minor(33_333), 1)).toBe(33_333)
-  })
 })
 
 describe('a payment', () => {
