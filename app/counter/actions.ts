@@ -25,9 +25,8 @@ import {
   getCustomer,
   handOver,
   takeOfferBack,
-  withdrawOrderTx,
 } from '@/lib/orders/store'
-import { transaction } from '@/lib/server/database'
+import { withdrawAndReplan } from '@/lib/planning/store'
 import { personWith } from '@/lib/server/session'
 import { type ShopFacts, shop, styles } from '@/lib/shop/store'
 import { formatMoney, minor } from '@/lib/units/money'
@@ -175,8 +174,7 @@ export async function withdrawAction(
   if (!person.ok) return person
   const read = readForm(withdrawInput, form)
   if (!read.ok) return read.answer
-  const note = { ...read.value, by: person.value, now: now() }
-  const moved = await transaction(tx => withdrawOrderTx(tx, number, note))
+  const moved = await withdrawAndReplan(number, { ...read.value, by: person.value, now: now() })
   if (!moved.ok) return moved
   refresh()
   return { ok: true, message: `Order ${number} is withdrawn.` }

@@ -1,0 +1,195 @@
+import { LinePictures } from '@/app/counter/line-pictures'
+import { DataTable } from '@/app/parts/data-table'
+import { type OfferLine, type OfferPage, offerName } from '@/lib/orders/offer'
+import { formatPieces, formatSizeRun } from '@/lib/orders/size-run'
+import { PLACEMENT } from '@/lib/shop/placements'
+import { formatLength, mm } from '@/lib/units/measure'
+import { formatMoney, type Minor, minor } from '@/lib/units/money'
+import { formatLongDay, formatTime } from '@/lib/units/time'
+import styles from './offer.module.css'
+
+/**
+ * An offer as its customer reads it, on the screen and on paper. All of it comes from what the offer kept.
+ * @param picture address of an artwork's picture
+ */
+export function OfferSheet({ page, picture }: { page: OfferPage; picture: (artworkId: string) => string }) {
+  const { shop } = page
+  const day = (at: OfferPage['madeAt']) => formatLongDay(at, shop.timeZone)
+  return (
+    <article className={styles.sheet} data-paper="offer">
+      <header className={styles.head}>
+        <div>
+          <p className={styles.shop}>{shop.name}</p>
+          <h1>
+            Offer {offerName(page.number, page.version)}
+            {page.title && <span className={styles.title}> {page.title}</span>}
+          </h1>
+        </div>
+        <dl className={styles.dates}>
+          <dt>For</dt>
+          <dd>
+            {page.customer.name}
+            {page.customer.contact && `, ${page.customer.contact}`}
+          </dd>
+          <dt>Made</dt>
+          <dd>{day(page.madeAt)}</dd>
+          <dt>Valid until</dt>
+          <dd>{day(page.validUntil)}</dd>
+        </dl>
+      </header>
+      {page.message && <p className={styles.message}>{page.message}</p>}
+      <p className={styles.promise}>
+        Ready by <strong>{day(page.promise.at)}</strong>, {formatTime(page.promise.at, shop.timeZone)}
+        {page.promise.hard ? ', for certain, if you agree in time' : ''}.
+      </p>
+      {page.lines.map((line, i) => (
+        // biome-ignore lint/suspicious/noArrayIndexKey: an offer's lines never change their order
+        <Line key={i} line={line} page={page} picture={picture} />
+      ))}
+      <p className={styles.method}>
+        Printed by <strong>{page.methodWords.charAt(0).toLowerCase() + page.methodWords.slice(1)}</strong>
+        {page.feel && `: ${page.feel}`}.
+      </p>
+      <Prices page={page} />
+      {(page.care.length > 0 || page.cautions.length > 0) && (
+        <section className={styles.notes}>
+          <h2>Care, and what to know</h2>
+          <ul>
+            {[...page.care, ...page.cautions].map(text => (
+              <li key={text}>{text}</li>
+            ))}
+          </ul>
+        </section>
+      )}
+    </article>
+  )
+}
+
+function Line({
+  line,
+  page,
+  picture,
+}: {
+  line: OfferLine
+  page: OfferPage
+  picture: (artworkId: string) => string
+}) {
+  const { measures } = page.shop
+  return (
+    <section className={styles.line} data-keep-together>
+      <LinePictures
+        system={measures}
+        picture={picture}
+        width={260}
+        line={{
+          kind: line.kind,
+          name: line.styleName,
+          colour: line.colour,
+          colourHex: line.colourHex,
+          sizes: line.sizes,
+          prints: line.prints,
+        }}
+      />
+      <div className={styles.words}>
+        <h2>
+          {formatPieces(line.pieces)}: {line.styleName}, {line.colour}
+        </h2>
+        <p>{line.fibreWords}</p>
+        <ul className={styles.run} aria-label="Pieces by size">
+          {line.sizes
+            .filter(s => s.quantity > 0)
+            .map(s => (
+              <li key={s.size}>
+                <span>{s.size}</span> <b>{s.quantity}</b>
+              </li>
+            ))}
+        </ul>
+        <ul>
+          {line.prints.map(p => (
+            <li key={`${p.placement}-${p.artworkId}`}>
+              {p.placementWords}, {formatLength(mm(p.widthMm), measures)} wide and{' '}
+              {formatLength(mm(p.heightMm), measures)} high, {formatLength(mm(p.dropMm), measures)}{' '}
+              {PLACEMENT[p.placement].measuredFrom}: “{p.artworkName}”
+            </li>
+          ))}
+        </ul>
+      </div>
+    </section>
+  )
+}
+
+type Row = { key: string; words: string; pieces?: number; each?: Minor; amount: Minor; total?: boolean }
+
+function Prices({ page }: { page: OfferPage }) {
+  const show = (amount: Minor) => formatMoney(amount, page.shop.currency)
+  const { taxTerms: tax, net, gross, shown, deposit } = page
+  const taxWords = `${tax.name} ${Number((tax.rateBp / 100).toFixed(2))} %`
+  const rows: Row[] = [
+    ...page.lines.map((line, i) => ({
+      key: `line-${i}`,
+      words: `${line.styleName}, ${line.colour} (${formatSizeRun(line.sizes)})`,
+      pieces: line.pieces,
+      each: line.each,
+      amount: line.amount,
+    })),
+    ...page.extras.map(e => ({ key: e.words, words: e.words, amount: e.amount })),
+    ...after(),
+    { key: 'total', words: 'Total', amount: gross, total: true },
+  ]
+  /** What stands between the lines and the total: the tax, put on, held in it, or taken off. */
+  function after(): Row[] {
+    if (page.taxExempt)
+      return net === shown
+        ? []
+        : [{ key: 'exempt', words: `${taxWords} taken off`, amount: minor(net - shown) }]
+    if (tax.inclusive || page.tax === 0) return []
+    return [
+      { key: 'net', words: 'Before tax', amount: net },
+      { key: 'tax', words: taxWords, amount: page.tax },
+    ]
+  }
+  return (
+    <section className={styles.prices} data-keep-together>
+      <DataTable
+        caption="Price"
+        rows={rows}
+        rowKey={r => r.key}
+        columns={[
+          {
+            key: 'words',
+            head: 'What',
+            rowHead: true,
+            wrap: true,
+            cell: r => (r.total ? <strong>{r.words}</strong> : r.words),
+          },
+          { key: 'pieces', head: 'Pieces', numeric: true, cell: r => r.pieces ?? '' },
+          {
+            key: 'each',
+            head: 'For one',
+            numeric: true,
+            cell: r => (r.each === undefined ? '' : show(r.each)),
+          },
+          {
+            key: 'amount',
+            head: 'Amount',
+            numeric: true,
+            cell: r =>
+              r.total ? <strong className={styles.total}>{show(r.amount)}</strong> : show(r.amount),
+          },
+        ]}
+      />
+      {tax.inclusive && !page.taxExempt && page.tax > 0 && (
+        <p>
+          {show(page.tax)} {taxWords} is in the total.
+        </p>
+      )}
+      {page.taxExempt && <p>No {tax.name}: the customer is exempt.</p>}
+      {deposit > 0 && (
+        <p>
+          {show(deposit)} of it is asked for as a deposit before the work begins,{' '}
+          {show(minor(gross - deposit))} when it is handed over.
+        </p>
+      )}
+    </section>
+  )
+}
