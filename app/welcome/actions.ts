@@ -2,6 +2,7 @@
 import { redirect } from 'next/navigation'
 import * as z from 'zod'
 import type { FormAnswer } from '@/app/parts/form-context'
+import { hasOwnShop } from '@/lib/server/data-folder'
 import { isDemo } from '@/lib/server/demo'
 import { hasDatabase } from '@/lib/server/health'
 import { LONGEST_PASSWORD, SHORTEST_PASSWORD } from '@/lib/server/passwords'
@@ -45,7 +46,7 @@ const mayOpenShop = () => !hasDatabase() || isDemo()
 const hasShop: FormAnswer = { ok: false, message: 'There is a shop here already: sign in to it.' }
 
 export async function setUpShop(_: FormAnswer | null, form: FormData): Promise<FormAnswer> {
-  if (!mayOpenShop()) return hasShop
+  if (!mayOpenShop() || hasOwnShop()) return hasShop
   const read = shopForm.safeParse(Object.fromEntries(form))
   if (!read.success) {
     const errors: Record<string, string> = {}
@@ -54,6 +55,15 @@ export async function setUpShop(_: FormAnswer | null, form: FormData): Promise<F
   }
   const { again, ...shop } = read.data
   const asked = askForShop('own', shop)
+  if (!asked.ok) return asked
+  redirect('/welcome/opening?kind=own')
+}
+
+/** Back from the demo to the shop that is kept beside it. */
+export async function openOwnShop(): Promise<FormAnswer> {
+  if (!isDemo() || !hasOwnShop())
+    return { ok: false, message: 'There is no shop of your own here: set one up.' }
+  const asked = askForShop('own')
   if (!asked.ok) return asked
   redirect('/welcome/opening?kind=own')
 }

@@ -6,9 +6,10 @@ import { Field } from '@/app/parts/field'
 import { RegistrationMark } from '@/app/parts/mark'
 import { SelectField } from '@/app/parts/select-field'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { hasOwnShop } from '@/lib/server/data-folder'
 import { isDemo } from '@/lib/server/demo'
 import { hasDatabase } from '@/lib/server/health'
-import { openDemo, setUpShop } from './actions'
+import { openDemo, openOwnShop, setUpShop } from './actions'
 import styles from './welcome.module.css'
 
 export const metadata: Metadata = { title: 'Welcome' }
@@ -16,7 +17,6 @@ export const dynamic = 'force-dynamic'
 
 export default function Welcome() {
   if (hasDatabase() && !isDemo()) redirect('/')
-  const guess = guessFromMachine()
   return (
     <main className={styles.page}>
       <header className={styles.head}>
@@ -40,64 +40,78 @@ export default function Welcome() {
         </section>
       )}
 
-      <section className={styles.choice} aria-labelledby="own">
-        <h2 id="own">Set up your own shop</h2>
-        <p>All of this but the currency can be changed later.</p>
-        <ActionForm action={setUpShop} label="Your shop">
-          <Field name="name" label="Name of the shop" required maxLength={80} autoComplete="organization" />
-          <SelectField
-            name="currency"
-            label="Currency"
-            required
-            value={guess.currency}
-            empty="choose a currency"
-            options={currencies()}
-          />
-          <SelectField
-            name="timeZone"
-            label="Time zone"
-            required
-            value={guess.timeZone}
-            empty="choose a time zone"
-            options={timeZones()}
-          />
-          <Choices
-            name="measures"
-            label="Measures"
-            required
-            value={guess.measures}
-            options={[
-              { value: 'metric', label: 'Centimetres and °C' },
-              { value: 'imperial', label: 'Inches and °F' },
-            ]}
-          />
-          <Field
-            name="owner"
-            label="Your name"
-            hint="You sign in with it, and see wages and margins as the owner."
-            required
-            maxLength={60}
-            autoComplete="username"
-          />
-          <Field
-            name="password"
-            label="Password"
-            hint="At least 10 characters. A few words in a row are good."
-            required
-            type="password"
-            autoComplete="new-password"
-          />
-          <Field
-            name="again"
-            label="Password once more"
-            required
-            type="password"
-            autoComplete="new-password"
-          />
-          <SubmitButton>Open my shop</SubmitButton>
-        </ActionForm>
-      </section>
+      {hasOwnShop() ? <OwnShop /> : <NewShop />}
     </main>
+  )
+}
+
+/** Seen from within the demo, where a shop of one's own is kept beside it. */
+function OwnShop() {
+  return (
+    <section className={styles.choice} aria-labelledby="own">
+      <h2 id="own">Your own shop</h2>
+      <p>The demo closes, and your shop opens in its place.</p>
+      <ActionForm action={openOwnShop} label="Your shop">
+        <SubmitButton>Open my shop</SubmitButton>
+      </ActionForm>
+    </section>
+  )
+}
+
+function NewShop() {
+  const guess = guessFromMachine()
+  return (
+    <section className={styles.choice} aria-labelledby="own">
+      <h2 id="own">Set up your own shop</h2>
+      <p>All of this but the currency can be changed later.</p>
+      <ActionForm action={setUpShop} label="Your shop">
+        <Field name="name" label="Name of the shop" required maxLength={80} autoComplete="organization" />
+        <SelectField
+          name="currency"
+          label="Currency"
+          required
+          value={guess.currency}
+          empty="choose a currency"
+          options={currencies()}
+        />
+        <SelectField
+          name="timeZone"
+          label="Time zone"
+          required
+          value={guess.timeZone}
+          empty="choose a time zone"
+          options={timeZones()}
+        />
+        <Choices
+          name="measures"
+          label="Measures"
+          required
+          value={guess.measures}
+          options={[
+            { value: 'metric', label: 'Centimetres and °C' },
+            { value: 'imperial', label: 'Inches and °F' },
+          ]}
+        />
+        <Field
+          name="owner"
+          label="Your name"
+          hint="You sign in with it, and see wages and margins as the owner."
+          required
+          maxLength={60}
+          autoComplete="username"
+        />
+        <Field
+          name="password"
+          label="Password"
+          hint="At least 10 characters. A few words in a row are good."
+          required
+          type="password"
+          autoComplete="new-password"
+        />
+        <Field name="again" label="Password once more" required type="password" autoComplete="new-password" />
+        <SubmitButton>Open my shop</SubmitButton>
+      </ActionForm>
+    </section>
   )
 }
 

@@ -1,6 +1,6 @@
 import 'server-only'
 import { randomBytes } from 'node:crypto'
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join, resolve } from 'node:path'
 
 /** Where the shop keeps everything of its own: SHIRTWRIGHT_DATA, else `data` in the working folder. */
@@ -8,6 +8,9 @@ export const dataFolder = () => resolve(/* turbopackIgnore: true */ process.env.
 
 /** Whether this server shows the demo shop. */
 export const isDemo = () => process.env.SHIRTWRIGHT_DEMO === '1'
+
+/** Whether a shop of one's own is kept here, open or not. */
+export const hasOwnShop = () => existsSync(join(dataFolder(), 'shop.db'))
 
 /** Where uploaded files are kept; made if it is not there. The demo has a folder of its own. */
 export function filesFolder(): string {

@@ -58,6 +58,14 @@ export async function addPerson(newcomer: {
   return ok({ id, name, role })
 }
 
+/** Whether somebody who proved who they are may come in. If not, all their sessions end. */
+export async function mayStillSignIn(id: string): Promise<boolean> {
+  const person = await db().person.findUnique({ where: { id } })
+  if (person?.active) return true
+  await db().session.deleteMany({ where: { userId: id } })
+  return false
+}
+
 /** Everybody who may sign in, by name. */
 export async function activePeople(): Promise<Person[]> {
   const rows = await db().person.findMany({ where: { active: true }, orderBy: { name: 'asc' } })

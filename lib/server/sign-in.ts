@@ -3,7 +3,7 @@ import { isAPIError } from 'better-auth/api'
 import { RateLimiterMemory, RateLimiterRes } from 'rate-limiter-flexible'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
-import { signInName } from './people'
+import { mayStillSignIn, signInName } from './people'
 
 const TRIES = 5
 const WAIT_SECONDS = 60
@@ -27,6 +27,8 @@ export async function signIn(name: string, password: string, headers: Headers): 
   try {
     const { user } = await auth().api.signInUsername({ body: { username: name, password }, headers })
     await tries.delete(key)
+    if (!(await mayStillSignIn(user.id)))
+      return refuse('left', 'This name may no longer sign in: ask the owner.')
     return ok(user.id)
   } catch (error) {
     if (isAPIError(error) && error.statusCode < 500)

@@ -23,10 +23,8 @@ export function listenToParent(): void {
 
 /**
  * Asks the parent to make a shop and to start the server again with it. Returns at once; `opening()` tells how it goes.
- * @param shop for a shop of one's own; the demo needs nothing
+ * @param shop what a new shop of one's own is to be; without it the one that is kept here is opened
  */
-export function askForShop(kind: 'demo'): Result<Opening>
-export function askForShop(kind: 'own', shop: NewShop): Result<Opening>
 export function askForShop(kind: Opening['kind'], shop?: NewShop): Result<Opening> {
   if (!process.send)
     return refuse('no-parent', 'Only "npm start" can open a shop: start Shirtwright with it.')

@@ -63,6 +63,13 @@ describe('signing in', () => {
     expect(await db().session.count()).toBe(0)
   })
 
+  test('is refused to somebody who left, and leaves no session', async () => {
+    await addPerson({ name: 'Ana', password, role: 'press' })
+    await db().person.updateMany({ data: { active: false } })
+    expect(await signIn('Ana', password, none())).toMatchObject({ ok: false, code: 'left' })
+    expect(await db().session.count()).toBe(0)
+  })
+
   test('stops the sixth guess at one name, even with the right password, and no other name', async () => {
     await addPerson({ name: 'Guessed', password, role: 'press' })
     await addPerson({ name: 'Other', password, role: 'press' })
