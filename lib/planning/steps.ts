@@ -1,8 +1,8 @@
 import type { Chain } from '@/lib/costing/chains'
-import { chainUse } from '@/lib/costing/consumption'
+import { unitsUsed, usedBy } from '@/lib/costing/consumption'
 import { type OrderWork, type PrintRef, piecesOf } from '@/lib/costing/order'
 import type { Costing } from '@/lib/costing/prepare'
-import { daysBefore, type SheetCount, type StepTime, type Work, workOf } from '@/lib/costing/steps'
+import { daysBefore, type StepTime, stepsTime, type Work, workOf } from '@/lib/costing/steps'
 import type { ConsumableId } from '@/lib/shop/consumables'
 import { STARTING_VALUE } from '@/lib/shop/sourced'
 import type { StationKind } from '@/lib/shop/stations'
@@ -56,20 +56,21 @@ export const isRemake = (job: string): boolean => job.startsWith('remake-')
  */
 export function stepsOf(order: OrderWork, rows: OrderRows, costing: Costing): NewStep[] {
   const work = workOf(order, costing)
-  const finish = work.steps.filter(s => s.chain === null)
+  const times = stepsTime(order, costing)
+  const finish = times.filter(s => s.chain === null)
   const post = daysBefore(order, costing)
   const steps: NewStep[] = []
   batches(order, work).forEach((lines, i) => {
     const chains = work.chains.filter(c => c.prints.some(p => lines.has(p.line)))
     const of = (phase: StepTime['phase']) =>
       chains.flatMap(c =>
-        work.steps.filter(s => s.phase === phase && s.chain === c.key).map(time => ({ chain: c, time })),
+        times.filter(s => s.phase === phase && s.chain === c.key).map(time => ({ chain: c, time })),
       )
     const main = [...of('before'), ...of('work')].map(({ chain, time }) =>
-      chainStep(time, chain, work, rows, post),
+      chainStep(time, chain, times, work, rows, post),
     )
     const ends = finish.map(time => finishStep(time, order, rows, lines, i === 0))
-    const after = of('after').map(({ chain, time }) => chainStep(time, chain, work, rows, 0))
+    const after = of('after').map(({ chain, time }) => chainStep(time, chain, times, work, rows, 0))
     steps.push(...numbered([...main, ...ends], batchJob(i + 1)), ...numbered(after, afterJob(i + 1)))
   })
   return steps
@@ -116,8 +117,15 @@ const GARMENT_KINDS: readonly StationKind[] = [
   'dryer',
 ]
 
-function chainStep(time: StepTime, chain: Chain, work: Work, rows: OrderRows, post: number): Unnumbered {
-  const mine = work.steps.filter(s => s.chain === chain.key)
+function chainStep(
+  time: StepTime,
+  chain: Chain,
+  times: readonly StepTime[],
+  work: Work,
+  rows: OrderRows,
+  post: number,
+): Unnumbered {
+  const mine = times.filter(s => s.chain === chain.key)
   const first = mine.findIndex(s => s.phase === 'work' && GARMENT_KINDS.includes(s.stationKind))
   const onBlank = time.phase === 'work' && first >= 0 && mine.indexOf(time) >= first
   const lines = [...new Set(chain.prints.map(p => p.line))]
@@ -136,7 +144,7 @@ function chainStep(time: StepTime, chain: Chain, work: Work, rows: OrderRows, po
         ? [STARTING_VALUE, ...chain.recipe.notes]
         : [],
       onBlank,
-      uses: usesAt(time, chain, mine, work.sheets.get(chain.recipe.id) ?? { good: 0, extra: 0 }),
+      uses: usesAt(time, chain, mine, work),
       postDays: chain.recipe.supply === 'bought-in' && time === firstWork ? post : 0,
       print,
     },
@@ -218,22 +226,19 @@ function printOf(rows: OrderRows, ref: PrintRef | undefined, screens: number): S
  * What a step of a chain draws from the shelf. Screens are used up where they are made, pretreat in its booth, everything else where
  * the print is made.
  */
-function usesAt(
-  time: StepTime,
-  chain: Chain,
-  mine: readonly StepTime[],
-  sheets: SheetCount,
-): StepRecipe['uses'] {
+function usesAt(time: StepTime, chain: Chain, mine: readonly StepTime[], work: Work): StepRecipe['uses'] {
   const find = (key: string) => mine.find(s => s.phase === 'work' && s.steps.some(p => p.step.key === key))
   const main = find('print') ?? find('press') ?? mine.find(s => s.phase === 'work')
   const before = mine.filter(s => s.phase === 'before').at(-1)
   const sums = new Map<ConsumableId, { perPiece: number; once: number }>()
-  for (const use of chainUse(chain, sheets)) {
+  for (const use of usedBy(work)) {
+    if (use.chain !== chain) continue
+    const quantity = use.each * unitsUsed(use, work)[0]
     const at = use.once ? (before ?? main) : use.consumable === 'pretreat' ? (find('pretreat') ?? main) : main
     if (at !== time) continue
     const sum = sums.get(use.consumable) ?? { perPiece: 0, once: 0 }
-    if (use.once) sum.once += use.quantity
-    else if (chain.good > 0) sum.perPiece += use.quantity / chain.good
+    if (use.once) sum.once += quantity
+    else if (chain.good > 0) sum.perPiece += quantity / chain.good
     sums.set(use.consumable, sum)
   }
   return [...sums].map(([consumable, sum]) => ({ consumable, ...sum }))
@@ -260,12 +265,21 @@ export function remakeOf(
     .sort((a, b) => a.position - b.position)
     .filter(s => s.recipe.phase === 'work' && s.sizes.some(z => items.has(z.itemId)))
     .map((s, i) => ({
-      ...s,
       job,
       position: i + 1,
+      key: s.key,
+      title: s.title,
+      stationKind: s.stationKind,
+      stationState: s.stationState,
+      setupMinutes: s.setupMinutes,
+      runMinutes: Math.max(1, Math.ceil((s.runMinutes * pieces) / Math.max(1, s.pieces))),
+      attended: s.attended,
+      pausable: s.pausable,
+      gapMin: s.gapMin,
+      gapMax: s.gapMax,
       pieces,
       sizes: spoiled.map(z => ({ ...z })),
-      runMinutes: Math.max(1, Math.ceil((s.runMinutes * pieces) / Math.max(1, s.pieces))),
       recipe: { ...s.recipe, postDays: 0 },
+      printId: s.printId,
     }))
 }

@@ -1,0 +1,195 @@
+'use client'
+import { useCallback, useEffect, useRef, useState } from 'react'
+import { Button } from '@/app/parts/button'
+import {
+  dropPiece,
+  keptPress,
+  openPress,
+  type PressClock,
+  type PressPlan,
+  peeled,
+  readPress,
+  recount,
+  touchPress,
+} from '@/lib/floor/press-clock'
+import type { Instant } from '@/lib/units/time'
+import { keepCount } from './press-count'
+import styles from './press-timer.module.css'
+
+/**
+ * Counts down the dwell of every piece, one closing after the other, with a sound and a shake at the end. One touch, or the space
+ * bar from anywhere on the page, goes on. The clock is kept in this browser under `name`, so a reload loses nothing.
+ * @param name of what is kept: the step's id
+ * @param plan closings of the press, and the rest before peeling
+ * @param most pieces of this run
+ * @param after what to do when the last closing is over: "Peel hot"
+ */
+export function PressTimer({
+  name,
+  plan,
+  most,
+  after,
+}: {
+  name: string
+  plan: PressPlan
+  most: number
+  after: string
+}) {
+  const [clock, setClock] = useState<PressClock>(openPress)
+  const [now, setNow] = useState<Instant | null>(null)
+  const sound = useRef<AudioContext | null>(null)
+  const key = `press:${name}`
+
+  const keep = useCallback(
+    (next: PressClock) => {
+      setClock(next)
+      setNow(Date.now() as Instant)
+      keepCount(name, next.counted)
+      try {
+        localStorage.setItem(key, JSON.stringify(next))
+      } catch {
+        // A browser that keeps nothing still counts down.
+      }
+    },
+    [key, name],
+  )
+
+  useEffect(() => {
+    const read = () => {
+      setClock(keptPress(localStorage.getItem(key)))
+      setNow(Date.now() as Instant)
+    }
+    read()
+    // The same step open in another tab of this device counts along.
+    const other = (e: StorageEvent) => e.key === key && read()
+    const tick = () => setNow(Date.now() as Instant)
+    const timer = setInterval(tick, 200)
+    document.addEventListener('visibilitychange', tick)
+    window.addEventListener('storage', other)
+    return () => {
+      clearInterval(timer)
+      document.removeEventListener('visibilitychange', tick)
+      window.removeEventListener('storage', other)
+    }
+  }, [key])
+
+  const reading = readPress(clock, plan, now ?? (0 as Instant))
+  const { phase, peelNow } = reading
+  const ended = now !== null && phase === 'over' ? `${clock.counted}.${clock.stage}` : ''
+  const last = useRef({ ended: '', peelNow: 0 })
+  useEffect(() => {
+    if (now === null) return
+    const fresh = ended !== '' && ended !== last.current.ended && reading.over < 5
+    if (fresh || peelNow > last.current.peelNow) signal(sound.current)
+    last.current = { ended, peelNow }
+  }, [ended, peelNow, now, reading.over])
+
+  const touch = useCallback(() => {
+    // Browsers let a page sound only after a touch: this is it.
+    sound.current ??= typeof AudioContext === 'undefined' ? null : new AudioContext()
+    void sound.current?.resume()
+    const at = Date.now() as Instant
+    keep(touchPress(keptPress(localStorage.getItem(key)), plan, most, at))
+  }, [keep, key, plan, most])
+
+  useEffect(() => {
+    const space = (e: KeyboardEvent) => {
+      const on = e.target as HTMLElement
+      if (
+        e.code !== 'Space' ||
+        e.repeat ||
+        on.closest('input, textarea, select, button, a, summary, [popover]')
+      )
+        return
+      e.preventDefault()
+      touch()
+    }
+    window.addEventListener('keydown', space)
+    return () => window.removeEventListener('keydown', space)
+  }, [touch])
+
+  const stage = plan.stages[Math.min(clock.stage, plan.stages.length - 1)]
+  const lastStage = clock.stage >= plan.stages.length - 1
+  const finished = clock.counted >= most
+  const words =
+    phase === 'open'
+      ? finished
+        ? 'All pieces counted'
+        : `Close the press: ${stage?.title.toLowerCase()}`
+      : phase === 'pressing'
+        ? stage?.title
+        : lastStage
+          ? `${after}. ${clock.counted + 1 >= most ? 'Touch: last piece done' : 'Touch: next piece'}`
+          : `Touch: ${plan.stages[clock.stage + 1]?.title.toLowerCase()}`
+
+  return (
+    <div className={styles.timer} data-screen-only>
+      <button
+        type="button"
+        className={styles.face}
+        data-phase={phase}
+        onClick={touch}
+        disabled={now === null || (phase === 'open' && finished)}
+        style={{ '--share': reading.share } as React.CSSProperties}
+      >
+        <span className={styles.seconds}>{phase === 'over' ? '0' : reading.left}</span>
+        <span className={styles.words}>{words}</span>
+        {phase === 'over' && reading.over >= 3 && (
+          <span className={styles.over}>{reading.over} s over: open the press</span>
+        )}
+      </button>
+      <p className="aloud" role="status">
+        {phase === 'over' ? `${stage?.title} is over. ${words}` : ''}
+        {peelNow > 0 ? `Peel ${peelNow} now.` : ''}
+      </p>
+      <div className={styles.foot}>
+        <output className={styles.count} aria-label="Pieces counted">
+          <b>{clock.counted}</b> of {most}
+        </output>
+        <div className={styles.tools}>
+          <Button onClick={() => keep(recount(clock, -1, most))} aria-label="One piece less">
+            −1
+          </Button>
+          <Button onClick={() => keep(recount(clock, 1, most))} aria-label="One piece more">
+            +1
+          </Button>
+          {phase !== 'open' && <Button onClick={() => keep(dropPiece(clock))}>Not this one</Button>}
+        </div>
+      </div>
+      {plan.rest > 0 && (reading.peelIn !== null || peelNow > 0) && (
+        <div className={styles.rest}>
+          {peelNow > 0 ? (
+            <>
+              <strong>Peel {peelNow === 1 ? 'one piece' : `${peelNow} pieces`} now.</strong>
+              <Button onClick={() => keep(peeled(clock, Date.now() as Instant))}>Peeled</Button>
+            </>
+          ) : (
+            <span>Settling: peel the next one in {reading.peelIn} s.</span>
+          )}
+        </div>
+      )}
+      <p className={styles.hint}>
+        Space bar or touch. {plan.stages.map(s => `${s.title} ${s.seconds} s`).join(', ')}.
+      </p>
+    </div>
+  )
+}
+
+/** Two short tones and a shake. Devices without one or the other stay silent or still. */
+function signal(audio: AudioContext | null) {
+  navigator.vibrate?.([300, 120, 300])
+  if (!audio) return
+  for (const [start, pitch] of [
+    [0, 880],
+    [0.28, 1175],
+  ] as const) {
+    const tone = audio.createOscillator()
+    const loud = audio.createGain()
+    tone.frequency.value = pitch
+    loud.gain.setValueAtTime(0.35, audio.currentTime + start)
+    loud.gain.exponentialRampToValueAtTime(0.001, audio.currentTime + start + 0.24)
+    tone.connect(loud).connect(audio.destination)
+    tone.start(audio.currentTime + start)
+    tone.stop(audio.currentTime + start + 0.25)
+  }
+}

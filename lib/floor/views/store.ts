@@ -1,0 +1,482 @@
+import 'server-only'
+import { unclearedOf } from '@/lib/orders/offer'
+import { type OrderView, orderTitle } from '@/lib/orders/order'
+import { getOrder, getOrders } from '@/lib/orders/store'
+import { instantOfMinute, openingsOf } from '@/lib/planning/openings'
+import {
+  type SizeCount,
+  type StepRecipe,
+  sizeCountsSchema,
+  stepRecipeSchema,
+} from '@/lib/planning/recipe-snapshot'
+import {
+  goodnessWords,
+  type OrderStanding,
+  standingOf,
+  type Waiting,
+  waitingList,
+} from '@/lib/planning/standing'
+import { isAfter, isRemake } from '@/lib/planning/steps'
+import { type BoardRun, type CurrentPlan, currentPlan } from '@/lib/planning/store'
+import { db, type Prisma } from '@/lib/server/database'
+import type { BlankKind, Size } from '@/lib/shop/blanks'
+import { type StationRow, shop, stations } from '@/lib/shop/store'
+import { dayBounds, type Instant, instantOf, type ShopDay } from '@/lib/units/time'
+import type { MisprintReason } from '../misprint'
+import { nextRun } from '../next'
+import type { StepState } from '../reports'
+
+const at = (date: Date | null): Instant | null => (date ? instantOf(date) : null)
+
+const withAll = {
+  station: { select: { id: true, code: true, name: true } },
+  run: { include: { station: { select: { code: true, name: true } }, crew: { select: { name: true } } } },
+  reports: { orderBy: [{ at: 'desc' }, { id: 'desc' }], take: 1 },
+} as const satisfies Prisma.JobStepInclude
+type Row = Prisma.JobStepGetPayload<{ include: typeof withAll }>
+
+/** A step with everything a person at a station, or with a ticket, wants to see of it. */
+export type StepView = {
+  id: string
+  job: string
+  position: number
+  title: string
+  state: StepState
+  stationKind: string
+  stationState: string | null
+  setupMinutes: number
+  runMinutes: number
+  pieces: number
+  good: number
+  spoiled: number
+  sizes: SizeCount[]
+  recipe: StepRecipe
+  remake: boolean
+  station: { id: string; code: string; name: string } | null
+  startedAt: Instant | null
+  finishedAt: Instant | null
+  last: { kind: string; byName: string; at: Instant; note: string } | null
+  planned: {
+    code: string
+    station: string
+    crew: string | null
+    startAt: Instant
+    workAt: Instant
+    endAt: Instant
+    changeover: number
+  } | null
+}
+
+const asStep = (r: Row): StepView => {
+  const last = r.reports[0]
+  return {
+    id: r.id,
+    job: r.job,
+    position: r.position,
+    title: r.title,
+    state: r.state as StepState,
+    stationKind: r.stationKind,
+    stationState: r.stationState,
+    setupMinutes: r.setupMinutes,
+    runMinutes: r.runMinutes,
+    pieces: r.pieces,
+    good: r.good,
+    spoiled: r.spoiled,
+    sizes: sizeCountsSchema.parse(r.sizes),
+    recipe: stepRecipeSchema.parse(r.recipe),
+    remake: isRemake(r.job),
+    station: r.station,
+    startedAt: at(r.startedAt),
+    finishedAt: at(r.finishedAt),
+    last: last ? { kind: last.kind, byName: last.byName, at: instantOf(last.at), note: last.note } : null,
+    planned: r.run && {
+      code: r.run.station.code,
+      station: r.run.station.name,
+      crew: r.run.crew?.name ?? null,
+      startAt: instantOf(r.run.startAt),
+      workAt: instantOf(r.run.workAt),
+      endAt: instantOf(r.run.endAt),
+      changeover: r.run.changeover,
+    },
+  }
+}
+
+/** The order around a step, as the floor reads it. */
+export type JobFacts = {
+  number: number
+  title: string
+  customer: string
+  state: string
+  note: string
+  promiseAt: Instant | null
+  promiseHard: boolean
+  rush: boolean
+  uncleared: string[]
+}
+const asJob = (o: OrderView): JobFacts => ({
+  number: o.number,
+  title: orderTitle(o),
+  customer: o.customer.name,
+  state: o.state,
+  note: o.note,
+  promiseAt: o.promiseAt,
+  promiseHard: o.promiseHard,
+  rush: o.rush,
+  uncleared: unclearedOf(o).map(a => a.name),
+})
+
+/** The blank that a step works: what is drawn. Several colours: the first is drawn, all are named. */
+export type Garment = {
+  kind: BlankKind
+  style: string
+  colours: string[]
+  cloth: string
+  /** The size drawn: the one with most pieces. */
+  size: Size
+  /** Each print of the line, so that the whole garment is drawn. */
+  prints: {
+    id: string
+    placement: string
+    widthMm: number
+    heightMm: number
+    dropMm: number
+    offsetMm: number
+    artworkId: string | null
+    name: string
+  }[]
+}
+
+function garmentOf(order: OrderView, sizes: readonly SizeCount[]): Garment | null {
+  const items = new Set(sizes.map(s => s.itemId))
+  const lines = order.lines.filter(l => l.sizes.some(s => items.has(s.itemId)))
+  const line = lines[0]
+  if (!line) return null
+  const most = [...line.sizes].sort((a, b) => b.quantity - a.quantity)[0]
+  return {
+    kind: line.style.kind,
+    style: line.style.name,
+    colours: [...new Set(lines.map(l => l.colour))],
+    cloth: line.colourHex,
+    size: most?.size ?? 'M',
+    prints: line.prints.map(p => ({
+      id: p.id,
+      placement: p.placement,
+      widthMm: p.widthMm,
+      heightMm: p.heightMm,
+      dropMm: p.dropMm,
+      offsetMm: p.offsetMm,
+      artworkId: p.artwork?.id ?? null,
+      name: p.artwork?.name ?? 'no artwork',
+    })),
+  }
+}
+
+/** One piece of work at a station. */
+export type Task = { step: StepView; job: JobFacts; garment: Garment | null; standing: OrderStanding }
+
+// ---- A job ----
+
+export type JobMisprint = {
+  id: string
+  size: string
+  quantity: number
+  reason: MisprintReason
+  note: string
+  byName: string
+  at: Instant
+  step: string
+  remake: string | null
+}
+export type JobView = {
+  job: JobFacts
+  standing: OrderStanding
+  steps: StepView[]
+  /** Which blank each step's chain works, by step id. */
+  garments: Map<string, Garment | null>
+  misprints: JobMisprint[]
+  reports: {
+    id: string
+    step: string
+    kind: string
+    good: number
+    spoiled: number
+    note: string
+    byName: string
+    at: Instant
+  }[]
+}
+
+/** All steps of an order with what was planned and what really happened; null where there is no such order. */
+export async function jobView(number: number): Promise<JobView | null> {
+  const order = await getOrder(number)
+  if (!order) return null
+  const [facts, rows, misprints, reports] = await Promise.all([
+    shop(),
+    db().jobStep.findMany({
+      where: { orderId: order.id },
+      include: withAll,
+      orderBy: [{ job: 'asc' }, { position: 'asc' }],
+    }),
+    db().misprint.findMany({
+      where: { orderId: order.id },
+      orderBy: { at: 'asc' },
+      include: { step: { select: { title: true } } },
+    }),
+    db().report.findMany({
+      where: { step: { orderId: order.id } },
+      orderBy: [{ at: 'desc' }, { id: 'desc' }],
+      take: 200,
+      include: { step: { select: { title: true } } },
+    }),
+  ])
+  // Batches first, then remakes, then the washing up.
+  const rank = (job: string) => (isAfter(job) ? 2 : isRemake(job) ? 1 : 0)
+  const steps = rows.map(asStep).sort((a, b) => rank(a.job) - rank(b.job))
+  return {
+    job: asJob(order),
+    standing: standingOf({ promiseAt: order.promiseAt, readyAt: readyAt(steps) }, facts.timeZone),
+    steps,
+    garments: new Map(steps.map(s => [s.id, garmentOf(order, s.sizes)])),
+    misprints: misprints.map(m => ({
+      id: m.id,
+      size: m.size,
+      quantity: m.quantity,
+      reason: m.reason as MisprintReason,
+      note: m.note,
+      byName: m.byName,
+      at: instantOf(m.at),
+      step: m.step.title,
+      remake: m.remake,
+    })),
+    reports: reports.map(r => ({
+      id: r.id,
+      step: r.step.title,
+      kind: r.kind,
+      good: r.good,
+      spoiled: r.spoiled,
+      note: r.note,
+      byName: r.byName,
+      at: instantOf(r.at),
+    })),
+  }
+}
+
+/** When the last of the steps is, or was, done; null when one of them has no place on the plan. */
+function readyAt(steps: readonly StepView[]): Instant | null {
+  let ready: number | null = null
+  for (const s of steps) {
+    if (isAfter(s.job) || s.state === 'dropped') continue
+    const end = s.state === 'done' ? s.finishedAt : (s.planned?.endAt ?? null)
+    if (end === null) return null
+    ready = Math.max(ready ?? 0, end)
+  }
+  return ready as Instant | null
+}
+
+// ---- A station ----
+
+export type StationView = {
+  station: StationRow
+  /** What runs here now. */
+  now: Task | null
+  /** What lies here half done. */
+  paused: Task[]
+  /** What is planned here, earliest first. */
+  coming: Task[]
+}
+
+/** A station's day: what runs, what is paused, what comes; null where there is no such station. */
+export async function stationView(code: string): Promise<StationView | null> {
+  const [facts, machines] = await Promise.all([shop(), stations()])
+  const station = machines.find(s => s.code === code)
+  if (!station) return null
+  const rows = await db().jobStep.findMany({
+    where: {
+      OR: [
+        { stationId: station.id, state: { in: ['running', 'paused'] } },
+        { state: 'waiting', run: { stationId: station.id } },
+      ],
+    },
+    include: withAll,
+  })
+  const soonest = rows
+    .filter(r => r.state === 'waiting')
+    .sort((a, b) => Number(a.run?.workAt ?? 0) - Number(b.run?.workAt ?? 0))
+    .slice(0, 8)
+  const shown = [...rows.filter(r => r.state !== 'waiting'), ...soonest]
+  const orderIds = [...new Set(shown.map(r => r.orderId))]
+  const [orders, siblings] = await Promise.all([
+    getOrders(orderIds),
+    db().jobStep.findMany({ where: { orderId: { in: orderIds } }, include: withAll }),
+  ])
+  const tasks = shown.flatMap((r): (Task & { state: string })[] => {
+    const order = orders.find(o => o.id === r.orderId)
+    if (!order) return []
+    const step = asStep(r)
+    const ready = readyAt(siblings.filter(s => s.orderId === r.orderId).map(asStep))
+    return [
+      {
+        step,
+        state: r.state,
+        job: asJob(order),
+        garment: garmentOf(order, step.sizes),
+        standing: standingOf({ promiseAt: order.promiseAt, readyAt: ready }, facts.timeZone),
+      },
+    ]
+  })
+  return {
+    station,
+    now: tasks.find(t => t.state === 'running') ?? null,
+    paused: tasks.filter(t => t.state === 'paused'),
+    coming: tasks.filter(t => t.state === 'waiting'),
+  }
+}
+
+// ---- The board ----
+
+export type BoardStation = {
+  station: StationRow
+  open: { from: Instant; to: Instant }[]
+  runs: (BoardRun & { standing: OrderStanding | null })[]
+}
+export type BoardOrder = CurrentPlan['orders'][number] & { standing: OrderStanding }
+export type BoardView = {
+  range: { from: Instant; to: Instant }
+  zone: string
+  stations: BoardStation[]
+  /** Settling between runs: minutes that pass at least. */
+  rests: { from: string; to: string; minutes: number }[]
+  waiting: Waiting[]
+  /** Promised that day, or overdue and still open. */
+  promises: BoardOrder[]
+  late: BoardOrder[]
+  next: (BoardRun & { station: { code: string; name: string }; customer: string }) | null
+  goodness: string
+  plan: Pick<CurrentPlan, 'madeAt' | 'reason' | 'version' | 'objective' | 'bound'>
+  /** Steps done that day, and pieces packed. */
+  done: number
+}
+
+/** The board of one day. */
+export async function boardView(day: ShopDay, now: Instant): Promise<BoardView> {
+  const [facts, machines, plan] = await Promise.all([shop(), stations(), currentPlan(now)])
+  const zone = facts.timeZone
+  const bounds = dayBounds(day, zone)
+  const done = await doneRuns(bounds)
+  const standings = new Map<string, OrderStanding>()
+  const orders: BoardOrder[] = plan.orders
+    .filter(o => o.state !== 'handedOver')
+    .map(o => {
+      const standing = standingOf({ promiseAt: o.promiseAt, readyAt: o.readyAt }, zone)
+      standings.set(o.id, standing)
+      return { ...o, standing }
+    })
+  const held = new Set(orders.filter(o => o.holds.length > 0).map(o => o.id))
+  const inDay = [...plan.runs.filter(r => r.endAt > bounds.from && r.startAt < bounds.to), ...done]
+  const busy = new Set(plan.runs.filter(r => r.state === 'running').map(r => r.stationId))
+  const next = nextRun(
+    plan.runs.map(r => ({ ...r, held: held.has(r.orderId) })),
+    busy,
+  )
+  const at = next && machines.find(s => s.id === next.stationId)
+  const lanes = machines.map(station => ({
+    station,
+    open: openingsOf(station.hours, station.closed, zone, bounds.from, bounds.to).map(o => ({
+      from: instantOfMinute(o.from),
+      to: instantOfMinute(o.to),
+    })),
+    runs: inDay
+      .filter(r => r.stationId === station.id)
+      .map(r => ({ ...r, standing: standings.get(r.orderId) ?? null })),
+  }))
+  return {
+    range: dayRange(bounds, lanes),
+    zone,
+    stations: lanes,
+    rests: restsOf(inDay),
+    waiting: waitingList(orders, plan.unplaced),
+    promises: orders
+      .filter(
+        o =>
+          o.promiseAt !== null && o.promiseAt < bounds.to && (o.promiseAt >= bounds.from || now < bounds.to),
+      )
+      .sort((a, b) => (a.promiseAt ?? 0) - (b.promiseAt ?? 0)),
+    late: orders.filter(o => o.standing.standing === 'late'),
+    next:
+      next && at
+        ? {
+            ...next,
+            station: { code: at.code, name: at.name },
+            customer: orders.find(o => o.id === next.orderId)?.customer ?? '',
+          }
+        : null,
+    goodness: goodnessWords(plan),
+    plan,
+    done: done.length,
+  }
+}
+
+/** What was finished in a span, where it was worked. */
+async function doneRuns({ from, to }: { from: Instant; to: Instant }): Promise<BoardRun[]> {
+  const rows = await db().jobStep.findMany({
+    where: {
+      state: 'done',
+      stationId: { not: null },
+      startedAt: { not: null, lt: new Date(to) },
+      finishedAt: { gte: new Date(from) },
+    },
+    include: { order: { select: { number: true } } },
+  })
+  return rows.map(r => {
+    const startAt = instantOf(r.startedAt as Date)
+    const endAt = instantOf(r.finishedAt as Date)
+    return {
+      stepId: r.id,
+      stationId: r.stationId as string,
+      crewId: null,
+      startAt,
+      workAt: startAt,
+      endAt,
+      changeover: 0,
+      setup: 0,
+      run: 0,
+      orderId: r.orderId,
+      number: r.order.number,
+      title: r.title,
+      job: r.job,
+      position: r.position,
+      pieces: r.pieces,
+      state: 'done',
+      stationState: r.stationState,
+      gapMin: r.gapMin,
+    }
+  })
+}
+
+const HOUR = 3_600_000
+
+/** From an hour before the first opening or run to an hour after the last, inside the day. */
+function dayRange(
+  bounds: { from: Instant; to: Instant },
+  lanes: readonly { open: { from: Instant; to: Instant }[]; runs: readonly BoardRun[] }[],
+): { from: Instant; to: Instant } {
+  const spans = lanes.flatMap(l => [...l.open, ...l.runs.map(r => ({ from: r.startAt, to: r.endAt }))])
+  if (spans.length === 0)
+    return { from: (bounds.from + 7 * HOUR) as Instant, to: (bounds.from + 19 * HOUR) as Instant }
+  const first = Math.max(bounds.from, Math.min(...spans.map(s => s.from)))
+  const last = Math.min(bounds.to, Math.max(...spans.map(s => s.to)))
+  const from = Math.max(bounds.from, Math.floor((first - HOUR / 2) / HOUR) * HOUR)
+  const to = Math.min(bounds.to, Math.ceil((last + HOUR / 2) / HOUR) * HOUR)
+  return { from: from as Instant, to: Math.max(to, from + HOUR) as Instant }
+}
+
+/** Settling and drying from a run to the next one of its chain. */
+function restsOf(runs: readonly BoardRun[]): BoardView['rests'] {
+  return runs.flatMap(r => {
+    if (r.gapMin <= 0) return []
+    const next = runs
+      .filter(n => n.orderId === r.orderId && n.job === r.job && n.position > r.position)
+      .sort((a, b) => a.position - b.position)[0]
+    return next ? [{ from: r.stepId, to: next.stepId, minutes: r.gapMin }] : []
+  })
+}
