@@ -53,9 +53,12 @@ export function SizeRunField({
       )}
       <div className={styles.row} ref={row}>
         {sizes.map((s, i) => (
-          <label key={s.size} className={styles.size}>
-            <span className={styles.name}>{s.size}</span>
+          <div key={s.size} className={styles.size}>
+            <label className={styles.name} htmlFor={`${id}-box-${i}`}>
+              {s.size}
+            </label>
             <input
+              id={`${id}-box-${i}`}
               className={styles.box}
               name={`${name}.${s.size}`}
               data-size={s.size}
@@ -82,7 +85,7 @@ export function SizeRunField({
               {s.free !== undefined && s.note && <br />}
               {s.note}
             </span>
-          </label>
+          </div>
         ))}
         <output className={styles.total} aria-live="polite">
           <span className={styles.name}>Total</span>
