@@ -64,3 +64,22 @@ export function refusePurchaseMove(number: number, from: PurchaseState, to: Purc
 /** What a quantity costs at an item's price. @param pricePer base units that `price` buys, above 0 */
 export const priceFor = (quantity: number, price: Micro, pricePer: number): Micro =>
   prorate(price, quantity, pricePer)
+
+/** What could be bought from one supplier: what is wanted now, and the rest. */
+export type Proposal<T> = { supplier: string; wanted: T[]; others: T[] }
+
+/** Items by supplier; those of which most is wanted first, then by name. Retired items are left out. */
+export function proposals<T extends { supplier: string; toOrder: number; retired: boolean; sku: string }>(
+  items: readonly T[],
+): Proposal<T>[] {
+  const by = new Map<string, Proposal<T>>()
+  for (const item of items) {
+    if (item.retired) continue
+    const proposal = by.get(item.supplier) ?? { supplier: item.supplier, wanted: [], others: [] }
+    ;(item.toOrder > 0 ? proposal.wanted : proposal.others).push(item)
+    by.set(item.supplier, proposal)
+  }
+  return [...by.values()].sort(
+    (a, b) => b.wanted.length - a.wanted.length || a.supplier.localeCompare(b.supplier),
+  )
+}

@@ -11,6 +11,7 @@ import {
   type Entry,
   type Intent,
   type MovementKind,
+  onShelf,
   revalue,
   type ShelfRules,
   takeBack,
@@ -255,6 +256,11 @@ export async function bookOf(itemId: string, { below, most = 100 }: { below?: nu
       takenBack: takenBack.has(r.id),
     }),
   )
+}
+
+/** What is left on the shelf of each receipt, oldest first, with what it is worth. */
+export async function layersOf(itemId: string): Promise<ReturnType<typeof onShelf>> {
+  return onShelf((await openShelf(db(), itemId)).shelf)
 }
 
 /** Orders that an item is promised to. */

@@ -9,7 +9,7 @@ import { complete, type PurchaseLine, type PurchaseState, receive, refusePurchas
 import { actor, attempt, type By, microOf, must, Refused, receiveTx } from '../store'
 
 /** A line of a purchase with its item. */
-export type PurchaseLineView = PurchaseLine & { id: string; itemId: string; sku: string }
+export type PurchaseLineView = PurchaseLine & { id: string; itemId: string; sku: string; pack: number }
 
 /** A purchase with its lines. */
 export type PurchaseView = {
@@ -36,6 +36,7 @@ function view(row: Row): PurchaseView {
     id: l.id,
     itemId: l.itemId,
     sku: l.item.sku,
+    pack: l.item.pricePer,
     name: l.item.name,
     unit: l.item.unit as BaseUnit,
     quantity: l.quantity,

@@ -1,0 +1,232 @@
+'use server'
+import { revalidatePath } from 'next/cache'
+import { redirect } from 'next/navigation'
+import { fieldsOf, readForm } from '@/app/forms'
+import type { FormAnswer } from '@/app/parts/form-context'
+import { personWith } from '@/lib/server/session'
+import { shop } from '@/lib/shop/store'
+import {
+  cameLines,
+  countInput,
+  endPurchaseInput,
+  itemInput,
+  moveInput,
+  newItemInput,
+  purchaseInput,
+  purchaseLines,
+  receiveInput,
+  receivePurchaseInput,
+  takeBackInput,
+} from '@/lib/stock/input'
+import { formatAmount } from '@/lib/stock/items'
+import { PURCHASE_WORDS } from '@/lib/stock/purchase'
+import { endPurchase, findPurchase, receivePurchase, writePurchase } from '@/lib/stock/purchases/store'
+import {
+  addItem,
+  bookAtShelf,
+  changeItem,
+  findItem,
+  type ItemLine,
+  listItems,
+  returnFromOrder,
+  takeBackLine,
+} from '@/lib/stock/store'
+import { type Result, refuse } from '@/lib/units/result'
+import { instantOf } from '@/lib/units/time'
+import { itemHref } from './show'
+
+const now = () => instantOf(new Date())
+// Other rooms show what is free and what an order took.
+const refresh = () => revalidatePath('/', 'layout')
+const gone = (sku: string) =>
+  refuse('no-item', `There is no item ${sku.slice(0, 60)}: choose one from the list of items.`)
+const contextOf = (item: ItemLine, currency: string) => ({
+  unit: item.unit,
+  pack: item.pricePer,
+  price: item.price,
+  currency,
+})
+
+/** The person, the item and how its amounts are read; or why not. */
+async function atShelf(sku: string) {
+  const person = await personWith('stock.move')
+  if (!person.ok) return person
+  const item = await findItem(sku)
+  if (!item) return gone(sku)
+  const { currency } = await shop()
+  return { ok: true as const, by: person.value, item, context: contextOf(item, currency) }
+}
+
+async function booked(item: ItemLine, done: Result<unknown>, what: string): Promise<FormAnswer> {
+  if (!done.ok) return done
+  refresh()
+  const after = await findItem(item.sku)
+  return { ok: true, message: `${what} On hand now: ${formatAmount(after?.level.onHand ?? 0, item.unit)}.` }
+}
+
+/** Books a count of one shelf. */
+export async function countAction(
+  sku: string,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const at = await atShelf(sku)
+  if (!at.ok) return at
+  const read = readForm(countInput(at.context), form)
+  if (!read.ok) return read.answer
+  const { found, why, formKey } = read.value
+  const done = await bookAtShelf({ sku, by: at.by, now: now(), formKey }, { kind: 'counted', found, why })
+  return booked(at.item, done, 'Counted.')
+}
+
+/** Books goods that came without a purchase. */
+export async function receiveAction(
+  sku: string,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const at = await atShelf(sku)
+  if (!at.ok) return at
+  const read = readForm(receiveInput(at.context), form)
+  if (!read.ok) return read.answer
+  const { quantity, value, why, formKey } = read.value
+  const done = await bookAtShelf(
+    { sku, by: at.by, now: now(), formKey },
+    { kind: 'received', quantity, value, why },
+  )
+  return booked(at.item, done, 'Received.')
+}
+
+/** Books goods out by hand, or back from an order. */
+export async function moveAction(
+  sku: string,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const at = await atShelf(sku)
+  if (!at.ok) return at
+  const read = readForm(moveInput(at.context), form)
+  if (!read.ok) return read.answer
+  const { kind, quantity, order, why, formKey } = read.value
+  const booking = { sku, by: at.by, now: now(), formKey }
+  if (kind === 'order')
+    return booked(at.item, await returnFromOrder(booking, Number(order), quantity, why), 'Back on the shelf.')
+  const done = await bookAtShelf(
+    booking,
+    kind === 'spoiled'
+      ? { kind: 'spoiled', quantity, why }
+      : { kind: 'returned', to: 'supplier', quantity, why },
+  )
+  return booked(at.item, done, 'Booked out.')
+}
+
+/** Takes a line of the book back by a counter-movement. */
+export async function takeBackAction(
+  sku: string,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const at = await atShelf(sku)
+  if (!at.ok) return at
+  const read = readForm(takeBackInput, form)
+  if (!read.ok) return read.answer
+  const { movement, formKey } = read.value
+  return booked(at.item, await takeBackLine({ sku, by: at.by, now: now(), formKey }, movement), 'Taken back.')
+}
+
+/** Changes an item's facts. */
+export async function changeItemAction(
+  sku: string,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('stock.buy')
+  if (!person.ok) return person
+  const item = await findItem(sku)
+  if (!item) return gone(sku)
+  const read = readForm(itemInput(contextOf(item, (await shop()).currency)), form)
+  if (!read.ok) return read.answer
+  const { version, ...change } = read.value
+  const done = await changeItem(sku, version, change, person.value, now())
+  if (!done.ok) return done
+  refresh()
+  redirect(itemHref(sku))
+}
+
+/** Adds an item. */
+export async function newItemAction(_before: FormAnswer | null, form: FormData): Promise<FormAnswer> {
+  const person = await personWith('stock.buy')
+  if (!person.ok) return person
+  const read = readForm(newItemInput((await shop()).currency), form)
+  if (!read.ok) return read.answer
+  const done = await addItem(read.value, person.value, now())
+  if (!done.ok) return done
+  refresh()
+  redirect(itemHref(read.value.sku))
+}
+
+/** Writes a purchase. */
+export async function writePurchaseAction(_before: FormAnswer | null, form: FormData): Promise<FormAnswer> {
+  const person = await personWith('stock.buy')
+  if (!person.ok) return person
+  const { currency, timeZone } = await shop()
+  const head = readForm(purchaseInput(timeZone), form)
+  const lines = purchaseLines(
+    fieldsOf(form),
+    (await listItems()).map(i => ({ id: i.id, ...contextOf(i, currency) })),
+  )
+  const errors = { ...(head.ok || head.answer.ok ? {} : head.answer.errors), ...lines.errors }
+  const [first] = Object.values(errors)
+  if (!head.ok || first) return { ok: false, message: first ?? 'Look the form over.', errors }
+  const { supplier, dueAt, note, formKey } = head.value
+  const done = await writePurchase({
+    supplier,
+    dueAt,
+    note,
+    rows: lines.rows,
+    by: person.value,
+    now: now(),
+    formKey,
+  })
+  if (!done.ok) return done
+  refresh()
+  redirect(`/stockroom/purchases/${done.value}`)
+}
+
+/** Receives a purchase, in part or whole. */
+export async function receivePurchaseAction(
+  number: number,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('stock.move')
+  if (!person.ok) return person
+  const purchase = await findPurchase(number)
+  if (!purchase) return refuse('no-purchase', `There is no purchase ${number}: choose one from the list.`)
+  const read = readForm(receivePurchaseInput, form)
+  if (!read.ok) return read.answer
+  const { currency } = await shop()
+  const came = cameLines(fieldsOf(form), purchase.lines, currency)
+  const [first] = Object.values(came.errors)
+  if (first) return { ok: false, message: first, errors: came.errors }
+  const done = await receivePurchase(number, read.value.version, came.rows, person.value, now())
+  if (!done.ok) return done
+  refresh()
+  redirect(`/stockroom/purchases/${number}?done=${done.value}`)
+}
+
+/** Ends a purchase of which nothing more comes. */
+export async function endPurchaseAction(
+  number: number,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('stock.buy')
+  if (!person.ok) return person
+  const read = readForm(endPurchaseInput, form)
+  if (!read.ok) return read.answer
+  const done = await endPurchase(number, read.value.version, read.value.why, person.value, now())
+  if (!done.ok) return done
+  refresh()
+  return { ok: true, message: `Purchase ${number} is ${PURCHASE_WORDS[done.value]}.` }
+}

@@ -1,0 +1,73 @@
+import type { Metadata } from 'next'
+import { notFound } from 'next/navigation'
+import { ActionForm } from '@/app/parts/action-form'
+import { Field } from '@/app/parts/field'
+import { MoneyField } from '@/app/parts/money-field'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Row } from '@/app/parts/row'
+import { SubmitButton } from '@/app/parts/submit-button'
+import { TickField } from '@/app/parts/tick-field'
+import { requirePerson } from '@/lib/server/session'
+import { shop } from '@/lib/shop/store'
+import { formatAmount } from '@/lib/stock/items'
+import { findItem } from '@/lib/stock/store'
+import { microToMinor } from '@/lib/units/money'
+import { changeItemAction } from '../../../actions'
+import { itemHref } from '../../../show'
+
+export const metadata: Metadata = { title: 'Change an item' }
+
+/** Changes what an item is called, costs and when it is ordered. Its book stays. */
+export default async function EditItem({ params }: { params: Promise<{ sku: string }> }) {
+  await requirePerson('stock.buy')
+  const item = await findItem(decodeURIComponent((await params).sku))
+  if (!item) notFound()
+  const { currency } = await shop()
+  const bare = (n: number) => formatAmount(n, item.unit).replaceAll(',', '')
+  return (
+    <RoomPage narrow>
+      <PageHead
+        back={{ href: itemHref(item.sku), label: item.name }}
+        title="Change the item"
+        sense={`${item.sku}: what is in the book stays as it is.`}
+      />
+      <ActionForm action={changeItemAction.bind(null, item.sku)}>
+        <input type="hidden" name="version" value={item.version} />
+        <Field name="name" label="Name" value={item.name} maxLength={120} required />
+        <Field name="supplier" label="Supplier" value={item.supplier} maxLength={120} required={false} />
+        <MoneyField
+          name="price"
+          label={
+            item.pricePer > 1
+              ? `Price of a pack (${formatAmount(item.pricePer, item.unit)})`
+              : 'Price of a piece'
+          }
+          value={microToMinor(item.price, currency)}
+          currency={currency}
+          required
+        />
+        <Row>
+          <Field name="reorderPoint" label="Reorder at" value={bare(item.reorderPoint)} size={9} required />
+          <Field name="reorderTo" label="Order up to" value={bare(item.reorderTo)} size={9} required />
+          <Field
+            name="leadDays"
+            label="Lead time"
+            value={item.leadDays}
+            unit="days"
+            size={4}
+            inputMode="numeric"
+            required
+          />
+        </Row>
+        <TickField
+          name="retired"
+          label="No longer bought"
+          note="It leaves the lists; its book stays."
+          checked={item.retired}
+        />
+        <SubmitButton look="primary">Save</SubmitButton>
+      </ActionForm>
+    </RoomPage>
+  )
+}

@@ -1,0 +1,325 @@
+import { randomUUID } from 'node:crypto'
+import type { Metadata } from 'next'
+import Link from 'next/link'
+import { notFound } from 'next/navigation'
+import { z } from 'zod'
+import { ActionForm } from '@/app/parts/action-form'
+import { ButtonLink } from '@/app/parts/button'
+import { Choices } from '@/app/parts/choices'
+import { DataTable } from '@/app/parts/data-table'
+import { Facts } from '@/app/parts/facts'
+import { Field } from '@/app/parts/field'
+import { Figure } from '@/app/parts/figure'
+import { MoneyField } from '@/app/parts/money-field'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Columns, Row } from '@/app/parts/row'
+import { Section } from '@/app/parts/section'
+import { StateMark } from '@/app/parts/state-mark'
+import { SubmitButton } from '@/app/parts/submit-button'
+import { mayDo } from '@/lib/server/rights'
+import { requirePerson } from '@/lib/server/session'
+import { shop } from '@/lib/shop/store'
+import { EVERYDAY, exactAmount, formatAmount, formatSigned, KIND_WORDS, UNITS } from '@/lib/stock/items'
+import type { MovementKind } from '@/lib/stock/movements'
+import { reorderPoint, reorderWorking, useFrom } from '@/lib/stock/reorder'
+import {
+  type BookLine,
+  bookOf,
+  dailyUse,
+  findItem,
+  type ItemLine,
+  layersOf,
+  promisesOf,
+  stockRules,
+} from '@/lib/stock/store'
+import { shelfWorking } from '@/lib/stock/worth'
+import { formatDay, formatMoment, instantOf } from '@/lib/units/time'
+import { countAction, moveAction, receiveAction, takeBackAction } from '../../actions'
+import { ShelfRun } from '../../shelf-run'
+import { amountOf, itemHref, money } from '../../show'
+import { StockNav } from '../../stock-nav'
+
+const KIND: Record<MovementKind, string> = {
+  received: 'received',
+  issued: 'issued',
+  spoiled: 'spoiled',
+  counted: 'counted',
+  returned: 'returned',
+}
+const LINES = 60
+/** Days of use that the reorder point is proposed from, and the share of lead times that stock shall last. */
+const DAYS = 90
+const SERVICE = 0.95
+
+type Props = {
+  params: Promise<{ sku: string }>
+  searchParams: Promise<Record<string, string | string[] | undefined>>
+}
+
+export async function generateMetadata({ params }: Props): Promise<Metadata> {
+  return { title: decodeURIComponent((await params).sku) }
+}
+
+/** One item: where it stands, its book, and what one does at the shelf. */
+export default async function Item({ params, searchParams }: Props) {
+  const person = await requirePerson('stock.see')
+  const item = await findItem(decodeURIComponent((await params).sku))
+  if (!item) notFound()
+  const now = instantOf(new Date())
+  const below = z.coerce
+    .number()
+    .int()
+    .min(2)
+    .optional()
+    .catch(undefined)
+    .parse((await searchParams).below)
+  const [facts, rules, lines, promises, layers, days] = await Promise.all([
+    shop(),
+    stockRules(),
+    bookOf(item.id, { most: LINES, ...(below ? { below } : {}) }),
+    promisesOf(item.id),
+    layersOf(item.id),
+    dailyUse(item.id, DAYS, now),
+  ])
+  const prices = mayDo(person.role, 'prices.see')
+  const use = useFrom(days, item.leadDays)
+  const { level, unit } = item
+  const show = (n: number) => formatAmount(n, unit)
+  const pieces = unit === 'piece' ? 'pieces' : UNITS[EVERYDAY[unit]].word
+  const pack = item.pricePer > 1 ? `; a pack is ${show(item.pricePer)}` : ''
+  const hint = `In ${pieces}, or say the unit${pack}.`
+  return (
+    <RoomPage
+      sideLabel="Promises and reordering"
+      side={
+        <>
+          <Section title="Promised to">
+            <DataTable
+              caption="Orders that this item is kept for"
+              quietCaption
+              rows={promises}
+              rowKey={p => String(p.orderNumber)}
+              empty="Nothing of it is promised."
+              columns={[
+                {
+                  key: 'order',
+                  head: 'Order',
+                  rowHead: true,
+                  cell: p => <Link href={`/counter/orders/${p.orderNumber}`}>{p.orderNumber}</Link>,
+                },
+                { key: 'quantity', head: 'Kept', numeric: true, cell: p => show(p.quantity) },
+                {
+                  key: 'promise',
+                  head: 'Promise',
+                  cell: p => p.promiseAt && formatDay(p.promiseAt, facts.timeZone),
+                },
+              ]}
+            />
+          </Section>
+          <Section title="Reordering">
+            <Facts
+              across
+              items={[
+                { name: 'Reorder at', value: show(item.reorderPoint) },
+                { name: 'Order up to', value: show(item.reorderTo) },
+                { name: 'Lead time', value: `${item.leadDays} days` },
+                { name: 'Supplier', value: item.supplier || null },
+                ...(prices
+                  ? [{ name: 'Price', value: `${money(item.price, facts.currency)}${per(item)}` }]
+                  : []),
+              ]}
+            />
+            {use.perDay > 0 && (
+              <Figure
+                label="Reorder point that its use asks for"
+                value={show(Math.ceil(reorderPoint(use, SERVICE)))}
+                working={reorderWorking(use, SERVICE, unit, DAYS)}
+              />
+            )}
+          </Section>
+        </>
+      }
+    >
+      <StockNav current="/stockroom/items" />
+      <PageHead
+        back={{ href: '/stockroom/items', label: 'Items' }}
+        title={item.name}
+        sense={`${item.sku} · ${KIND_WORDS[item.kind]}${item.retired ? ' · no longer bought' : ''}`}
+        mark={
+          level.short > 0 ? (
+            <StateMark state="late">short {show(level.short)}</StateMark>
+          ) : item.toOrder > 0 ? (
+            <StateMark state="risk">order {show(item.toOrder)}</StateMark>
+          ) : undefined
+        }
+        more={
+          mayDo(person.role, 'stock.buy') && (
+            <ButtonLink href={`${itemHref(item.sku)}/edit`}>Change the item</ButtonLink>
+          )
+        }
+      />
+      <Row gap="large">
+        <Figure label="On hand" value={show(level.onHand)} tone={level.onHand < 0 ? 'late' : undefined} />
+        <Figure label="Promised" value={show(level.promised)} />
+        <Figure label="Free" value={show(level.free)} tone={level.free < 0 ? 'late' : undefined} />
+        <Figure label="On the way" value={show(level.onTheWay)} />
+        {prices && (
+          <Figure
+            label="Value"
+            value={money(level.worth, facts.currency)}
+            working={shelfWorking(level, layers, {
+              unit,
+              currency: facts.currency,
+              valuation: rules.valuation,
+            })}
+          />
+        )}
+      </Row>
+      {mayDo(person.role, 'stock.move') && !below && (
+        <Columns least={17}>
+          <Section title="Count" id="count">
+            <ActionForm action={countAction.bind(null, item.sku)} label="Count this shelf" clear>
+              <FormKey />
+              <Field name="found" label="Really there" hint={hint} size={9} inputMode="decimal" required />
+              <Field name="why" label="Note" required={false} maxLength={300} />
+              <SubmitButton>Book the count</SubmitButton>
+            </ActionForm>
+          </Section>
+          <Section title="Receive">
+            <ActionForm action={receiveAction.bind(null, item.sku)} label="Receive without a purchase" clear>
+              <FormKey />
+              <Field name="quantity" label="Came in" hint={hint} size={9} inputMode="decimal" required />
+              {prices && (
+                <MoneyField
+                  name="cost"
+                  label="Cost of all of it"
+                  hint="Empty: at its usual price."
+                  currency={facts.currency}
+                  required={false}
+                />
+              )}
+              <Field name="why" label="Note" required={false} maxLength={300} />
+              <SubmitButton look="plain">Receive</SubmitButton>
+            </ActionForm>
+          </Section>
+          <Section title="Take out or return">
+            <ActionForm action={moveAction.bind(null, item.sku)} label="Take out or return" clear>
+              <FormKey />
+              <Choices
+                name="kind"
+                label="What happened"
+                value="spoiled"
+                options={[
+                  { value: 'spoiled', label: 'Spoiled on the shelf' },
+                  { value: 'supplier', label: 'Back to the supplier' },
+                  { value: 'order', label: 'Back from an order, unused' },
+                ]}
+              />
+              <Field name="quantity" label="How much" hint={hint} size={9} inputMode="decimal" required />
+              <Field name="order" label="Order" size={8} inputMode="numeric" required={false} />
+              <Field name="why" label="Why" maxLength={300} />
+              <SubmitButton look="plain">Book it</SubmitButton>
+            </ActionForm>
+          </Section>
+        </Columns>
+      )}
+      <Section title="Stock book" id="book">
+        <ShelfRun item={item} lines={lines} zone={facts.timeZone} />
+        <DataTable
+          caption={
+            below ? `Lines before line ${below}, newest first` : 'Newest first; nothing here is ever edited'
+          }
+          rows={lines}
+          rowKey={l => l.id}
+          empty="Nothing has moved yet: receive or count it."
+          columns={[
+            {
+              key: 'at',
+              head: 'When',
+              rowHead: true,
+              cell: l => (
+                <>
+                  {formatMoment(l.at, facts.timeZone)}
+                  <span className="aloud"> line {l.position}</span>
+                </>
+              ),
+            },
+            {
+              key: 'kind',
+              head: 'What',
+              cell: l => (l.counters ? `${KIND[l.kind]}, taken back` : KIND[l.kind]),
+            },
+            {
+              key: 'quantity',
+              head: 'Amount',
+              numeric: true,
+              cell: l => <span title={exactAmount(l.quantity, unit)}>{formatSigned(l.quantity, unit)}</span>,
+            },
+            { key: 'onHand', head: 'On hand', numeric: true, cell: l => show(l.onHand) },
+            ...(prices
+              ? [
+                  {
+                    key: 'value',
+                    head: 'Value',
+                    numeric: true,
+                    cell: (l: BookLine) => money(l.value, facts.currency),
+                  },
+                ]
+              : []),
+            { key: 'why', head: 'Why', wrap: true, cell: l => <Why line={l} /> },
+            { key: 'by', head: 'Who', cell: l => l.byName },
+            {
+              key: 'back',
+              head: <span className="aloud">Take back</span>,
+              cell: l =>
+                l.takenBack ? (
+                  'taken back'
+                ) : l.counters === null && l.quantity !== 0 && mayDo(person.role, 'stock.move') ? (
+                  <ActionForm
+                    action={takeBackAction.bind(null, item.sku)}
+                    label={`Take back line ${l.position}`}
+                  >
+                    <FormKey />
+                    <input type="hidden" name="movement" value={l.id} />
+                    <SubmitButton look="quiet" size="small">
+                      Take back<span className="aloud"> line {l.position}</span>
+                    </SubmitButton>
+                  </ActionForm>
+                ) : null,
+            },
+          ]}
+        />
+        {lines.length === LINES && (lines.at(-1)?.position ?? 1) > 1 && (
+          <ButtonLink href={`${itemHref(item.sku)}?below=${lines.at(-1)?.position}#book`}>
+            Earlier lines
+          </ButtonLink>
+        )}
+      </Section>
+    </RoomPage>
+  )
+}
+
+const FormKey = () => <input type="hidden" name="formKey" value={randomUUID()} />
+
+const per = (item: ItemLine): string =>
+  item.pricePer > 1 ? ` for ${amountOf(item, item.pricePer)}` : item.unit === 'piece' ? ' a piece' : ''
+
+function Why({ line }: { line: BookLine }) {
+  return (
+    <>
+      {line.orderNumber !== null && (
+        <Link href={`/counter/orders/${line.orderNumber}`}>Order {line.orderNumber}</Link>
+      )}
+      {line.purchaseNumber !== null && (
+        <Link href={`/stockroom/purchases/${line.purchaseNumber}`}>Purchase {line.purchaseNumber}</Link>
+      )}
+      {line.why && line.why !== `Purchase ${line.purchaseNumber}` && (
+        <>
+          {line.orderNumber !== null || line.purchaseNumber !== null ? ': ' : ''}
+          {line.why}
+        </>
+      )}
+    </>
+  )
+}

@@ -1,0 +1,172 @@
+import type { Metadata } from 'next'
+import Link from 'next/link'
+import { Button, ButtonLink } from '@/app/parts/button'
+import { type Column, DataTable } from '@/app/parts/data-table'
+import { Field } from '@/app/parts/field'
+import { PageHead } from '@/app/parts/page-head'
+import { Pager } from '@/app/parts/pager'
+import { RoomPage } from '@/app/parts/room-page'
+import { Row } from '@/app/parts/row'
+import { SelectField } from '@/app/parts/select-field'
+import { StateMark } from '@/app/parts/state-mark'
+import { mayDo } from '@/lib/server/rights'
+import { requirePerson } from '@/lib/server/session'
+import { shop, styles } from '@/lib/shop/store'
+import { listFilter } from '@/lib/stock/input'
+import { ITEM_KINDS, KIND_WORDS } from '@/lib/stock/items'
+import { type ItemLine, listItems } from '@/lib/stock/store'
+import { sumMicro } from '@/lib/units/money'
+import { amountOf, itemHref, money } from '../show'
+import { StockNav } from '../stock-nav'
+
+export const metadata: Metadata = { title: 'Items' }
+
+const SIZE = 100
+
+/** Every item with where it stands. */
+export default async function Items({
+  searchParams,
+}: {
+  searchParams: Promise<Record<string, string | string[] | undefined>>
+}) {
+  const person = await requirePerson('stock.see')
+  const filter = listFilter.parse(await searchParams)
+  const [facts, all] = await Promise.all([shop(), styles()])
+  const found = await listItems({
+    ...(filter.kind ? { kind: filter.kind } : {}),
+    ...(filter.style ? { styleId: filter.style } : {}),
+    ...(filter.words ? { words: filter.words } : {}),
+  })
+  const items = found.filter(i =>
+    filter.only === 'short' ? i.level.short > 0 : filter.only === 'order' ? i.toOrder > 0 : true,
+  )
+  const page = filter.page ?? 1
+  const rows = items.slice((page - 1) * SIZE, page * SIZE)
+  const prices = mayDo(person.role, 'prices.see')
+  const address = (to: number) => {
+    const query = new URLSearchParams()
+    for (const [key, value] of Object.entries({ ...filter, page: to > 1 ? to : undefined }))
+      if (value) query.set(key, String(value))
+    return `/stockroom/items?${query}`
+  }
+  const worth: Column<ItemLine> = {
+    key: 'worth',
+    head: 'Value',
+    numeric: true,
+    sort: i => i.level.worth,
+    cell: i => money(i.level.worth, facts.currency),
+    foot: money(sumMicro(items.map(i => i.level.worth)), facts.currency),
+  }
+  return (
+    <RoomPage>
+      <StockNav current="/stockroom/items" />
+      <PageHead
+        title="Items"
+        sense={`${items.length} ${items.length === 1 ? 'item' : 'items'}${filter.words ? ` with “${filter.words}”` : ''}.`}
+        more={
+          mayDo(person.role, 'stock.buy') && <ButtonLink href="/stockroom/items/new">New item</ButtonLink>
+        }
+      />
+      <form action="/stockroom/items">
+        <search>
+          <Row gap="small">
+            <Field
+              name="words"
+              label="Find"
+              type="search"
+              value={filter.words}
+              maxLength={120}
+              placeholder="black M, ink, SKU"
+            />
+            <SelectField
+              name="kind"
+              label="Kind"
+              value={filter.kind}
+              empty="all kinds"
+              options={ITEM_KINDS.map(k => ({ value: k, label: KIND_WORDS[k] }))}
+            />
+            <SelectField
+              name="style"
+              label="Style"
+              value={filter.style}
+              empty="all styles"
+              options={all.map(s => ({ value: s.id, label: s.name }))}
+            />
+            <SelectField
+              name="only"
+              label="Show"
+              value={filter.only}
+              empty="everything"
+              options={[
+                { value: 'short', label: 'what is short' },
+                { value: 'order', label: 'what to order' },
+              ]}
+            />
+            <Button type="submit">Show</Button>
+          </Row>
+        </search>
+      </form>
+      <DataTable
+        caption="Items"
+        quietCaption
+        rows={rows}
+        rowKey={i => i.id}
+        empty="Nothing on the shelves fits. Show all kinds, or look for fewer words."
+        mark={i => (i.level.short > 0 ? 'late' : i.toOrder > 0 ? 'risk' : undefined)}
+        columns={[
+          {
+            key: 'item',
+            head: 'Item',
+            rowHead: true,
+            wrap: true,
+            sort: i => i.name,
+            cell: i => <Link href={itemHref(i.sku)}>{i.name}</Link>,
+          },
+          { key: 'sku', head: 'SKU', sort: i => i.sku, cell: i => i.sku, spare: true },
+          {
+            key: 'onHand',
+            head: 'On hand',
+            numeric: true,
+            sort: i => i.level.onHand,
+            cell: i => amountOf(i, i.level.onHand),
+          },
+          {
+            key: 'promised',
+            head: 'Promised',
+            numeric: true,
+            sort: i => i.level.promised,
+            cell: i => amountOf(i, i.level.promised),
+          },
+          {
+            key: 'free',
+            head: 'Free',
+            numeric: true,
+            sort: i => i.level.free,
+            cell: i => amountOf(i, i.level.free),
+          },
+          {
+            key: 'way',
+            head: 'On the way',
+            numeric: true,
+            sort: i => i.level.onTheWay,
+            cell: i => amountOf(i, i.level.onTheWay),
+          },
+          ...(prices ? [worth] : []),
+          {
+            key: 'standing',
+            head: 'Stands',
+            cell: i =>
+              i.level.short > 0 ? (
+                <StateMark state="late">short {amountOf(i, i.level.short)}</StateMark>
+              ) : i.toOrder > 0 ? (
+                <StateMark state="risk">order {amountOf(i, i.toOrder)}</StateMark>
+              ) : (
+                <StateMark state="done">enough</StateMark>
+              ),
+          },
+        ]}
+      />
+      <Pager page={page} size={SIZE} total={items.length} href={address} what="items" />
+    </RoomPage>
+  )
+}

@@ -1,0 +1,207 @@
+import type { Metadata } from 'next'
+import Link from 'next/link'
+import { Bars } from '@/app/parts/bars'
+import { ButtonLink } from '@/app/parts/button'
+import { DataTable } from '@/app/parts/data-table'
+import { EmptyState } from '@/app/parts/empty-state'
+import { Figure } from '@/app/parts/figure'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Section } from '@/app/parts/section'
+import { StateMark } from '@/app/parts/state-mark'
+import { mayDo } from '@/lib/server/rights'
+import { requirePerson } from '@/lib/server/session'
+import { shop } from '@/lib/shop/store'
+import { KIND_WORDS } from '@/lib/stock/items'
+import { comingBefore, type PurchaseView } from '@/lib/stock/purchases/store'
+import { type ItemLine, listItems, stockRules } from '@/lib/stock/store'
+import { VALUATION_WORDS } from '@/lib/stock/valuation'
+import { worthByKind, worthWorking } from '@/lib/stock/worth'
+import { addDays, dayBounds, dayOf, formatDay, instantOf } from '@/lib/units/time'
+import { amountOf, itemHref, money } from './show'
+import { StockNav } from './stock-nav'
+
+export const metadata: Metadata = { title: 'Stockroom' }
+
+/** What is short, what comes, what the shelves are worth. */
+export default async function Stockroom() {
+  const person = await requirePerson('stock.see')
+  const now = instantOf(new Date())
+  const facts = await shop()
+  const today = dayOf(now, facts.timeZone)
+  const [items, coming, rules] = await Promise.all([
+    listItems(),
+    comingBefore(dayBounds(addDays(today, 7), facts.timeZone).to),
+    stockRules(),
+  ])
+  const endOfToday = dayBounds(today, facts.timeZone).to
+  const here = coming.filter(p => p.dueAt !== null && p.dueAt < endOfToday)
+  const short = items.filter(i => i.level.short > 0).sort((a, b) => b.level.toBuy - a.level.toBuy)
+  const low = items.filter(i => i.toOrder > 0 && i.level.short === 0)
+  const below = items.filter(i => i.level.onHand < 0)
+  const prices = mayDo(person.role, 'prices.see')
+  const buys = mayDo(person.role, 'stock.buy')
+  const byKind = worthByKind(items)
+  const worth = byKind.reduce((sum, k) => sum + k.worth, 0) as ItemLine['price']
+  return (
+    <RoomPage
+      sideLabel="On the shelves"
+      side={
+        prices ? (
+          <Section title="On the shelves">
+            <Figure
+              label="Value on the shelf"
+              value={money(worth, facts.currency)}
+              working={worthWorking(byKind, facts.currency, VALUATION_WORDS[rules.valuation])}
+            />
+            <Bars
+              title="By kind"
+              items={byKind.map(k => ({
+                key: k.kind,
+                label: <Link href={`/stockroom/items?kind=${k.kind}`}>{KIND_WORDS[k.kind]}</Link>,
+                value: k.worth,
+                shown: money(k.worth, facts.currency),
+              }))}
+            />
+          </Section>
+        ) : undefined
+      }
+    >
+      <StockNav current="/stockroom" />
+      <PageHead
+        title="Stockroom"
+        sense={senseOf(short.length, here.length, low.length)}
+        more={
+          <ButtonLink
+            href="/stockroom/items"
+            look={here.length || short.length || low.length ? 'plain' : 'primary'}
+          >
+            Find an item
+          </ButtonLink>
+        }
+        next={
+          here[0] ? (
+            <ButtonLink look="primary" href={`/stockroom/purchases/${here[0].number}`}>
+              Receive purchase {here[0].number}
+            </ButtonLink>
+          ) : (
+            buys &&
+            short.some(i => i.level.toBuy > 0) && (
+              <ButtonLink look="primary" href="/stockroom/purchases/new">
+                Order what is short
+              </ButtonLink>
+            )
+          )
+        }
+      />
+      {below.length > 0 && (
+        <Section title="The book says less than nothing">
+          <DataTable
+            caption="Work took more than the book had: count these shelves, or receive what came"
+            rows={below}
+            rowKey={i => i.id}
+            columns={[
+              { key: 'item', head: 'Item', rowHead: true, wrap: true, cell: i => <ItemLink item={i} /> },
+              { key: 'onHand', head: 'On hand', numeric: true, cell: i => amountOf(i, i.level.onHand) },
+              {
+                key: 'do',
+                head: 'To do',
+                cell: i => <Link href={`${itemHref(i.sku)}#count`}>Count it</Link>,
+              },
+            ]}
+            mark={() => 'risk'}
+          />
+        </Section>
+      )}
+      <Section title="Short for agreed work">
+        {short.length === 0 ? (
+          <EmptyState title="Nothing is short">Every agreed order has its blanks on the shelf.</EmptyState>
+        ) : (
+          <DataTable
+            caption="Promised to orders and not on the shelf"
+            quietCaption
+            rows={short}
+            rowKey={i => i.id}
+            mark={i => (i.level.toBuy > 0 ? 'late' : 'risk')}
+            columns={[
+              { key: 'item', head: 'Item', rowHead: true, wrap: true, cell: i => <ItemLink item={i} /> },
+              { key: 'promised', head: 'Promised', numeric: true, cell: i => amountOf(i, i.level.promised) },
+              { key: 'onHand', head: 'On hand', numeric: true, cell: i => amountOf(i, i.level.onHand) },
+              { key: 'way', head: 'On the way', numeric: true, cell: i => amountOf(i, i.level.onTheWay) },
+              {
+                key: 'short',
+                head: 'Short',
+                numeric: true,
+                cell: i =>
+                  i.level.toBuy > 0 ? (
+                    <StateMark state="late">buy {amountOf(i, i.level.toBuy)}</StateMark>
+                  ) : (
+                    <StateMark state="risk">wait for {amountOf(i, i.level.short)}</StateMark>
+                  ),
+              },
+            ]}
+          />
+        )}
+      </Section>
+      <Section title="Coming this week" aside={<Link href="/stockroom/purchases">All purchases</Link>}>
+        <DataTable
+          caption="Purchases that are due, the earliest first"
+          quietCaption
+          rows={coming}
+          rowKey={p => p.id}
+          empty="Nothing is due this week."
+          mark={p => (p.dueAt !== null && p.dueAt < now ? 'late' : undefined)}
+          columns={[
+            {
+              key: 'number',
+              head: 'Purchase',
+              rowHead: true,
+              cell: p => <Link href={`/stockroom/purchases/${p.number}`}>{p.number}</Link>,
+            },
+            { key: 'supplier', head: 'From', wrap: true, cell: p => p.supplier },
+            { key: 'due', head: 'Due', cell: p => p.dueAt && formatDay(p.dueAt, facts.timeZone) },
+            { key: 'what', head: 'Still to come', wrap: true, cell: p => toCome(p) },
+          ]}
+        />
+      </Section>
+      <Section
+        title="Below the reorder point"
+        aside={low.length > 0 && buys ? <Link href="/stockroom/purchases/new">Order them</Link> : undefined}
+      >
+        <DataTable
+          caption="Items to order, with how much"
+          quietCaption
+          rows={low}
+          rowKey={i => i.id}
+          empty="Every shelf is above its reorder point."
+          columns={[
+            { key: 'item', head: 'Item', rowHead: true, wrap: true, cell: i => <ItemLink item={i} /> },
+            { key: 'free', head: 'Free', numeric: true, cell: i => amountOf(i, i.level.free) },
+            { key: 'way', head: 'On the way', numeric: true, cell: i => amountOf(i, i.level.onTheWay) },
+            { key: 'point', head: 'Reorder at', numeric: true, cell: i => amountOf(i, i.reorderPoint) },
+            { key: 'order', head: 'To order', numeric: true, cell: i => amountOf(i, i.toOrder) },
+          ]}
+        />
+      </Section>
+    </RoomPage>
+  )
+}
+
+const ItemLink = ({ item }: { item: ItemLine }) => <Link href={itemHref(item.sku)}>{item.name}</Link>
+
+function toCome(purchase: PurchaseView): string {
+  const open = purchase.lines.filter(l => l.quantity > l.received)
+  const [first] = open
+  if (!first) return 'nothing'
+  const amount = amountOf(first, first.quantity - first.received)
+  return `${amount} ${first.name}${open.length > 1 ? ` and ${open.length - 1} more` : ''}`
+}
+
+function senseOf(short: number, here: number, low: number): string {
+  const parts = [
+    here && `${here} ${here === 1 ? 'purchase is' : 'purchases are'} due`,
+    short && `${short} ${short === 1 ? 'item is' : 'items are'} short for agreed work`,
+    low && `${low} to reorder`,
+  ].filter(Boolean)
+  return parts.length ? `${parts.join(' · ')}.` : 'Every shelf holds what is promised.'
+}

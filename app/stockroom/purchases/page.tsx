@@ -1,0 +1,103 @@
+import type { Metadata } from 'next'
+import Link from 'next/link'
+import { ButtonLink } from '@/app/parts/button'
+import { type Column, DataTable } from '@/app/parts/data-table'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Section } from '@/app/parts/section'
+import { StateMark } from '@/app/parts/state-mark'
+import { mayDo } from '@/lib/server/rights'
+import { requirePerson } from '@/lib/server/session'
+import { shop } from '@/lib/shop/store'
+import { PURCHASE_WORDS } from '@/lib/stock/purchase'
+import { listPurchases, type PurchaseView } from '@/lib/stock/purchases/store'
+import { formatDay, instantOf } from '@/lib/units/time'
+import { amountOf, money } from '../show'
+import { StockNav } from '../stock-nav'
+
+export const metadata: Metadata = { title: 'Purchases' }
+
+/** What is on the way, and what came. */
+export default async function Purchases() {
+  const person = await requirePerson('stock.see')
+  const now = instantOf(new Date())
+  const [facts, all] = await Promise.all([shop(), listPurchases()])
+  const open = all.filter(p => p.state === 'sent' || p.state === 'draft')
+  const done = all.filter(p => p.state === 'received' || p.state === 'cancelled')
+  const late = open.filter(p => p.dueAt !== null && p.dueAt < now)
+  const prices = mayDo(person.role, 'prices.see')
+  const columns: Column<PurchaseView>[] = [
+    {
+      key: 'number',
+      head: 'Purchase',
+      rowHead: true,
+      cell: p => <Link href={`/stockroom/purchases/${p.number}`}>{p.number}</Link>,
+    },
+    { key: 'supplier', head: 'From', wrap: true, cell: p => p.supplier },
+    { key: 'what', head: 'What', wrap: true, cell: what },
+    ...(prices
+      ? [
+          {
+            key: 'value',
+            head: 'Value',
+            numeric: true,
+            cell: (p: PurchaseView) => money(p.value, facts.currency),
+          },
+        ]
+      : []),
+    { key: 'due', head: 'Due', cell: p => (p.dueAt ? formatDay(p.dueAt, facts.timeZone) : 'no day given') },
+    { key: 'state', head: 'Stands', cell: p => <State purchase={p} late={late.includes(p)} /> },
+  ]
+  return (
+    <RoomPage>
+      <StockNav current="/stockroom/purchases" />
+      <PageHead
+        title="Purchases"
+        sense={`${open.length} on the way${late.length ? `, ${late.length} overdue` : ''}.`}
+        next={
+          mayDo(person.role, 'stock.buy') && (
+            <ButtonLink look="primary" href="/stockroom/purchases/new">
+              Order what is short
+            </ButtonLink>
+          )
+        }
+      />
+      <Section title="On the way">
+        <DataTable
+          caption="On the way, the earliest first"
+          quietCaption
+          rows={open}
+          rowKey={p => p.id}
+          empty="Nothing is on the way."
+          mark={p => (late.includes(p) ? 'late' : undefined)}
+          columns={columns}
+        />
+      </Section>
+      <Section title="Done">
+        <DataTable
+          caption="Received or cancelled, newest first"
+          quietCaption
+          rows={done}
+          rowKey={p => p.id}
+          empty="Nothing has been received yet."
+          columns={columns}
+        />
+      </Section>
+    </RoomPage>
+  )
+}
+
+function what(p: PurchaseView): string {
+  const [first] = p.lines
+  if (!first) return 'nothing'
+  const more = p.lines.length - 1
+  return `${amountOf(first, first.quantity)} ${first.name}${more ? ` and ${more} more` : ''}`
+}
+
+function State({ purchase, late }: { purchase: PurchaseView; late: boolean }) {
+  if (late) return <StateMark state="late">overdue</StateMark>
+  if (purchase.state === 'received') return <StateMark state="done">received</StateMark>
+  if (purchase.state === 'cancelled') return <StateMark state="withdrawn">cancelled</StateMark>
+  const part = purchase.lines.some(l => l.received > 0)
+  return <StateMark state="agreed">{part ? 'part received' : PURCHASE_WORDS[purchase.state]}</StateMark>
+}

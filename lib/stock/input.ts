@@ -1,0 +1,264 @@
+import { z } from 'zod'
+import { type Micro, minorToMicro, parseMoney } from '@/lib/units/money'
+import { atTime, type Instant, shopDay } from '@/lib/units/time'
+import { type BaseUnit, ITEM_KINDS, readAmount } from './items'
+import { priceFor } from './purchase'
+
+/** What reading an amount needs to know of an item. `pack`: base units that its price buys. */
+export type ItemContext = { unit: BaseUnit; pack: number; price: Micro; currency: string }
+
+// What cannot be seen goes, white space is evened out. Markup stays: it is text, and shown as text.
+const visible = (text: string) =>
+  text
+    .replace(/[^\P{C}\n\t]/gu, '')
+    .replace(/\s+/g, ' ')
+    .trim()
+
+const line = (what: string, most: number) =>
+  z
+    .string({ error: `${what} is missing.` })
+    .transform(visible)
+    .pipe(z.string().max(most, `${what} is longer than ${most} characters: shorten it.`))
+const needed = (what: string, how: string, most: number) =>
+  line(what, most).pipe(z.string().min(1, `${what} is empty: ${how}.`))
+const formKey = z.uuid({ error: 'This form has lost its number: load the page again.' })
+const version = z.coerce
+  .number({ error: 'This form has lost its version: load the page again.' })
+  .int('This form has lost its version: load the page again.')
+  .min(1, 'This form has lost its version: load the page again.')
+
+/** An amount of an item in base units, as typed. */
+const amount = ({ unit, pack }: Pick<ItemContext, 'unit' | 'pack'>, least: 0 | 1) =>
+  z.string({ error: 'How much is missing.' }).transform((text, issue) => {
+    const read = readAmount(text, unit, pack)
+    const message = !read.ok ? read.message : read.value < least ? 'Type how much: more than 0.' : null
+    if (message === null && read.ok) return read.value
+    issue.addIssue({ code: 'custom', message: message ?? '' })
+    return z.NEVER
+  })
+
+/** Money as typed, in micro-units; empty is null. */
+const money = (currency: string, least: 0 | 1 = 0) =>
+  z.string({ error: 'The amount is missing.' }).transform((text, issue): Micro | null => {
+    if (text.trim() === '') return null
+    const read = parseMoney(text, currency)
+    const message = !read.ok ? read.message : read.value < least ? 'An amount here is not below 0.' : null
+    if (message === null && read.ok) return minorToMicro(read.value, currency)
+    issue.addIssue({ code: 'custom', message: message ?? '' })
+    return z.NEVER
+  })
+
+const whole = (what: string, most: number) =>
+  z
+    .string({ error: `${what} is missing.` })
+    .refine(
+      t => /^\d{1,6}$/.test(t.trim()) && Number(t) <= most,
+      `${what} is a whole number from 0 to ${most}.`,
+    )
+    .transform(Number)
+
+/** A count: what is really there. */
+export const countInput = (item: ItemContext) =>
+  z.object({ found: amount(item, 0), why: line('The note', 300).default(''), formKey })
+
+/** Goods that came without a purchase. An empty cost is the item's own price. */
+export const receiveInput = (item: ItemContext) =>
+  z
+    .object({
+      quantity: amount(item, 1),
+      cost: money(item.currency).default(null),
+      why: line('The note', 300).default(''),
+      formKey,
+    })
+    .transform(({ cost, ...rest }) => ({
+      ...rest,
+      value: cost ?? priceFor(rest.quantity, item.price, item.pack),
+    }))
+
+/** Goods that leave without an order, or come back from one. */
+export const moveInput = (item: ItemContext) =>
+  z
+    .object({
+      kind: z.enum(['spoiled', 'supplier', 'order'], { error: 'Choose what happened to them.' }),
+      quantity: amount(item, 1),
+      order: line('The order number', 12).default(''),
+      why: line('The note', 300).default(''),
+      formKey,
+    })
+    .superRefine((move, issue) => {
+      if (move.kind === 'order' && !/^\d{1,9}$/.test(move.order))
+        issue.addIssue({
+          code: 'custom',
+          path: ['order'],
+          message: 'Type the number of the order, like 1042.',
+        })
+      if (move.kind !== 'order' && move.why === '')
+        issue.addIssue({
+          code: 'custom',
+          path: ['why'],
+          message: 'Say why in a few words: the book keeps it.',
+        })
+    })
+
+/** Taking a line of the book back. */
+export const takeBackInput = z.object({
+  movement: z.uuid({ error: 'This line is not known here: open the book again.' }),
+  formKey,
+})
+
+/** What can be changed of an item. Price for one pack; levels in the item's units. */
+export const itemInput = (item: Pick<ItemContext, 'unit' | 'pack' | 'currency'>) =>
+  z
+    .object({
+      name: needed('The name', 'type what people call it', 120),
+      supplier: line('The supplier', 120).default(''),
+      price: money(item.currency).pipe(
+        z.custom<Micro>(v => v !== null, 'Type what it costs; 0 where it costs nothing.'),
+      ),
+      leadDays: whole('The lead time', 365),
+      reorderPoint: amount(item, 0),
+      reorderTo: amount(item, 0),
+      retired: z
+        .string()
+        .optional()
+        .transform(v => v === 'on' || v === 'true'),
+      version,
+    })
+    .superRefine((i, issue) => {
+      if (i.reorderTo < i.reorderPoint)
+        issue.addIssue({
+          code: 'custom',
+          path: ['reorderTo'],
+          message: 'Order up to at least the reorder point, else every order would be too small.',
+        })
+    })
+
+/** A day typed in a form, as the instant of that morning; empty is null. */
+const morning = (zone: string) =>
+  z.string({ error: 'The day is missing.' }).transform((text, issue): Instant | null => {
+    if (text.trim() === '') return null
+    try {
+      return atTime(shopDay(text.trim()), '09:00', zone)
+    } catch {
+      issue.addIssue({ code: 'custom', message: 'Choose a day, or leave it empty.' })
+      return z.NEVER
+    }
+  })
+
+/** The head of a purchase; its lines are read item by item with {@link purchaseLines}. */
+export const purchaseInput = (zone: string) =>
+  z.object({
+    supplier: needed('The supplier', 'type who it is bought from', 120),
+    dueAt: morning(zone).default(null),
+    note: line('The note', 500).default(''),
+    formKey,
+  })
+
+/** A line of a form that may be empty. */
+export type LineErrors = Record<string, string>
+
+/**
+ * Reads the lines of a purchase from a form: `quantity.ITEM` and `cost.ITEM`. Lines without a quantity are left out; an
+ * empty cost is the item's own price.
+ */
+export function purchaseLines(
+  fields: Record<string, string>,
+  items: readonly ({ id: string } & ItemContext)[],
+): { rows: { itemId: string; quantity: number; value: Micro }[]; errors: LineErrors } {
+  const rows: { itemId: string; quantity: number; value: Micro }[] = []
+  const errors: LineErrors = {}
+  for (const item of items) {
+    const typed = fields[`quantity.${item.id}`]?.trim()
+    if (!typed) continue
+    const quantity = amount(item, 0).safeParse(typed)
+    if (!quantity.success) {
+      errors[`quantity.${item.id}`] = quantity.error.issues[0]?.message ?? ''
+      continue
+    }
+    if (quantity.data === 0) continue
+    const cost = money(item.currency).safeParse(fields[`cost.${item.id}`] ?? '')
+    if (!cost.success) errors[`cost.${item.id}`] = cost.error.issues[0]?.message ?? ''
+    else
+      rows.push({
+        itemId: item.id,
+        quantity: quantity.data,
+        value: cost.data ?? priceFor(quantity.data, item.price, item.pack),
+      })
+  }
+  return { rows, errors }
+}
+
+/** Receiving: which purchase it was when the form was drawn. */
+export const receivePurchaseInput = z.object({ version })
+
+/** Reads what came, from `came.LINE` and `cost.LINE` (only where the supplier charged something else). */
+export function cameLines(
+  fields: Record<string, string>,
+  lines: readonly { id: string; unit: BaseUnit; pack: number }[],
+  currency: string,
+): { rows: { lineId: string; quantity: number; value?: Micro }[]; errors: LineErrors } {
+  const rows: { lineId: string; quantity: number; value?: Micro }[] = []
+  const errors: LineErrors = {}
+  for (const line of lines) {
+    const typed = fields[`came.${line.id}`]?.trim()
+    if (!typed) continue
+    const quantity = amount(line, 0).safeParse(typed)
+    const cost = money(currency).safeParse(fields[`cost.${line.id}`] ?? '')
+    if (!quantity.success) errors[`came.${line.id}`] = quantity.error.issues[0]?.message ?? ''
+    else if (!cost.success) errors[`cost.${line.id}`] = cost.error.issues[0]?.message ?? ''
+    else if (quantity.data > 0)
+      rows.push({
+        lineId: line.id,
+        quantity: quantity.data,
+        ...(cost.data === null ? {} : { value: cost.data }),
+      })
+  }
+  return { rows, errors }
+}
+
+/** Ending a purchase of which nothing more comes. */
+export const endPurchaseInput = z.object({
+  why: needed('The reason', 'say why nothing more comes', 300),
+  version,
+})
+
+/** A new item. */
+export const newItemInput = (currency: string) =>
+  z
+    .object({
+      sku: needed('The SKU', 'type a short code', 40).pipe(
+        z.string().regex(/^[A-Za-z0-9][A-Za-z0-9._-]*$/, 'A SKU has letters, digits, dots and dashes only.'),
+      ),
+      name: needed('The name', 'type what people call it', 120),
+      kind: z.enum(ITEM_KINDS, { error: 'Choose what kind of thing it is.' }),
+      unit: z.enum(['piece', 'ul', 'mg', 'mm', 'cm2'], { error: 'Choose how it is counted.' }),
+      pack: z.string().default(''),
+      price: money(currency).pipe(
+        z.custom<Micro>(v => v !== null, 'Type what one pack costs; 0 where it costs nothing.'),
+      ),
+      supplier: line('The supplier', 120).default(''),
+      leadDays: whole('The lead time', 365),
+    })
+    .transform((item, issue) => {
+      const pack =
+        item.pack.trim() === '' ? { ok: true as const, value: 1 } : readAmount(item.pack, item.unit)
+      if (!pack.ok || pack.value === 0) {
+        issue.addIssue({
+          code: 'custom',
+          path: ['pack'],
+          message: pack.ok ? 'A pack holds more than 0.' : pack.message,
+        })
+        return z.NEVER
+      }
+      const { pack: _, ...rest } = item
+      return { ...rest, pricePer: pack.value }
+    })
+
+/** What a list is filtered by, from the address. Unknown values are ignored. */
+export const listFilter = z.object({
+  kind: z.enum(ITEM_KINDS).optional().catch(undefined),
+  style: z.uuid().optional().catch(undefined),
+  words: z.string().max(120).optional().catch(undefined),
+  only: z.enum(['short', 'order']).optional().catch(undefined),
+  page: z.coerce.number().int().min(1).max(100_000).optional().catch(undefined),
+})
