@@ -103,7 +103,7 @@ async function decodeRaster(
       },
     })
   } catch (error) {
-    return refuse(...reason(error))
+    return refuse(...reason(error, format))
   }
 }
 
@@ -142,7 +142,7 @@ async function drawSvg(bytes: Buffer, sha256: string, widthPx: number): Promise<
       },
     })
   } catch (error) {
-    return refuse(...reason(error))
+    return refuse(...reason(error, 'svg'))
   }
 }
 
@@ -196,14 +196,16 @@ function convertedFrom(meta: Metadata): FileFacts['convertedFrom'] {
 }
 
 /** The image library's own words, turned into one sentence for the person at the counter. */
-function reason(error: unknown): [code: string, message: string] {
+function reason(error: unknown, format: FileFacts['format']): [code: string, message: string] {
   const said = error instanceof Error ? error.message : String(error)
   if (/pixel limit/i.test(said))
     return [
       'too-large',
       `The picture has more than ${MOST_PIXELS / 1e6} million pixels: export it at 300 ppi for its printed size.`,
     ]
+  // A PNG's chunks were counted before: one that stops early inside them is damaged, not cut short.
   if (
+    format !== 'png' &&
     /premature end|truncated|cut short|end of (stream|file)|unexpected end|not enough data|read error/i.test(
       said,
     )

@@ -11,12 +11,16 @@ export type Screen = {
 }
 
 const CELL = 256
+// Ranking the cell's points costs more than screening a film with them.
+const cells = new Map<DotShape, Float32Array>()
 
 /**
  * Thresholds (0 to just under 1) of one screen cell, row by row, each rank equally often: so a tone of 30 % sets
  * 30 % of the cell whatever the dot's shape.
  */
 export function cellThresholds(shape: DotShape): Float32Array {
+  const known = cells.get(shape)
+  if (known) return known
   const value = new Float64Array(CELL * CELL)
   for (let v = 0, i = 0; v < CELL; v++)
     for (let u = 0; u < CELL; u++, i++) {
@@ -31,6 +35,7 @@ export function cellThresholds(shape: DotShape): Float32Array {
   order.forEach((at, rank) => {
     out[at] = rank / value.length
   })
+  cells.set(shape, out)
   return out
 }
 

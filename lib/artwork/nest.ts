@@ -48,7 +48,15 @@ export type Nesting = {
 }
 
 /** One single print in whole tenths of a millimetre, gaps added. */
-type Box = { piece: number; w: number; h: number; turn: boolean; order: number }
+type Box = {
+  piece: number
+  w: number
+  h: number
+  turn: boolean
+  order: number
+  /** Width and height change places: it is tried lying the other way first. */
+  flipped: boolean
+}
 type Spot = { box: Box; sheet: number; x: number; y: number; turned: boolean }
 type Layout = { spots: Spot[]; tops: number[]; score: readonly [number, number, number] }
 
@@ -88,7 +96,7 @@ export function nest(
         `“${p.id}” (${p.width} × ${p.height} mm) does not fit on the ${sheet.height === null ? 'roll' : 'sheet'} inside its margins: print it smaller or take a larger one.`,
       )
     for (let n = 0; n < p.count; n++)
-      boxes.push({ piece, w, h, turn: p.turn && w !== h, order: orders.indexOf(p.order) })
+      boxes.push({ piece, w, h, turn: p.turn && w !== h, order: orders.indexOf(p.order), flipped: false })
   }
   const dense = improved(boxes, width, height, Math.min(tries, Math.ceil(WORK / boxes.length ** 2)), seed)
   const best = together(boxes, width, height, dense, seed)
@@ -143,10 +151,12 @@ function improved(boxes: Box[], width: number, height: number, tries: number, se
   for (let t = 0; t < tries && boxes.length > 1; t++) {
     const i = random(boxes.length)
     const j = random(boxes.length)
-    if (i === j) continue
     const next = [...order]
-    if (t % 3 === 0) next.splice(j, 0, ...next.splice(i, 1))
-    else [next[i], next[j]] = [next[j]!, next[i]!]
+    const box = next[i]!
+    if (t % 4 === 0 && box.turn) next[i] = { ...box, w: box.h, h: box.w, flipped: !box.flipped }
+    else if (i === j) continue
+    else if (t % 4 === 1) next.splice(j, 0, ...next.splice(i, 1))
+    else [next[i], next[j]] = [next[j]!, box]
     const layout = laid(next, width, height)
     if (better(current.score, layout.score)) continue
     order = next
@@ -285,7 +295,7 @@ function fillSheet(
     const h = pick.turned ? box.w : box.h
     // Against the higher wall, so that the hollow that is left stays as one.
     const x = wallLeft >= wallRight ? xs[low]! : xs[low + 1]! - w
-    spots.push({ box, sheet, x, y, turned: pick.turned })
+    spots.push({ box, sheet, x, y, turned: pick.turned !== box.flipped })
     lay(xs, ys, low, x, w, y + h)
     top = Math.max(top, y + h)
   }

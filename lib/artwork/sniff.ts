@@ -91,7 +91,7 @@ function tiffHeader(look: DataView, little: boolean): Header {
 
 function isSvg(bytes: Uint8Array): boolean {
   const head = new TextDecoder('utf-8').decode(bytes.subarray(0, 4096))
-  return /^\uFEFF?\s*(?:<\?xml[^>]*>\s*)?(?:<!--[\s\S]*?-->\s*|<!DOCTYPE[^>]*>\s*)*<(?:\w+:)?svg[\s>]/i.test(
+  return /^\uFEFF?\s*(?:<\?xml[^>]*>\s*)?(?:<!--[\s\S]*?-->\s*|<!DOCTYPE[^[>]*(?:\[[\s\S]*?\]\s*)?>\s*)*<(?:\w+:)?svg[\s>]/i.test(
     head,
   )
 }

@@ -16,14 +16,18 @@ const PX_PER: { [unit: string]: number } = {
 
 /**
  * Looks through an SVG before it is drawn: what it refers to outside itself is refused, for the drawing would lack
- * it and nothing outside the upload may be read; entities are refused, for they can grow without end. Scripts and
- * animations are not run by the renderer.
+ * it and nothing outside the upload may be read; so are entities that read files or grow. Scripts and animations are
+ * not run by the renderer.
  */
 export function inspectSvg(text: string): Result<SvgSize> {
-  if (/<!ENTITY/i.test(text))
+  const entities = [...text.matchAll(/<!ENTITY\s+(%\s+)?[\w.:-]+\s+(?:"([^"]*)"|'([^']*)'|[^>]*)/gi)].map(
+    m => m[2] ?? m[3],
+  )
+  // Plain short ones are what drawing programs write for namespaces; others read files, or grow without end.
+  if (entities.some(value => value === undefined || value.length > 200 || value.includes('&')))
     return refuse(
       'svg-entities',
-      'This SVG defines entities, which are not read: export it again as plain SVG, or as PNG at 300 ppi.',
+      'This SVG defines entities that are not read: export it again as plain SVG, or as PNG at 300 ppi.',
     )
   const refs = [
     ...text.matchAll(/(?:xlink:)?\bhref\s*=\s*(?:"([^"]*)"|'([^']*)')/gi),

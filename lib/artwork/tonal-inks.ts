@@ -24,18 +24,20 @@ export function tonalInks(
   const cloth = mixable(garment)
   const chosen: Leader[] = []
   let total = squareOf(leaders, missesOf(leaders, chosen, cloth))
-  while (chosen.length < most) {
-    const next = bestAddition(leaders, chosen, cloth)
-    if (!next || total - next.square < WORTH_A_SCREEN) break
-    chosen.push(next.leader)
-    total = next.square
-  }
   for (let round = 0, moved = true; round < ROUNDS && moved; round++) {
     moved = false
+    while (chosen.length < most) {
+      const next = bestAddition(leaders, chosen, cloth)
+      if (!next || total - next.square < WORTH_A_SCREEN) break
+      chosen.push(next.leader)
+      total = next.square
+      moved = true
+    }
     for (let k = 0; k < chosen.length; k++) {
       const others = chosen.filter((_, i) => i !== k)
       const without = squareOf(leaders, missesOf(leaders, others, cloth))
       if (without - total < WORTH_A_SCREEN) {
+        // Others have taken over what it was chosen for: its screen is free for another ink.
         chosen.splice(k--, 1)
         total = without
         moved = true
