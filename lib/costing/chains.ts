@@ -9,6 +9,7 @@ import {
   type LineWork,
   type OrderWork,
   type PrintRef,
+  piecesOf,
   printedCm2,
 } from './order'
 import { expectedSpoiled, leastStart, spoilageThrough } from './spoilage'
@@ -53,9 +54,9 @@ export type Chain = {
   firstOfDesign: boolean
   firstOfRecipe: boolean
   prints: PrintRef[]
+  /** Good pieces, extra ones, and good ones by line: counted by recount. */
   good: number
   extra: number
-  /** Good pieces by line, for sharing cost. */
   byLine: number[]
 }
 
@@ -96,38 +97,27 @@ export const clothOf = (blank: Blank): { fibre: FibreClass; ground: Ground } => 
 })
 
 /**
- * The batches of an order in the order they are worked: dark before light, so the underbase screen comes first and off; else as they stand
- * in the order.
+ * The batches of an order in the order they are worked: dark before light, so that the underbase screen comes first and off; else as
+ * they stand in the order. Lines without pieces have none. Pieces are counted by recount.
  */
-export function chainsOf(
-  order: OrderWork,
-  recipes: Record<MethodId, Recipe>,
-  started: readonly StartedLine[],
-): Chain[] {
+export function chainsOf(order: OrderWork, recipes: Record<MethodId, Recipe>): Chain[] {
   const chains: Chain[] = []
   order.lines.forEach((line, lineAt) => {
-    const pieces = started[lineAt]
-    if (!pieces || pieces.good === 0) return
+    if (piecesOf(line) === 0) return
     const { fibre, ground } = clothOf(line.blank)
     line.prints.forEach((print, printAt) => {
       const ref = { line: lineAt, print: printAt }
       const method = methodOf(order, ref)
       const design = designKey(print, ref)
-      const dark = ground === 'dark'
-      const key = `${method} ${design} ${print.placement} ${fibre} ${dark ? 'dark' : 'light'}`
+      const key = `${method} ${design} ${print.placement} ${fibre} ${ground === 'dark' ? 'dark' : 'light'}`
       const same = chains.find(c => c.key === key)
       if (same) {
         same.prints.push(ref)
-        same.good += pieces.good
-        same.extra += pieces.extra
-        same.byLine[lineAt] = (same.byLine[lineAt] ?? 0) + pieces.good
         same.coveredCm2 = Math.max(same.coveredCm2, coveredCm2(print))
         return
       }
       const recipe = recipes[method]
       const inks = inksOf(print)
-      const byLine = new Array<number>(order.lines.length).fill(0)
-      byLine[lineAt] = pieces.good
       chains.push({
         key,
         method,
@@ -141,15 +131,15 @@ export function chainsOf(
         coveredCm2: coveredCm2(print),
         inks,
         assumed: print.art === null,
-        screens: recipe.screens ? inks + (dark ? 1 : 0) : 0,
+        screens: recipe.screens ? inks + (ground === 'dark' ? 1 : 0) : 0,
         newScreens: 0,
         madeScreens: 0,
         firstOfDesign: false,
         firstOfRecipe: false,
         prints: [ref],
-        good: pieces.good,
-        extra: pieces.extra,
-        byLine,
+        good: 0,
+        extra: 0,
+        byLine: new Array<number>(order.lines.length).fill(0),
       })
     })
   })
@@ -168,4 +158,20 @@ export function chainsOf(
     recipesSeen.add(chain.recipe.id)
   }
   return chains
+}
+
+/** Counts the pieces of every batch anew. */
+export function countChains(chains: readonly Chain[], started: readonly StartedLine[]): void {
+  for (const chain of chains) {
+    chain.good = 0
+    chain.extra = 0
+    chain.byLine.fill(0)
+    for (const { line } of chain.prints) {
+      const pieces = started[line]
+      if (!pieces) continue
+      chain.good += pieces.good
+      chain.extra += pieces.extra
+      chain.byLine[line] = (chain.byLine[line] ?? 0) + pieces.good
+    }
+  }
 }

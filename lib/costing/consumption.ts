@@ -1,21 +1,19 @@
 import type { ConsumableId } from '@/lib/shop/consumables'
-import { type Deposit, happensOn, isOnce, type Recipe } from '@/lib/shop/recipe'
+import { type CountedBy, type Deposit, happensOn, isOnce, type Recipe } from '@/lib/shop/recipe'
 import type { Chain } from './chains'
 import { meshInkMg, meshInkVolume } from './mesh'
 import type { OrderWork } from './order'
 import type { Costing } from './prepare'
-import { chainUnits, type SheetCount, type Work, workOf } from './steps'
+import { NO_SHEETS, unitsOf, type Work, workOf } from './steps'
 
-/** So much of a consumable, in its base units, with parts. */
+/** A consumable that a batch uses, and how much one unit takes in base units. */
 export type Use = {
   consumable: ConsumableId
-  /** For the good pieces; where `once`, for set-up. */
-  quantity: number
-  /** More for the extra pieces. */
-  extra: number
-  /** Used by design, screen or job, however many pieces there are. */
-  once: boolean
   chain: Chain
+  /** What it is counted by; once: by design, screen or job, however many pieces there are. */
+  per: CountedBy
+  once: boolean
+  each: number
   /** Null: sheets that the prints are laid out on. */
   deposit: Deposit | null
 }
@@ -48,39 +46,32 @@ export function depositEach(deposit: Deposit, chain: Pick<Chain, 'coveredCm2' | 
   }
 }
 
-/** What a batch uses, deposit by deposit, and its share of the sheets. */
-export function chainUse(chain: Chain, sheets: SheetCount): Use[] {
+/** What a batch uses, deposit by deposit, and the sheets with the first batch of a recipe. */
+function chainUse(chain: Chain): Use[] {
   const uses: Use[] = []
   for (const deposit of chain.recipe.deposits) {
     if (!happensOn(deposit.ground, chain.ground)) continue
     const per = deposit.by === 'unit' ? deposit.per : 'print'
-    const [good, extra] = chainUnits(per, chain, sheets)
-    if (good === 0 && extra === 0) continue
-    const each = depositEach(deposit, chain)
     uses.push({
       consumable: deposit.consumable,
-      quantity: each * good,
-      extra: each * extra,
-      once: isOnce(per),
       chain,
+      per,
+      once: isOnce(per),
+      each: depositEach(deposit, chain),
       deposit,
     })
   }
-  if (chain.recipe.sheet && chain.firstOfRecipe && sheets.good + sheets.extra > 0)
-    uses.push({
-      consumable: chain.recipe.sheet,
-      quantity: sheets.good,
-      extra: sheets.extra,
-      once: false,
-      chain,
-      deposit: null,
-    })
+  if (chain.recipe.sheet && chain.firstOfRecipe)
+    uses.push({ consumable: chain.recipe.sheet, chain, per: 'sheet', once: false, each: 1, deposit: null })
   return uses
 }
 
 /** What an order uses, deposit by deposit. */
-export const usedBy = (work: Work): Use[] =>
-  work.chains.flatMap(c => chainUse(c, work.sheets.get(c.recipe.id) as SheetCount))
+export const usedBy = (work: Work): Use[] => work.chains.flatMap(chainUse)
+
+/** Units of a use, for the good pieces and for the extra ones, as the work is counted now. */
+export const unitsUsed = (use: Use, work: Work): [good: number, extra: number] =>
+  unitsOf(use.per, use.chain, work.sheets.get(use.chain.recipe.id) ?? NO_SHEETS)
 
 /** What an order draws from the shelf by consumable, whole base units rounded up, extra pieces included. */
 export function consumption(
@@ -88,9 +79,14 @@ export function consumption(
   costing: Costing,
 ): { consumable: ConsumableId; quantity: number }[] {
   const sums = new Map<ConsumableId, number>()
-  for (const use of usedBy(workOf(order, costing)))
-    sums.set(use.consumable, (sums.get(use.consumable) ?? 0) + use.quantity + use.extra)
-  return [...sums].map(([consumable, quantity]) => ({ consumable, quantity: Math.ceil(quantity - 1e-9) }))
+  const work = workOf(order, costing)
+  for (const use of usedBy(work)) {
+    const [good, extra] = unitsUsed(use, work)
+    sums.set(use.consumable, (sums.get(use.consumable) ?? 0) + use.each * (good + extra))
+  }
+  return [...sums]
+    .map(([consumable, quantity]) => ({ consumable, quantity: Math.ceil(quantity - 1e-9) }))
+    .filter(u => u.quantity > 0)
 }
 
 /**

@@ -7,13 +7,11 @@ import { STATION_WORDS } from '@/lib/shop/stations'
 import { type Cm2, formatArea } from '@/lib/units/measure'
 import { formatMicro, formatMoney, type Micro } from '@/lib/units/money'
 import type { Working, WorkingInput } from '@/lib/units/working'
-import { depositEach, depositVolume, type Use } from './consumption'
-import type { OrderWork } from './order'
+import { depositVolume, type Use, unitsUsed } from './consumption'
 import type { Costing, Show } from './prepare'
 import type { StepTime, Work } from './steps'
 
-/** Rounds to whole micro-units; costs are never negative. */
-export const round = (n: number): Micro => Math.round(n) as Micro
+const round = (n: number): Micro => Math.round(n) as Micro
 
 /** Seconds for people: "40 s", "12.5 min", "2.3 h". */
 export const span = (s: number): string =>
@@ -194,6 +192,7 @@ function depositInputs(use: Use, costing: Costing): WorkingInput[] {
 /** How a material came about: what was used of it, by which deposits, at what price. */
 export function materialWhy(
   uses: readonly Use[],
+  work: Work,
   quantity: number,
   amount: Micro,
   costing: Costing,
@@ -215,9 +214,7 @@ export function materialWhy(
       ...uses.flatMap(u => [
         {
           name: u.once ? 'Set-ups' : u.deposit ? 'Pieces' : 'Sheets',
-          value: count(
-            u.deposit ? u.quantity / Math.max(1e-12, depositEach(u.deposit, u.chain)) : u.quantity,
-          ),
+          value: count(unitsUsed(u, work)[0]),
           from: 'agreed' as const,
         },
         ...depositInputs(u, costing),
@@ -233,13 +230,7 @@ export function materialWhy(
 }
 
 /** How the extra blanks of a line came about. */
-export function spoilageWhy(
-  work: Work,
-  order: OrderWork,
-  line: number,
-  amount: Micro,
-  costing: Costing,
-): Working {
+export function spoilageWhy(work: Work, line: number, amount: Micro, costing: Costing): Working {
   const started = work.started[line]
   const { rates, show } = costing
   const methods = [...new Set(work.chains.filter(c => (c.byLine[line] ?? 0) > 0).map(c => c.method))]
@@ -263,7 +254,7 @@ export function spoilageWhy(
         from: 'setting' as const,
         source: 'rates',
       },
-      ...(order.lines[line]?.sizes ?? []).flatMap((size, i) => {
+      ...(work.order.lines[line]?.sizes ?? []).flatMap((size, i) => {
         const s = started?.sizes[i]
         return s && s.good > 0
           ? [{ name: size.name, value: `${s.good} good, ${s.start} to start`, from: 'default' as const }]

@@ -109,7 +109,7 @@ export function priceOrder(
   const priced = lines.map((line, i): PricedLine => {
     const typed = choices.typed?.[i] ?? null
     const share = pricing.bp / 10_000
-    const cost = line.cost / line.pieces
+    const cost = line.pieces > 0 ? line.cost / line.pieces : 0
     const aim = pricing.by === 'margin' ? priceByMargin(cost, share) : priceByMarkup(cost, share)
     const each = typed ?? roundUpTo(aim * (1 - (off?.offBp ?? 0) / 10_000) * taxed, rates.rounding)
     const inputs: WorkingInput[] = [

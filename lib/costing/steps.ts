@@ -2,6 +2,7 @@ import type { MethodId } from '@/lib/shop/methods'
 import {
   type CountedBy,
   happensOn,
+  isOnce,
   type RecipeStep,
   type Setting,
   settingFor,
@@ -9,7 +10,7 @@ import {
 } from '@/lib/shop/recipe'
 import type { StationKind } from '@/lib/shop/stations'
 import { type Minutes, minutesFor } from '@/lib/units/time'
-import { type Chain, chainsOf, type StartedLine, startedLines } from './chains'
+import { type Chain, chainsOf, countChains, type StartedLine, startedLines } from './chains'
 import type { OrderWork, PrintRef } from './order'
 import type { Costing } from './prepare'
 import { type SheetPrint, sheetsFor } from './sheets'
@@ -27,7 +28,7 @@ export type StepSetting = {
  * and the plan are both made of these.
  */
 export type StepTime = {
-  /** The main step: the one with the longest dwell. */
+  /** The main step: the one that takes the longest for one unit. */
   key: string
   words: string
   /** Null: what ends the whole job, whatever the method. */
@@ -70,7 +71,8 @@ export const attendedExtra = (step: StepTime): number => (step.attended === 'all
 /** Sheets of a recipe for all its prints: for the good pieces, and more for the extra ones. */
 export type SheetCount = { good: number; extra: number }
 
-const NO_SHEETS: SheetCount = { good: 0, extra: 0 }
+/** No sheets at all. */
+export const NO_SHEETS: SheetCount = { good: 0, extra: 0 }
 
 /** Sheets that a recipe's batches need together. */
 export function sheetCount(chains: readonly Chain[], costing: Costing): SheetCount {
@@ -91,7 +93,7 @@ export function sheetCount(chains: readonly Chain[], costing: Costing): SheetCou
 }
 
 /** How often a batch does what is counted this way: for its good pieces and for the extra ones. */
-function unitsOf(per: CountedBy, chain: Chain, sheets: SheetCount): [good: number, extra: number] {
+export function unitsOf(per: CountedBy, chain: Chain, sheets: SheetCount): [good: number, extra: number] {
   switch (per) {
     case 'job':
       return [chain.firstOfRecipe ? 1 : 0, 0]
@@ -109,8 +111,6 @@ function unitsOf(per: CountedBy, chain: Chain, sheets: SheetCount): [good: numbe
   }
 }
 
-export { unitsOf as chainUnits }
-
 const setupSecondsOf = (step: RecipeStep, chain: Chain): number =>
   step.setup ? step.setup.seconds.value * unitsOf(step.setup.per, chain, NO_SHEETS)[0] : 0
 
@@ -122,13 +122,14 @@ function dwellOf(step: RecipeStep, setting: Setting, chain: Chain | null): numbe
 
 const worst = { none: 0, setup: 1, all: 2 } as const
 
-function visit(parts: RecipeStep[], chain: Chain | null, units: [number, number]): StepTime {
+function visit(parts: RecipeStep[], chain: Chain | null): StepTime {
   const steps: StepSetting[] = parts.map(step => {
     const setting = (chain && settingFor(step, chain.fibre)) ?? (step.settings[0] as Setting)
     return { step, setting, dwellSeconds: dwellOf(step, setting, chain) }
   })
   const last = (steps[steps.length - 1] as StepSetting).step
   let main = steps[0] as StepSetting
+  let longest = -1
   let setupSeconds = 0
   let unitSeconds = 0
   let tailSeconds = 0
@@ -137,24 +138,22 @@ function visit(parts: RecipeStep[], chain: Chain | null, units: [number, number]
   let state: string | null = null
   for (const s of steps) {
     const { step } = s
-    if (
-      s.dwellSeconds > main.dwellSeconds ||
-      (s.dwellSeconds === main.dwellSeconds && step.handlingSeconds.value > main.step.handlingSeconds.value)
-    )
-      main = s
     if (chain) setupSeconds += setupSecondsOf(step, chain)
     else setupSeconds += step.setup?.seconds.value ?? 0
-    if (step.paceSeconds) {
-      unitSeconds += step.paceSeconds.value
-      tailSeconds += s.dwellSeconds
-    } else unitSeconds += s.dwellSeconds
-    unitSeconds += step.handlingSeconds.value
-    if (step.perInkSeconds && chain) unitSeconds += step.perInkSeconds.value * Math.max(1, chain.screens)
+    const each =
+      step.handlingSeconds.value +
+      (step.paceSeconds ? step.paceSeconds.value : s.dwellSeconds) +
+      (step.perInkSeconds && chain ? step.perInkSeconds.value * Math.max(1, chain.screens) : 0)
+    unitSeconds += each
+    if (step.paceSeconds) tailSeconds += s.dwellSeconds
+    if (each > longest) {
+      longest = each
+      main = s
+    }
     if (worst[step.attended] > worst[attended]) attended = step.attended
     pausable &&= step.pausable
     state ??= stateFor(step, s.setting)
   }
-  const [good, extra] = units
   return {
     key: main.step.key,
     words: main.step.words,
@@ -164,13 +163,13 @@ function visit(parts: RecipeStep[], chain: Chain | null, units: [number, number]
     stationKind: last.stationKind,
     state,
     per: last.per,
-    units: good,
-    extraUnits: extra,
+    units: 0,
+    extraUnits: 0,
     setupSeconds,
     unitSeconds,
     tailSeconds,
     setupMinutes: minutesFor(setupSeconds),
-    runMinutes: minutesFor(tailSeconds + unitSeconds * (good + extra)),
+    runMinutes: 0 as Minutes,
     attended,
     pausable,
     gapMin: last.gapMin.value as Minutes,
@@ -180,62 +179,94 @@ function visit(parts: RecipeStep[], chain: Chain | null, units: [number, number]
   }
 }
 
-/** The visits of one batch in order. Steps that its ground does not need are left out. */
-export function chainSteps(chain: Chain, sheets: SheetCount): StepTime[] {
-  const times: StepTime[] = []
+/** The visits of one batch in order. Steps that its ground, or its place after another batch, does not need are left out. */
+function visitsOf(chain: Chain): Visit[] {
+  const visits: Visit[] = []
   let parts: RecipeStep[] = []
   for (const step of chain.recipe.steps) {
     if (happensOn(step.when, chain.ground)) parts.push(step)
     if (step.joinsNext || parts.length === 0) continue
-    const units = unitsOf(step.per, chain, sheets)
-    if (units[0] > 0) times.push(visit(parts, chain, units))
+    if (!isOnce(step.per) || unitsOf(step.per, chain, NO_SHEETS)[0] > 0)
+      if (step.per !== 'sheet' || chain.firstOfRecipe) visits.push({ step: visit(parts, chain), chain })
     parts = []
   }
-  return times
+  return visits
 }
 
 const PHASES = ['before', 'work', 'after'] as const
 
-/** The batches of an order, their sheets by recipe, and their steps. */
+/** A visit with the batch it belongs to; null for what ends the whole job. */
+export type Visit = { step: StepTime; chain: Chain | null }
+
+/** What there is to do for an order. Made once for its lines, prints and methods; its pieces can be counted anew. */
 export type Work = {
+  order: OrderWork
   started: StartedLine[]
   chains: Chain[]
   /** By recipe id. */
   sheets: Map<string, SheetCount>
-  steps: StepTime[]
+  visits: Visit[]
+}
+
+/**
+ * Counts the pieces of an order anew, in place: the same lines, prints and methods in other quantities. A line that had pieces
+ * keeps some, one that had none gets none.
+ */
+export function recount(work: Work, order: OrderWork, costing: Costing): void {
+  work.order = order
+  work.started = startedLines(order, costing.rates)
+  countChains(work.chains, work.started)
+  for (const id of work.sheets.keys())
+    work.sheets.set(
+      id,
+      sheetCount(
+        work.chains.filter(c => c.recipe.id === id),
+        costing,
+      ),
+    )
+  let good = 0
+  for (const line of work.started) good += line.good
+  for (const { step, chain } of work.visits) {
+    // A spoiled piece is not packed.
+    const [units, extra] = chain
+      ? unitsOf(step.per, chain, work.sheets.get(chain.recipe.id) ?? NO_SHEETS)
+      : [good, 0]
+    step.units = units
+    step.extraUnits = extra
+  }
 }
 
 /** Everything there is to do for an order, from blanks to packed goods, and what is washed up after. */
 export function workOf(order: OrderWork, costing: Costing): Work {
-  const started = startedLines(order, costing.rates)
-  const chains = chainsOf(order, costing.recipes, started)
-  const sheets = new Map<string, SheetCount>()
-  for (const chain of chains)
-    if (!sheets.has(chain.recipe.id))
-      sheets.set(
-        chain.recipe.id,
-        sheetCount(
-          chains.filter(c => c.recipe === chain.recipe),
-          costing,
-        ),
-      )
-  const all = chains.flatMap(c => chainSteps(c, sheets.get(c.recipe.id) as SheetCount))
-  let good = 0
-  for (const line of started) good += line.good
-  // A spoiled piece is not packed.
-  const finish = good > 0 ? costing.finish.map(step => visit([step], null, [good, 0])) : []
-  const steps = PHASES.flatMap(phase => [
-    ...all.filter(s => s.phase === phase),
-    ...(phase === 'work' ? finish : []),
-  ])
-  return { started, chains, sheets, steps }
+  const chains = chainsOf(order, costing.recipes)
+  const all = chains.flatMap(visitsOf)
+  const finish: Visit[] = costing.finish.map(step => ({ step: visit([step], null), chain: null }))
+  const work: Work = {
+    order,
+    started: [],
+    chains,
+    sheets: new Map(chains.map(c => [c.recipe.id, NO_SHEETS])),
+    visits: PHASES.flatMap(phase => [
+      ...all.filter(v => v.step.phase === phase),
+      ...(phase === 'work' ? finish : []),
+    ]),
+  }
+  recount(work, order, costing)
+  return work
 }
 
 /**
  * The steps of an order with their times, in the order they are worked: screens first, each batch in turn, packing, then wash-up and
  * reclaim (phase "after", which no promise waits for). Set-up that batches share stands with the first. Minutes are rounded up.
  */
-export const stepsTime = (order: OrderWork, costing: Costing): StepTime[] => workOf(order, costing).steps
+export const stepsTime = (order: OrderWork, costing: Costing): StepTime[] =>
+  workOf(order, costing)
+    .visits.map(v => v.step)
+    .filter(s => s.units > 0)
+    .map(s => ({
+      ...s,
+      runMinutes: minutesFor(s.tailSeconds + s.unitSeconds * (s.units + s.extraUnits)),
+    }))
 
 /** Working days before the work can begin: bought-in transfers wait for the post. 0 when all is made here. */
 export const daysBefore = (order: OrderWork, costing: Costing): number =>

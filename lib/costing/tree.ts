@@ -1,7 +1,8 @@
 import type { ConsumableId } from '@/lib/shop/consumables'
 import type { StationKind } from '@/lib/shop/stations'
-import { allocate, type Micro, type Minor, micro, microToMinor, minor } from '@/lib/units/money'
+import { allocate, type Micro, type Minor, micro, microToMinor, sumMicro, sumMinor } from '@/lib/units/money'
 import type { Working } from '@/lib/units/working'
+import type { Term } from './terms'
 
 /** The branches of a cost, in the order people read them. */
 export const COST_GROUPS = [
@@ -66,35 +67,28 @@ export type Cost = {
   byLine: Minor[]
 }
 
-/** A leaf before its parts are dealt out and its working is written. */
-export type Draft = Omit<CostLeaf, 'minor' | 'working'> & {
-  /** How it falls to the lines. */
-  weights: readonly number[]
-  why: () => Working
-}
-
-/** Micro-units of all drafts. */
-export function totalOf(drafts: readonly Draft[]): Micro {
-  let sum = 0
-  for (const d of drafts) sum += d.amount
-  return micro(sum)
-}
-
-/** The tree of these leaves: the total rounded to minor units once, and dealt out to leaves and lines by largest remainder. */
-export function growTree(drafts: readonly Draft[], pieces: number, lines: number, currency: string): Cost {
-  const amount = totalOf(drafts)
+/** The tree of these terms: the total rounded to minor units once, and dealt out to leaves and lines by largest remainder. Terms that come to nothing are left out. */
+export function growTree(terms: readonly Term[], pieces: number, lines: number, currency: string): Cost {
+  const grown = terms
+    .map(term => ({ term, amount: micro(Math.round(term.exact())) }))
+    .filter(({ amount }) => amount !== 0)
+  const amount = sumMicro(grown.map(g => g.amount))
   const total = microToMinor(amount, currency)
-  const parts = drafts.length
+  const parts = grown.length
     ? allocate<Minor>(
         total,
-        drafts.map(d => d.amount),
+        grown.map(g => g.amount),
       )
     : []
-  const leaves: CostLeaf[] = drafts.map(({ weights: _, why, ...leaf }, i) => ({
-    ...leaf,
-    minor: parts[i] as Minor,
-    working: why(),
-  }))
+  const leaves = grown.map(
+    ({ term: { exact: _, weights: __, quantity, why, ...leaf }, amount }, i): CostLeaf => ({
+      ...leaf,
+      amount,
+      minor: parts[i] as Minor,
+      quantity: quantity(),
+      working: why(amount),
+    }),
+  )
   const branches = COST_GROUPS.flatMap(group => {
     const own = leaves.filter(l => l.group === group)
     if (own.length === 0) return []
@@ -102,19 +96,19 @@ export function growTree(drafts: readonly Draft[], pieces: number, lines: number
       {
         group,
         name: COST_GROUP_WORDS[group],
-        amount: micro(own.reduce((sum, l) => sum + l.amount, 0)),
-        minor: minor(own.reduce((sum, l) => sum + l.minor, 0)),
+        amount: sumMicro(own.map(l => l.amount)),
+        minor: sumMinor(own.map(l => l.minor)),
         leaves: own,
       },
     ]
   })
   const weight = new Array<number>(lines).fill(0)
-  for (const d of drafts) {
-    const all = d.weights.reduce((a, b) => a + b, 0)
-    if (all > 0)
-      d.weights.forEach((w, i) => {
-        weight[i] = (weight[i] ?? 0) + (d.amount * w) / all
-      })
+  for (const { term, amount } of grown) {
+    const weights = term.weights()
+    const all = weights.reduce((a, b) => a + b, 0)
+    weights.forEach((w, i) => {
+      if (all > 0) weight[i] = (weight[i] ?? 0) + (amount * w) / all
+    })
   }
   return {
     pieces,

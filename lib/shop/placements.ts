@@ -261,7 +261,12 @@ export function placementOn(
       Math.min(maxWidth, Math.max(sizes.width.value / 2, sizes.width.value + steps * WIDTH_STEP_MM)),
     ),
     maxWidthMm: mm(maxWidth),
-    maxHeightMm: mm(Math.min(sizes.maxHeight.value, Math.max(20, outline.collarToHemMm - drop - 20))),
+    maxHeightMm: mm(
+      Math.min(
+        sizes.maxHeight.value,
+        Math.max(20, outline.collarToHemMm - drop - (guide.side === 'whole' ? 3 : 20)),
+      ),
+    ),
     dropMm: mm(drop),
   }
 }

@@ -39,10 +39,14 @@ export const roundToMicro = (n: number): Micro => micro(roundHalfAway(n))
 
 /** Digits after the decimal sign in a currency by ISO 4217 as the runtime knows it: EUR 2, JPY 0, KWD 3. */
 export function currencyDigits(currency: string): number {
-  return (
+  const known = digitsKnown.get(currency)
+  if (known !== undefined) return known
+  const digits =
     new Intl.NumberFormat('en', { style: 'currency', currency }).resolvedOptions().maximumFractionDigits ?? 2
-  )
+  digitsKnown.set(currency, digits)
+  return digits
 }
+const digitsKnown = new Map<string, number>()
 
 /** Micro-units in one minor unit: EUR 10,000, JPY 1,000,000. */
 export const microPerMinor = (currency: string): number => 10 ** (6 - currencyDigits(currency))
@@ -119,21 +123,32 @@ export function prorate<T extends number>(amount: T, part: number, whole: number
   return (share === 0 ? 0 : share) as T
 }
 
+// Making a formatter takes a hundred times as long as using it, and a working writes dozens of amounts.
+const formatters = new Map<string, Intl.NumberFormat>()
+function formatter(locale: string, currency: string, maximumFractionDigits?: number): Intl.NumberFormat {
+  const key = `${locale} ${currency} ${maximumFractionDigits}`
+  let made = formatters.get(key)
+  if (!made) {
+    made = new Intl.NumberFormat(locale, {
+      style: 'currency',
+      currency,
+      ...(maximumFractionDigits === undefined
+        ? {}
+        : { minimumFractionDigits: currencyDigits(currency), maximumFractionDigits }),
+    })
+    formatters.set(key, made)
+  }
+  return made
+}
+
 /** An amount as people of the locale write it: 1234 EUR → "€12.34". */
 export function formatMoney(amount: Minor, currency: string, locale = 'en'): string {
-  return new Intl.NumberFormat(locale, { style: 'currency', currency }).format(
-    amount / 10 ** currencyDigits(currency),
-  )
+  return formatter(locale, currency).format(amount / 10 ** currencyDigits(currency))
 }
 
 /** A unit cost in micro-units with up to six digits after the decimal sign: "€0.0125". */
 export function formatMicro(amount: Micro, currency: string, locale = 'en'): string {
-  return new Intl.NumberFormat(locale, {
-    style: 'currency',
-    currency,
-    minimumFractionDigits: currencyDigits(currency),
-    maximumFractionDigits: 6,
-  }).format(amount / 1e6)
+  return formatter(locale, currency, 6).format(amount / 1e6)
 }
 
 /**

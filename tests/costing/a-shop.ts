@@ -1,4 +1,4 @@
-import type { OrderWork, PrintWork } from '@/lib/costing/order'
+import type { ArtFacts, LineWork, OrderWork, PrintWork } from '@/lib/costing/order'
 import { type Costing, prepare, type ShopWork } from '@/lib/costing/prepare'
 import type { Blank, Size } from '@/lib/shop/blanks'
 import { defaultRates, type Rates } from '@/lib/shop/rates'
@@ -59,20 +59,22 @@ export const blackTee: Blank = {
 export const whiteTee: Blank = { ...blackTee, colour: { name: 'White', hex: '#ffffff' } }
 export const whitePoly: Blank = { ...whiteTee, style: 'Sports tee', fibres: { polyester: 100 } }
 
-/** A full front of 254 × 305 mm in three inks, 60 % covered. */
+/** Art of three inks, 60 % covered, at 254 × 305 mm. */
+export const someArt: ArtFacts = {
+  id: 'art-1',
+  areaCm2: 464.5,
+  coverage: 0.6,
+  colours: 3,
+  largestSolidCm2: 60,
+  partlyTransparent: 0.02,
+  ppi: 300,
+}
+/** A full front of 254 × 305 mm. */
 export const aPrint = (given: Partial<PrintWork> = {}): PrintWork => ({
   placement: 'full-front',
   widthMm: 254,
   heightMm: 304.8,
-  art: {
-    id: 'art-1',
-    areaCm2: 464.5,
-    coverage: 0.6,
-    colours: 3,
-    largestSolidCm2: 60,
-    partlyTransparent: 0.02,
-    ppi: 300,
-  },
+  art: someArt,
   ...given,
 })
 
@@ -101,4 +103,11 @@ export const anOrder = (
     ],
     ...rest,
   }
+}
+
+/** The first line of an order. */
+export function firstLine(order: OrderWork): LineWork {
+  const [line] = order.lines
+  if (!line) throw new Error('The order has no line.')
+  return line
 }

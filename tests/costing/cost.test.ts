@@ -1,0 +1,302 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { consumption } from '@/lib/costing/consumption'
+import { costAmount, costOrder } from '@/lib/costing/cost'
+import { designKey, type OrderWork } from '@/lib/costing/order'
+import type { Cost } from '@/lib/costing/tree'
+import { METHODS } from '@/lib/shop/methods'
+import type { Micro, Minor } from '@/lib/units/money'
+import { anOrder, aPrint, aShop, blackTee, firstLine, someArt, whitePoly, whiteTee } from './a-shop'
+
+const shop = aShop()
+const costOf = (order: OrderWork, costing = shop): Cost => {
+  const read = costOrder(order, costing)
+  if (!read.ok) throw new Error(read.message)
+  return read.value.cost
+}
+const leavesOf = (cost: Cost) => cost.branches.flatMap(b => b.leaves)
+const sum = (numbers: number[]) => numbers.reduce((a, b) => a + b, 0)
+const branch = (cost: Cost, group: string) => cost.branches.find(b => b.group === group)
+
+const adds = (cost: Cost) => {
+  expect(sum(leavesOf(cost).map(l => l.amount))).toBe(cost.amount)
+  expect(sum(leavesOf(cost).map(l => l.minor))).toBe(cost.total)
+  expect(sum(cost.branches.map(b => b.minor))).toBe(cost.total)
+  expect(sum(cost.branches.map(b => b.amount))).toBe(cost.amount)
+  expect(sum(cost.byLine)).toBe(cost.total)
+  expect(Math.abs(cost.total * 10_000 - cost.amount)).toBeLessThanOrEqual(5_000)
+  expect(new Set(leavesOf(cost).map(l => l.key)).size).toBe(leavesOf(cost).length)
+  for (const leaf of leavesOf(cost)) {
+    expect(leaf.amount).toBeGreaterThan(0)
+    expect(leaf.working.formula).not.toBe('')
+    expect(leaf.working.result).not.toBe('')
+    expect(leaf.working.inputs.length).toBeGreaterThan(0)
+  }
+}
+
+const anyOrder = fc
+  .record({
+    method: fc.constantFrom(...METHODS),
+    lines: fc.array(
+      fc.record({
+        blank: fc.constantFrom(blackTee, whiteTee, whitePoly),
+        quantities: fc.array(fc.integer({ min: 0, max: 60 }), { minLength: 1, maxLength: 4 }),
+        prints: fc.array(
+          fc.record({
+            width: fc.integer({ min: 40, max: 380 }),
+            height: fc.integer({ min: 40, max: 420 }),
+            art: fc.constantFrom('a', 'b', null),
+            coverage: fc.double({ min: 0, max: 1, noNaN: true }),
+            colours: fc.integer({ min: 0, max: 7 }),
+            own: fc.option(fc.constantFrom(...METHODS), { nil: undefined }),
+          }),
+          { minLength: 0, maxLength: 3 },
+        ),
+        unitCost: fc.integer({ min: 0, max: 30_000_000 }),
+      }),
+      { minLength: 1, maxLength: 4 },
+    ),
+  })
+  .map(
+    ({ method, lines }): OrderWork => ({
+      method,
+      lines: lines.map(l => ({
+        blank: l.blank,
+        sizes: l.quantities.map((quantity, i) => ({
+          size: (['S', 'M', 'L', '2XL'] as const)[i] ?? 'M',
+          quantity,
+          unitCost: l.unitCost as Micro,
+          name: 'blank',
+        })),
+        prints: l.prints.map((p, i) => ({
+          placement: (['full-front', 'full-back', 'sleeve'] as const)[i] ?? 'nape',
+          widthMm: p.width,
+          heightMm: p.height,
+          art: p.art && {
+            id: p.art,
+            areaCm2: (p.width * p.height * p.coverage) / 100,
+            coverage: p.coverage,
+            colours: p.colours,
+            largestSolidCm2: 10,
+            partlyTransparent: 0,
+            ppi: 300,
+          },
+          ...(p.own ? { method: p.own } : {}),
+        })),
+      })),
+    }),
+  )
+  .filter(order => order.lines.some(l => l.sizes.some(s => s.quantity > 0)))
+
+describe('the cost of an order', () => {
+  it('adds up to the cent, leaf by leaf, branch by branch and line by line, for any order', () => {
+    fc.assert(
+      fc.property(anyOrder, fc.constantFrom('set-aside', 'expected' as const), (order, spoilageCharge) => {
+        adds(costOf(order, aShop({ spoilageCharge: spoilageCharge as 'set-aside' | 'expected' })))
+      }),
+      { numRuns: 120 },
+    )
+  })
+  it('is the same without its workings', () => {
+    fc.assert(
+      fc.property(anyOrder, order => {
+        expect(costAmount(order, shop)).toBe(costOf(order).amount)
+      }),
+      { numRuns: 40 },
+    )
+  })
+  it('is the same twice', () => expect(costOf(anOrder())).toEqual(costOf(anOrder())))
+
+  it('holds the blanks with the surcharge of their size', () => {
+    const blanks = branch(costOf(anOrder()), 'blanks')
+    expect(blanks?.amount).toBe(20 * 3_400_000 + 4 * 5_200_000)
+    expect(blanks?.leaves.map(l => [l.name, l.quantity])).toEqual([
+      ['Heavy tee, Black, S', 4],
+      ['Heavy tee, Black, M', 8],
+      ['Heavy tee, Black, L', 8],
+      ['Heavy tee, Black, 2XL', 4],
+    ])
+  })
+  it('shares set-up over the quantity: it stays the same from 20 pieces to 200', () => {
+    const at = (M: number) => branch(costOf(anOrder({ method: 'screen', sizes: { M } })), 'set-up')?.amount
+    expect(at(20)).toBeGreaterThan(0)
+    expect(at(20)).toBe(at(200))
+  })
+
+  describe('never falls', () => {
+    it.each(METHODS)('%s: with more pieces', method => {
+      fc.assert(
+        fc.property(anyOrder, fc.nat(), fc.nat(), (given, a, b) => {
+          const order = { ...given, method }
+          const line = order.lines[a % order.lines.length]
+          const size = line?.sizes[b % (line?.sizes.length ?? 1)]
+          if (!size) return
+          const before = costAmount(order, shop)
+          size.quantity += 1
+          expect(costAmount(order, shop)).toBeGreaterThanOrEqual(before)
+          size.quantity -= 1
+        }),
+        { numRuns: 60 },
+      )
+    })
+    it.each(METHODS)('%s: with more ink, and with more colours', method => {
+      const at = (areaCm2: number, colours: number) =>
+        costAmount(
+          anOrder({
+            method,
+            prints: [
+              aPrint({
+                art: { ...someArt, areaCm2, colours },
+              }),
+            ],
+          }),
+          shop,
+        )
+      for (let area = 0; area < 770; area += 35) expect(at(area + 35, 3)).toBeGreaterThanOrEqual(at(area, 3))
+      for (let colours = 1; colours < 8; colours++)
+        expect(at(400, colours + 1)).toBeGreaterThanOrEqual(at(400, colours))
+    })
+  })
+
+  describe('for one piece', () => {
+    const each = (method: (typeof METHODS)[number], M: number, costing: ReturnType<typeof aShop>) =>
+      costAmount(anOrder({ method, sizes: { M }, blank: whitePoly }), costing) / M
+
+    it.each(['dtg', 'screen'] as const)(
+      '%s: never rises with quantity, where only expected spoilage is charged',
+      method => {
+        const costing = aShop({ spoilageCharge: 'expected' })
+        for (let n = 1; n < 300; n++)
+          expect(each(method, n + 1, costing)).toBeLessThanOrEqual(each(method, n, costing) + 1)
+      },
+    )
+    it('a transfer rises only where a new sheet is begun', () => {
+      const costing = aShop({ spoilageCharge: 'expected' })
+      const sheets = (M: number) =>
+        consumption(anOrder({ method: 'transfer', sizes: { M }, blank: whitePoly }), costing).find(
+          u => u.consumable === 'transfer-sheet',
+        )?.quantity ?? 0
+      let seen = 0
+      for (let n = 1; n < 60; n++)
+        if (each('transfer', n + 1, costing) > each('transfer', n, costing) + 1) {
+          seen++
+          expect(sheets(n + 1), `at ${n + 1} pieces`).toBeGreaterThan(sheets(n))
+        }
+      expect(seen).toBeGreaterThan(0)
+    })
+    it('with blanks set aside it may also rise where one more extra blank is needed, and nowhere else', () => {
+      const extra = (M: number) =>
+        leavesOf(costOf(anOrder({ method: 'dtg', sizes: { M }, blank: whitePoly })))
+          .filter(l => l.key === 'spoiled blanks 0')
+          .reduce((a, l) => a + l.quantity, 0)
+      let seen = 0
+      for (let n = 1; n < 120; n++)
+        if (each('dtg', n + 1, shop) > each('dtg', n, shop) + 1) {
+          seen++
+          expect(extra(n + 1), `at ${n + 1} pieces`).toBe(extra(n) + 1)
+        }
+      expect(seen).toBeGreaterThan(0)
+    })
+  })
+
+  describe('screens', () => {
+    const dark = firstLine(anOrder({ method: 'screen' }))
+    const light = firstLine(anOrder({ method: 'screen', blank: whiteTee }))
+    const quantity = (order: OrderWork, consumable: string) =>
+      leavesOf(costOf(order))
+        .filter(l => l.consumable === consumable)
+        .reduce((a, l) => a + l.quantity, 0)
+    const FILM = 1247
+
+    it('one for each ink, one more for the underbase on dark cloth', () => {
+      expect(quantity({ method: 'screen', lines: [light] }, 'film-positive')).toBe(3 * FILM)
+      expect(quantity({ method: 'screen', lines: [dark] }, 'film-positive')).toBe(4 * FILM)
+    })
+    it('sizes, colours and placements of one design share them', () => {
+      expect(quantity({ method: 'screen', lines: [light, dark] }, 'film-positive')).toBe(4 * FILM)
+      const both = { ...light, prints: [aPrint(), aPrint({ placement: 'full-back' })] }
+      expect(quantity({ method: 'screen', lines: [both] }, 'film-positive')).toBe(3 * FILM)
+    })
+    it('another size of the print is another set', () => {
+      const both = { ...light, prints: [aPrint(), aPrint({ widthMm: 200 })] }
+      expect(quantity({ method: 'screen', lines: [both] }, 'film-positive')).toBe(6 * FILM)
+    })
+    it('a repeat skips those that are kept, not the set-up on the press', () => {
+      const order = { method: 'screen' as const, lines: [light] }
+      const repeat = { ...order, keptScreens: [designKey(aPrint(), { line: 0, print: 0 })] }
+      expect(quantity(repeat, 'film-positive')).toBe(0)
+      expect(quantity(repeat, 'screen-tape')).toBe(quantity(order, 'screen-tape'))
+      expect(costAmount(repeat, shop)).toBeLessThan(costAmount(order, shop))
+      expect(costAmount(repeat, aShop()) > 0).toBe(true)
+    })
+  })
+
+  it('an exact order by hand: one white shirt by DTG, no spoilage, no overhead, machines free', () => {
+    const costing = aShop(
+      {
+        wagePerHour: 3600 as Minor,
+        overheadPerLabourHour: 0 as Minor,
+        spoilage: { ...shop.rates.spoilage, dtg: { rate: 0, pieces: 0, spoiled: 0, from: 'setting' } },
+      },
+      { stations: [] },
+    )
+    const cost = costOf(anOrder({ blank: whiteTee, sizes: { M: 1 } }), costing)
+    // 1 cent a second. Set-up 360 s printer + 240 s packing; print 20 + 120 × 774.192 ÷ 774.2; cure 12 + 45; pack 25.
+    const seconds = 360 + 240 + 20 + (120 * 774.192) / 774.2 + 57 + 25
+    const ink = 464.5 * 1.5 * 220
+    const parchment = 0.04 * 150_000
+    expect(cost.amount).toBeCloseTo(3_400_000 + seconds * 10_000 + ink + parchment, -1)
+  })
+  it('extra blanks are charged by size: 24 in four sizes at 3 % and 90 % sure', () => {
+    // Negative binomial: 4 good at 3 % → 0.885 with none extra, so one; 8 good → 0.784, one is enough.
+    const spoilage = branch(costOf(anOrder()), 'spoilage')
+    expect(spoilage?.leaves.find(l => l.kind === 'blank')?.quantity).toBe(4)
+    expect(spoilage?.leaves.find(l => l.kind === 'blank')?.amount).toBe(3 * 3_400_000 + 5_200_000)
+  })
+  it('freight and outside work are leaves as given', () => {
+    const cost = costOf(
+      anOrder({
+        outside: [{ name: 'Embroidered name', amount: 12_500_000 as Micro }],
+        freight: [{ name: 'Blanks by carrier', amount: 7_900_000 as Micro }],
+      }),
+    )
+    expect(branch(cost, 'outside')?.amount).toBe(12_500_000)
+    expect(branch(cost, 'freight')?.amount).toBe(7_900_000)
+    adds(cost)
+  })
+  it('says where art is assumed', () => {
+    const ink = leavesOf(costOf(anOrder({ prints: [aPrint({ art: null })] }))).find(
+      l => l.consumable === 'dtg-colour',
+    )
+    expect(ink?.working.inputs.find(i => i.name === 'Covered area')).toMatchObject({
+      from: 'default',
+      source: 'assumed until the art is in',
+    })
+  })
+  it('prints of one line may go by different methods', () => {
+    const cost = costOf(
+      anOrder({
+        method: 'screen',
+        prints: [aPrint(), aPrint({ placement: 'sleeve', widthMm: 80, heightMm: 60, method: 'transfer' })],
+      }),
+    )
+    const used = leavesOf(cost).map(l => l.consumable)
+    expect(used).toContain('plastisol')
+    expect(used).toContain('transfer-sheet')
+    adds(cost)
+  })
+
+  it.each([
+    ['no pieces', anOrder({ sizes: { M: 0 } }), 'no-pieces'],
+    ['half a piece', anOrder({ sizes: { M: 1.5 } }), 'quantity'],
+    ['fewer than no pieces', anOrder({ sizes: { M: -4 } }), 'quantity'],
+    ['more than 100,000 pieces', anOrder({ sizes: { M: 100_001 } }), 'too-many'],
+    ['a print of no width', anOrder({ prints: [aPrint({ widthMm: 0 })] }), 'print-size'],
+    ['a print of 60 m', anOrder({ prints: [aPrint({ widthMm: 60_000 })] }), 'print-size'],
+  ])('refuses %s with one sentence', (_, order, code) => {
+    const read = costOrder(order, shop)
+    expect(read).toMatchObject({ ok: false, code })
+    expect(read.ok ? '' : read.message).toMatch(/\S+ \S+/)
+  })
+  it('costs 100,000 pieces', () => adds(costOf(anOrder({ sizes: { M: 100_000 } }))))
+})
