@@ -15,6 +15,7 @@ import {
 import type { Instant } from '@/lib/units/time'
 import { keepCount } from './press-count'
 import styles from './press-timer.module.css'
+import { large } from './text'
 
 /**
  * Counts down the dwell of every piece, one closing after the other, with a sound and a shake at the end. One touch, or the space
@@ -22,18 +23,18 @@ import styles from './press-timer.module.css'
  * @param name of what is kept: the step's id
  * @param plan closings of the press, and the rest before peeling
  * @param most pieces of this run
- * @param after what to do when the last closing is over: "Peel hot"
+ * @param verb how a piece is begun: "Close the press"
  */
 export function PressTimer({
   name,
   plan,
   most,
-  after,
+  verb,
 }: {
   name: string
   plan: PressPlan
   most: number
-  after: string
+  verb: string
 }) {
   const [clock, setClock] = useState<PressClock>(openPress)
   const [now, setNow] = useState<Instant | null>(null)
@@ -111,16 +112,20 @@ export function PressTimer({
   const stage = plan.stages[Math.min(clock.stage, plan.stages.length - 1)]
   const lastStage = clock.stage >= plan.stages.length - 1
   const finished = clock.counted >= most
+  const then = stage?.after ?? (lastStage && plan.rest > 0 ? 'lay it aside to settle' : '')
+  const step = lastStage
+    ? clock.counted + 1 >= most
+      ? 'last piece done'
+      : 'next piece'
+    : plan.stages[clock.stage + 1]?.title.toLowerCase()
   const words =
     phase === 'open'
       ? finished
         ? 'All pieces counted'
-        : `Close the press: ${stage?.title.toLowerCase()}`
+        : `${verb}: ${stage?.title.toLowerCase()}`
       : phase === 'pressing'
         ? stage?.title
-        : lastStage
-          ? `${after}. ${clock.counted + 1 >= most ? 'Touch: last piece done' : 'Touch: next piece'}`
-          : `Touch: ${plan.stages[clock.stage + 1]?.title.toLowerCase()}`
+        : `${then ? `${large(then)}. ` : ''}Touch: ${step}`
 
   return (
     <div className={styles.timer} data-screen-only>

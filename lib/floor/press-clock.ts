@@ -1,7 +1,12 @@
 import type { Instant, Seconds } from '@/lib/units/time'
 
 /** One closing of the press on a piece: pre-press, press, post-press. */
-export type PressStage = { title: string; seconds: Seconds }
+export type PressStage = {
+  title: string
+  seconds: Seconds
+  /** What is done with the piece when the time is over: "peel hot". */
+  after?: string
+}
 
 /** What the press is asked to do with every piece of a run. */
 export type PressPlan = {

@@ -1,11 +1,13 @@
 import 'server-only'
+import { AsyncLocalStorage } from 'node:async_hooks'
 import { measuredFor } from '@/lib/artwork/store'
 import type { ArtFacts, OrderWork } from '@/lib/costing/order'
 import { type Costing, prepare } from '@/lib/costing/prepare'
 import { unclearedOf } from '@/lib/orders/offer'
 import { type OrderView, orderTitle } from '@/lib/orders/order'
-import { agreeOfferTx, findOffer, getOrderById, getOrders } from '@/lib/orders/store'
+import { agreeOfferTx, findOffer, getOrderById, getOrders, withdrawOrderTx } from '@/lib/orders/store'
 import { db, type Prisma, type Tx } from '@/lib/server/database'
+import type { Actor } from '@/lib/server/history'
 import type { MethodId } from '@/lib/shop/methods'
 import { defaultRecipes, finish } from '@/lib/shop/recipes'
 import type { StationKind } from '@/lib/shop/stations'
@@ -147,6 +149,19 @@ export async function dropStepsTx(tx: Tx, orderId: string): Promise<void> {
   await tx.jobStep.updateMany({
     where: { orderId, state: { in: ['waiting', 'paused'] } },
     data: { state: 'dropped', version: { increment: 1 } },
+  })
+}
+
+/** Ends an agreed or earlier order that will not be made: its blanks are free, its steps off the list, the plan made anew. */
+export async function withdrawAndReplan(
+  number: number,
+  note: { by: Actor; now: Instant; why: string; version: number },
+): Promise<Result<OrderView>> {
+  return attempt(async tx => {
+    const order = must(await withdrawOrderTx(tx, number, note))
+    await dropStepsTx(tx, order.id)
+    await replanTx(tx, `order ${number} withdrawn`, note.now)
+    return order
   })
 }
 
@@ -300,12 +315,17 @@ const asRun = (r: {
   endAt: instantOf(r.endAt),
 })
 
+const held = new AsyncLocalStorage<true>()
+/** Does much work that would each make a new plan (a seed, an import) without planning in between; plan once when it is done. */
+export const withoutPlanning = <T>(work: () => Promise<T>): Promise<T> => held.run(true, work)
+
 /**
  * Makes a new plan from what is now known, in the transaction that the caller is in. What runs stays; what gains nothing stays where the
  * board has it.
  * @param reason in words: "order 1047 agreed"
  */
 export async function replanTx(tx: Tx, reason: string, now: Instant): Promise<void> {
+  if (held.getStore()) return
   const { rows, board } = await openWork(now)
   const waiting = new Set(rows.steps.filter(s => s.state !== 'done').map(s => s.id))
   const from = boardPlan(
@@ -360,6 +380,7 @@ export type BoardRun = PlannedRun & {
   job: string
   position: number
   pieces: number
+  good: number
   state: string
   stationState: string | null
   gapMin: number
@@ -397,6 +418,7 @@ export async function currentPlan(now: Instant): Promise<CurrentPlan> {
             job: s.job,
             position: s.position,
             pieces: s.pieces,
+            good: s.good,
             state: s.state,
             stationState: s.stationState,
             gapMin: s.gapMin,

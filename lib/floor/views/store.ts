@@ -446,6 +446,7 @@ async function doneRuns({ from, to }: { from: Instant; to: Instant }): Promise<B
       job: r.job,
       position: r.position,
       pieces: r.pieces,
+      good: r.good,
       state: 'done',
       stationState: r.stationState,
       gapMin: r.gapMin,

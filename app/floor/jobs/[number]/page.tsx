@@ -1,0 +1,263 @@
+import type { Metadata } from 'next'
+import Link from 'next/link'
+import { notFound } from 'next/navigation'
+import { ButtonLink } from '@/app/parts/button'
+import { DataTable } from '@/app/parts/data-table'
+import { EmptyState } from '@/app/parts/empty-state'
+import { Notice } from '@/app/parts/notice'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Section } from '@/app/parts/section'
+import { type OrderStateName, StateMark } from '@/app/parts/state-mark'
+import { MISPRINT_WORDS } from '@/lib/floor/misprint'
+import { STEP_WORDS } from '@/lib/floor/reports'
+import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
+import { isAfter, isRemake } from '@/lib/planning/steps'
+import { requirePerson } from '@/lib/server/session'
+import { shop } from '@/lib/shop/store'
+import { formatMinutes, formatMoment, formatTime, type Instant } from '@/lib/units/time'
+import { numberOf } from '../../address'
+import { StepGarment } from '../../garment'
+import { SizeTable } from '../../size-table'
+import { pieces } from '../../text'
+import styles from './job.module.css'
+
+type Address = { params: Promise<{ number: string }> }
+const find = async (params: Address['params']) => {
+  const number = numberOf((await params).number)
+  return number === null ? null : jobView(number)
+}
+
+export async function generateMetadata({ params }: Address): Promise<Metadata> {
+  const view = await find(params)
+  return { title: view ? `Job ${view.job.number}` : 'Job' }
+}
+
+/** One order on the floor: every step with what was planned and what really happened. The code on its ticket leads here. */
+export default async function Job({ params }: Address) {
+  await requirePerson('floor.see')
+  const view = await find(params)
+  if (!view) notFound()
+  const facts = await shop()
+  const { job, steps } = view
+  const zone = facts.timeZone
+  const next =
+    steps.find(s => s.state === 'running') ?? steps.find(s => s.state === 'paused' || s.state === 'waiting')
+  const code = next?.station?.code ?? next?.planned?.code
+  const place = next?.station?.name ?? next?.planned?.station
+  const chains = [...new Set(steps.map(s => s.job))]
+  const first = steps[0]
+  const garment = first && view.garments.get(first.id)
+  return (
+    <RoomPage side={garment && <Side view={view} measures={facts.measures} />} sideLabel="The garment">
+      <PageHead
+        title={`${job.number} ${job.customer}`}
+        back={{ href: '/floor', label: 'Board' }}
+        mark={<StateMark state={job.state as OrderStateName} />}
+        sense={
+          <p>
+            {job.title}
+            {job.promiseAt !== null &&
+              ` · ${job.promiseHard ? 'event' : 'promised'} ${formatMoment(job.promiseAt, zone)}`}
+            {steps.length > 0 && job.state !== 'handedOver' && ` · ${view.standing.words}`}
+          </p>
+        }
+        more={
+          <>
+            <ButtonLink href={`/counter/orders/${job.number}`}>Order</ButtonLink>
+            {steps.length > 0 && <ButtonLink href={`/floor/tickets/${job.number}`}>Ticket</ButtonLink>}
+          </>
+        }
+        next={
+          code &&
+          next && (
+            <ButtonLink look="primary" size="floor" href={`/floor/stations/${code}`}>
+              {next.state === 'running' ? 'Runs on' : next.state === 'paused' ? 'Paused on' : 'Next on'}{' '}
+              {place}
+            </ButtonLink>
+          )
+        }
+      />
+      {job.uncleared.length > 0 && (
+        <Notice kind="stop" action={<Link href="/artdesk">To the art desk</Link>}>
+          {job.uncleared.join(', ')} is not cleared to sell: nothing of it starts before somebody records the
+          basis.
+        </Notice>
+      )}
+      {steps.length === 0 && (
+        <EmptyState
+          title="Nothing is on the floor for it yet"
+          action={<ButtonLink href={`/counter/orders/${job.number}`}>To the order</ButtonLink>}
+        >
+          Its steps stand here once the offer is agreed.
+        </EmptyState>
+      )}
+      {chains.map(chain => (
+        <Chain
+          key={chain}
+          title={chainTitle(chain, chains)}
+          steps={steps.filter(s => s.job === chain)}
+          zone={zone}
+        />
+      ))}
+      {view.misprints.length > 0 && (
+        <Section title="Misprints" aside={pieces(view.misprints.reduce((n, m) => n + m.quantity, 0))}>
+          <DataTable
+            caption="Misprints of this order"
+            quietCaption
+            rows={view.misprints}
+            rowKey={m => m.id}
+            columns={[
+              { key: 'at', head: 'When', cell: m => formatMoment(m.at, zone) },
+              { key: 'what', head: 'What', rowHead: true, cell: m => `${m.quantity} × ${m.size}` },
+              {
+                key: 'why',
+                head: 'Why',
+                wrap: true,
+                cell: m => `${MISPRINT_WORDS[m.reason]}${m.note ? `: ${m.note}` : ''}`,
+              },
+              { key: 'step', head: 'At', wrap: true, spare: true, cell: m => m.step },
+              { key: 'by', head: 'Who', cell: m => m.byName },
+            ]}
+          />
+        </Section>
+      )}
+      {view.reports.length > 0 && (
+        <Section title="What happened">
+          <DataTable
+            caption="Reports from the stations, newest first"
+            quietCaption
+            rows={view.reports}
+            rowKey={r => r.id}
+            columns={[
+              { key: 'at', head: 'When', cell: r => formatMoment(r.at, zone) },
+              { key: 'step', head: 'Step', rowHead: true, wrap: true, cell: r => r.step },
+              {
+                key: 'kind',
+                head: 'Report',
+                wrap: true,
+                cell: r =>
+                  [
+                    REPORT_WORDS[r.kind] ?? r.kind,
+                    r.good > 0 && `${r.good} good`,
+                    r.spoiled > 0 && `${r.spoiled} spoiled`,
+                    r.note,
+                  ]
+                    .filter(Boolean)
+                    .join(', '),
+              },
+              { key: 'by', head: 'Who', cell: r => r.byName },
+            ]}
+          />
+        </Section>
+      )}
+    </RoomPage>
+  )
+}
+
+const REPORT_WORDS: Record<string, string> = {
+  start: 'started',
+  pause: 'paused',
+  resume: 'went on',
+  finish: 'counted',
+  misprint: 'misprint',
+}
+
+function chainTitle(chain: string, all: readonly string[]): string {
+  if (isAfter(chain)) return 'Afterwards'
+  const n = chain.split('-')[1]
+  if (isRemake(chain)) return `Remake ${n}`
+  return all.filter(c => !isAfter(c) && !isRemake(c)).length > 1 ? `Batch ${n}` : 'Steps'
+}
+
+const span = (from: Instant | null, to: Instant | null, zone: string) =>
+  from === null ? '–' : `${formatMoment(from, zone)}${to === null ? ' …' : ` – ${formatTime(to, zone)}`}`
+
+function Chain({ title, steps, zone }: { title: string; steps: StepView[]; zone: string }) {
+  return (
+    <Section title={title} aside={pieces(steps[0]?.pieces ?? 0)}>
+      <DataTable
+        caption={`${title}: planned and real`}
+        quietCaption
+        rows={steps}
+        rowKey={s => s.id}
+        mark={s => (s.state === 'running' ? 'now' : s.state === 'done' ? 'done' : undefined)}
+        columns={[
+          {
+            key: 'step',
+            head: 'Step',
+            rowHead: true,
+            wrap: true,
+            cell: s => <span id={`step-${s.id}`}>{s.title}</span>,
+          },
+          {
+            key: 'station',
+            head: 'Station',
+            cell: s => {
+              const at = s.station ?? (s.planned && { code: s.planned.code, name: s.planned.station })
+              return at ? <Link href={`/floor/stations/${at.code}`}>{at.name}</Link> : 'no place on the plan'
+            },
+          },
+          {
+            key: 'state',
+            head: 'Stands',
+            cell: s =>
+              s.state === 'done' ? (
+                <StateMark state="done">
+                  {s.good} good{s.spoiled ? `, ${s.spoiled} spoiled` : ''}
+                </StateMark>
+              ) : s.state === 'running' ? (
+                <StateMark state="making">
+                  running, {s.good} of {s.pieces}
+                </StateMark>
+              ) : (
+                STEP_WORDS[s.state]
+              ),
+          },
+          {
+            key: 'planned',
+            head: 'Planned',
+            spare: true,
+            cell: s => (
+              <>
+                {s.state === 'done'
+                  ? ''
+                  : `${span(s.planned?.workAt ?? null, s.planned?.endAt ?? null, zone)}, `}
+                {formatMinutes(s.setupMinutes + s.runMinutes)}
+              </>
+            ),
+          },
+          { key: 'real', head: 'Real', cell: s => span(s.startedAt, s.finishedAt, zone) },
+          { key: 'who', head: 'Who', spare: true, cell: s => s.last?.byName ?? s.planned?.crew ?? '–' },
+        ]}
+      />
+    </Section>
+  )
+}
+
+function Side({ view, measures }: { view: JobView; measures: 'metric' | 'imperial' }) {
+  // One drawing for each batch: its steps work the same blanks.
+  const batches = view.steps.filter(
+    (s, i) => !isAfter(s.job) && !isRemake(s.job) && view.steps.findIndex(o => o.job === s.job) === i,
+  )
+  return (
+    <>
+      {batches.map(s => {
+        const garment = view.garments.get(s.id)
+        return (
+          garment && (
+            <div key={s.id} className={styles.garment}>
+              <StepGarment
+                garment={garment}
+                printId={s.recipe.print?.id ?? null}
+                system={measures}
+                width={320}
+              />
+              <SizeTable sizes={s.sizes} caption={`Sizes of ${s.job}`} />
+            </div>
+          )
+        )
+      })}
+    </>
+  )
+}

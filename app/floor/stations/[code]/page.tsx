@@ -1,0 +1,229 @@
+import { randomUUID } from 'node:crypto'
+import type { Metadata } from 'next'
+import Link from 'next/link'
+import { notFound } from 'next/navigation'
+import { ButtonLink } from '@/app/parts/button'
+import { EmptyState } from '@/app/parts/empty-state'
+import { Notice } from '@/app/parts/notice'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Section } from '@/app/parts/section'
+import { StateMark } from '@/app/parts/state-mark'
+import { pressPlanOf } from '@/lib/floor/press-plan'
+import { type StationView, stationView, type Task } from '@/lib/floor/views/store'
+import { mayDo } from '@/lib/server/rights'
+import { requirePerson } from '@/lib/server/session'
+import { shop } from '@/lib/shop/store'
+import type { MeasureSystem } from '@/lib/units/measure'
+import { formatMinutes, formatMoment, formatTime } from '@/lib/units/time'
+import { StepGarment } from '../../garment'
+import { PressTimer } from '../../press-timer'
+import { RecipeCautions, RecipeSheet } from '../../recipe-sheet'
+import { Desk } from '../../report-form'
+import { SizeTable } from '../../size-table'
+import { pieces } from '../../text'
+import { stateWords } from '../../words'
+import { FinishForm, MisprintForm, PauseForm, ResumeForm, StartForm } from './forms'
+import styles from './station.module.css'
+
+type Address = { params: Promise<{ code: string }> }
+
+export async function generateMetadata({ params }: Address): Promise<Metadata> {
+  return { title: (await stationView((await params).code))?.station.name ?? 'Station' }
+}
+
+/** The screen beside a machine: now, next, after. */
+export default async function StationScreen({ params }: Address) {
+  const person = await requirePerson('floor.see')
+  const view = await stationView((await params).code)
+  if (!view) notFound()
+  const facts = await shop()
+  const { station, now, paused, coming } = view
+  const reports = mayDo(person.role, 'floor.report')
+  const shown = now ?? coming[0] ?? null
+  const after = now ? coming : coming.slice(1)
+  const zone = facts.timeZone
+  return (
+    <RoomPage wide>
+      <PageHead
+        title={station.name}
+        back={{ href: '/floor', label: 'Board' }}
+        sense={
+          <p className={styles.state}>
+            {stateWords(station.state, facts.measures)
+              ? `Stands at ${stateWords(station.state, facts.measures)}. `
+              : ''}
+            <Link href="/floor/stations">Another station</Link>
+          </p>
+        }
+      />
+      <Desk>
+        {shown ? (
+          <TaskDesk
+            key={shown.step.id}
+            task={shown}
+            running={now !== null}
+            view={view}
+            reports={reports}
+            system={facts.measures}
+            zone={zone}
+          />
+        ) : (
+          <EmptyState
+            title={`Nothing is planned for ${station.name}`}
+            action={<ButtonLink href="/floor">To the board</ButtonLink>}
+          >
+            What is agreed at the counter stands here as soon as the plan gives it to this station.
+          </EmptyState>
+        )}
+        {paused.map(t => (
+          <Section key={t.step.id} title={`Paused: ${t.job.number}, ${t.step.title}`}>
+            <p>
+              {pieces(t.step.good)} of {t.step.pieces} done
+              {t.step.last?.note ? `; ${t.step.last.byName}: ${t.step.last.note}` : ''}.
+            </p>
+            {reports && <ResumeForm stepId={t.step.id} formKey={randomUUID()} />}
+          </Section>
+        ))}
+      </Desk>
+      {after.length > 0 && (
+        <Section title={now ? 'Next' : 'After that'}>
+          <ol className={styles.after}>
+            {after.map((t, i) => (
+              <li key={t.step.id} data-first={(now && i === 0) || undefined}>
+                <Link href={`/floor/jobs/${t.job.number}#step-${t.step.id}`}>
+                  <b>{t.job.number}</b> {t.job.customer}
+                </Link>
+                <span>{t.step.title}</span>
+                <span>
+                  {t.step.planned && when(t, zone)}, {pieces(t.step.pieces)}
+                  {t.step.stationState && t.step.stationState !== station.state
+                    ? `, at ${stateWords(t.step.stationState, facts.measures)}`
+                    : ''}
+                </span>
+                <Mark task={t} />
+              </li>
+            ))}
+          </ol>
+        </Section>
+      )}
+    </RoomPage>
+  )
+}
+
+const when = (t: Task, zone: string) =>
+  t.step.planned ? formatMoment(t.step.planned.workAt, zone) : 'not on the plan'
+
+function Mark({ task }: { task: Task }) {
+  const { standing, words } = task.standing
+  if (standing === 'late') return <StateMark state="late">{words}</StateMark>
+  if (standing === 'risk') return <StateMark state="risk">at risk: {words}</StateMark>
+  return null
+}
+
+/** What is worked, or would be started: recipe, garment, sizes, countdown and reports. */
+function TaskDesk({
+  task,
+  running,
+  view,
+  reports,
+  system,
+  zone,
+}: {
+  task: Task
+  running: boolean
+  view: StationView
+  reports: boolean
+  system: MeasureSystem
+  zone: string
+}) {
+  const { step, job, garment } = task
+  const { recipe } = step
+  const open = step.pieces - step.good - step.spoiled
+  const plan = pressPlanOf(recipe, view.station.kind)
+  const counted = recipe.counted.per === 'piece' || recipe.counted.per === 'print'
+  return (
+    <article className={styles.task} aria-label={running ? 'Now' : 'Next'}>
+      <header className={styles.head}>
+        <p className={styles.now} data-running={running || undefined}>
+          {running ? 'Now' : 'Next'}
+          {!running && step.planned && <span> {when(task, zone)}</span>}
+          {running && step.startedAt !== null && <span> since {formatTime(step.startedAt, zone)}</span>}
+        </p>
+        <h2 className={styles.number}>
+          <Link href={`/floor/jobs/${job.number}#step-${step.id}`}>{job.number}</Link> {job.customer}
+        </h2>
+        <p className={styles.title}>
+          {step.remake ? 'Remake: ' : ''}
+          {step.title}
+        </p>
+        <p className={styles.facts}>
+          {counted
+            ? pieces(step.pieces)
+            : `${recipe.counted.units} × ${recipe.counted.per}, for ${pieces(step.pieces)}`}
+          {step.good > 0 && `, ${step.good} done`}
+          {step.spoiled > 0 && `, ${step.spoiled} spoiled`}, about{' '}
+          {formatMinutes(step.setupMinutes + step.runMinutes)}
+          {job.promiseAt !== null &&
+            `; ${job.promiseHard ? 'event' : 'promised'} ${formatMoment(job.promiseAt, zone)}`}
+        </p>
+        <Mark task={task} />
+      </header>
+
+      <div className={styles.act}>
+        {running && plan && open > 0 && (
+          <PressTimer
+            name={step.id}
+            plan={plan}
+            most={open}
+            verb={view.station.kind === 'heat-press' ? 'Close the press' : 'Start'}
+          />
+        )}
+        {job.uncleared.length > 0 && !running && (
+          <Notice kind="stop" action={<Link href="/artdesk">To the art desk</Link>}>
+            {job.uncleared.join(', ')} is not cleared to sell: it cannot start before somebody records the
+            basis.
+          </Notice>
+        )}
+        {reports &&
+          (running ? (
+            <>
+              <FinishForm stepId={step.id} formKey={randomUUID()} open={open} counted={counted} />
+              <div className={styles.aside}>
+                {recipe.onBlank && (
+                  <MisprintForm stepId={step.id} formKey={randomUUID()} sizes={step.sizes} />
+                )}
+                <PauseForm stepId={step.id} formKey={randomUUID()} />
+              </div>
+            </>
+          ) : (
+            <StartForm
+              stepId={step.id}
+              stationId={view.station.id}
+              formKey={randomUUID()}
+              words={`Start ${job.number}`}
+            />
+          ))}
+      </div>
+
+      <div className={styles.recipe}>
+        <RecipeSheet recipe={recipe} system={system} />
+        <SizeTable sizes={step.sizes} caption={`Sizes of order ${job.number} at this step`} />
+        {job.note && <Notice title="Note.">{job.note}</Notice>}
+        <RecipeCautions recipe={recipe} />
+        <p>
+          <Link href={`/floor/tickets/${job.number}`}>Ticket of {job.number}</Link>
+        </p>
+      </div>
+
+      {garment && (
+        <div className={styles.garment}>
+          <StepGarment garment={garment} printId={recipe.print?.id ?? null} system={system} />
+          <p className={styles.caption}>
+            {garment.style}, {garment.colours.join(', ')}
+          </p>
+        </div>
+      )}
+    </article>
+  )
+}

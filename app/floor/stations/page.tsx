@@ -1,0 +1,71 @@
+import type { Metadata } from 'next'
+import Link from 'next/link'
+import { DataTable } from '@/app/parts/data-table'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { boardView } from '@/lib/floor/views/store'
+import { requirePerson } from '@/lib/server/session'
+import { STATION_WORDS } from '@/lib/shop/stations'
+import { shop } from '@/lib/shop/store'
+import { dayOf, formatTime, instantOf } from '@/lib/units/time'
+import { stateWords } from '../words'
+
+export const metadata: Metadata = { title: 'Stations' }
+
+/** Where do I stand? Each station with what runs and what comes. */
+export default async function Stations() {
+  await requirePerson('floor.see')
+  const facts = await shop()
+  const now = instantOf(new Date())
+  const board = await boardView(dayOf(now, facts.timeZone), now)
+  return (
+    <RoomPage>
+      <PageHead
+        title="Stations"
+        sense="Choose the one you stand at."
+        back={{ href: '/floor', label: 'Board' }}
+      />
+      <DataTable
+        caption="Stations with what runs and what comes next"
+        quietCaption
+        rows={board.stations}
+        rowKey={s => s.station.id}
+        mark={s => (s.runs.some(r => r.state === 'running') ? 'now' : undefined)}
+        empty="No stations yet: they are put up in the office."
+        columns={[
+          {
+            key: 'station',
+            head: 'Station',
+            rowHead: true,
+            cell: s => <Link href={`/floor/stations/${s.station.code}`}>{s.station.name}</Link>,
+          },
+          {
+            key: 'kind',
+            head: 'Kind',
+            spare: true,
+            cell: s => STATION_WORDS[s.station.kind].name,
+          },
+          { key: 'state', head: 'Stands at', cell: s => stateWords(s.station.state, facts.measures) ?? '–' },
+          {
+            key: 'now',
+            head: 'Now',
+            wrap: true,
+            cell: s => {
+              const run = s.runs.find(r => r.state === 'running')
+              return run ? `${run.number}: ${run.title}` : 'free'
+            },
+          },
+          {
+            key: 'next',
+            head: 'Next today',
+            wrap: true,
+            cell: s => {
+              const run = s.runs.find(r => r.state === 'waiting')
+              return run ? `${formatTime(run.workAt, board.zone)}, ${run.number}: ${run.title}` : '–'
+            },
+          },
+        ]}
+      />
+    </RoomPage>
+  )
+}

@@ -1,0 +1,180 @@
+import { toSVG } from 'bwip-js/node'
+import type { Metadata } from 'next'
+import { headers } from 'next/headers'
+import { notFound } from 'next/navigation'
+import { EmptyState } from '@/app/parts/empty-state'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Sign } from '@/app/parts/sign'
+import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
+import { isAfter, isRemake } from '@/lib/planning/steps'
+import { requirePerson } from '@/lib/server/session'
+import { type ShopFacts, shop } from '@/lib/shop/store'
+import { formatMoment } from '@/lib/units/time'
+import { numberOf } from '../../address'
+import { StepGarment } from '../../garment'
+import { RecipeSheet } from '../../recipe-sheet'
+import { SizeTable } from '../../size-table'
+import { stateWords } from '../../words'
+import { PrintButton } from './print-button'
+import styles from './ticket.module.css'
+
+type Address = { params: Promise<{ number: string }> }
+const find = async (params: Address['params']) => {
+  const number = numberOf((await params).number)
+  return number === null ? null : jobView(number)
+}
+
+export async function generateMetadata({ params }: Address): Promise<Metadata> {
+  const view = await find(params)
+  return { title: view ? `Ticket ${view.job.number}` : 'Ticket' }
+}
+
+/** The ticket that travels with the goods: one sheet for each batch and remake, A5 or half a Letter sheet. */
+export default async function TicketPage({ params }: Address) {
+  await requirePerson('floor.see')
+  const view = await find(params)
+  if (!view) notFound()
+  const facts = await shop()
+  const chains = [...new Set(view.steps.filter(s => !isAfter(s.job)).map(s => s.job))]
+  const code = await qrOf(`/floor/jobs/${view.job.number}`)
+  return (
+    <RoomPage narrow>
+      <div data-screen-only>
+        <PageHead
+          title={`Ticket ${view.job.number}`}
+          back={{ href: `/floor/jobs/${view.job.number}`, label: `Job ${view.job.number}` }}
+          sense="Prints on A5 or half a Letter sheet."
+          next={chains.length > 0 && <PrintButton />}
+        />
+      </div>
+      {chains.length === 0 && (
+        <EmptyState title="There is nothing to travel with yet">
+          The ticket is written when the order is agreed.
+        </EmptyState>
+      )}
+      {chains.map((chain, i) => (
+        <Sheet
+          key={chain}
+          view={view}
+          steps={view.steps.filter(s => s.job === chain && s.state !== 'dropped')}
+          facts={facts}
+          code={code}
+          part={chains.length > 1 ? `${i + 1} of ${chains.length}` : ''}
+        />
+      ))}
+    </RoomPage>
+  )
+}
+
+/** The code that the phone's own camera reads: the job's page, by the address that this browser uses. */
+async function qrOf(path: string): Promise<{ svg: string; address: string }> {
+  const asked = await headers()
+  const host = asked.get('x-forwarded-host') ?? asked.get('host') ?? 'localhost'
+  const address = `${asked.get('x-forwarded-proto') ?? 'http'}://${host}${path}`
+  return { address, svg: toSVG({ bcid: 'qrcode', text: address }) }
+}
+
+function Sheet({
+  view,
+  steps,
+  facts,
+  code,
+  part,
+}: {
+  view: JobView
+  steps: StepView[]
+  facts: ShopFacts
+  code: { svg: string; address: string }
+  part: string
+}) {
+  const { job } = view
+  const first = steps[0]
+  if (!first) return null
+  const garment = view.garments.get(first.id)
+  const cautions = [...new Set(steps.flatMap(s => s.recipe.cautions))]
+  const notes = steps.flatMap(s => s.recipe.notes)
+  const print = steps.find(s => s.recipe.print)?.recipe.print
+  return (
+    <article className={styles.sheet} data-paper="ticket">
+      <header className={styles.head}>
+        <div>
+          <p className={styles.shop}>
+            {facts.name}
+            {isRemake(first.job) ? ' · remake' : ''}
+            {part && ` · ${part}`}
+          </p>
+          <h2 className={styles.number}>{job.number}</h2>
+          <p className={styles.who}>{job.customer}</p>
+          <p>{job.title}</p>
+          {job.promiseAt !== null && (
+            <p className={styles.promise}>
+              {job.promiseHard ? 'Event' : 'Promised'} <b>{formatMoment(job.promiseAt, facts.timeZone)}</b>
+              {job.rush && ' · rush'}
+            </p>
+          )}
+        </div>
+        <div
+          className={styles.code}
+          role="img"
+          aria-label={`Code that opens ${code.address}`}
+          // biome-ignore lint/security/noDangerouslySetInnerHtml: drawn here by the code library from our own address
+          dangerouslySetInnerHTML={{ __html: code.svg }}
+        />
+      </header>
+      <div className={styles.what}>
+        <div>
+          <p className={styles.blank}>{garment && `${garment.style}, ${garment.colours.join(', ')}`}</p>
+          <SizeTable sizes={first.sizes} caption={`Sizes of ticket ${job.number}`} />
+          {job.note && <p className={styles.note}>{job.note}</p>}
+        </div>
+        {garment && (
+          <StepGarment garment={garment} printId={print?.id ?? null} system={facts.measures} width={230} />
+        )}
+      </div>
+      <ol className={styles.steps}>
+        {steps.map(s => (
+          <li key={s.id}>
+            <span className={styles.box} aria-hidden="true" />
+            <div>
+              <p className={styles.step}>
+                <b>{s.title}</b>
+                <span>
+                  {s.planned?.station ?? s.station?.name}
+                  {s.stationState && ` at ${stateWords(s.stationState, facts.measures)}`}
+                </span>
+              </p>
+              <RecipeSheet recipe={s.recipe} system={facts.measures} size="ticket" />
+            </div>
+          </li>
+        ))}
+      </ol>
+      <ul className={styles.checks} aria-label="Checks">
+        {CHECKS.map(c => (
+          <li key={c}>
+            <span className={styles.box} aria-hidden="true" /> {c}
+          </li>
+        ))}
+      </ul>
+      {(cautions.length > 0 || notes.length > 0) && (
+        <footer className={styles.cautions}>
+          {cautions.map(c => (
+            <p key={c}>
+              <Sign name="caution" /> {c}
+            </p>
+          ))}
+          {notes[0] && <p>{notes[0]}</p>}
+        </footer>
+      )}
+    </article>
+  )
+}
+
+/** What a careful printer looks at before the first piece. Common shop practice. */
+const CHECKS = [
+  'Right blank and sizes',
+  'Right side and way up',
+  'Art as agreed',
+  'Temperature read',
+  'First piece approved',
+]
