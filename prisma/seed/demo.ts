@@ -1,3 +1,5 @@
+import { addCustomer } from '@/lib/orders/store'
+import { replan, withoutPlanning } from '@/lib/planning/store'
 import { db } from '@/lib/server/database'
 import { DEMO_PASSWORD, type DemoSeed } from '@/lib/server/demo'
 import type { Actor } from '@/lib/server/history'
@@ -5,10 +7,12 @@ import { addPerson } from '@/lib/server/people'
 import { defaultRates, type Rates } from '@/lib/shop/rates'
 import { addCrewMember, addRateCard } from '@/lib/shop/store'
 import { minor } from '@/lib/units/money'
-import { type Instant, instant } from '@/lib/units/time'
+import { type Instant, instant, monthBounds, monthOf, nextMonth, type ShopMonth } from '@/lib/units/time'
 import { hangGallery } from './gallery'
+import { playHistory, type Stage } from './history'
 import { layOutShelves, putUpStations } from './lay-out'
-import { PEOPLE, SHOP } from './scenario'
+import { rng } from './rng'
+import { CUSTOMERS, PEOPLE, SHOP } from './scenario'
 
 const DAY = 86_400_000
 
@@ -21,17 +25,37 @@ const RATES: Rates = {
 
 /** Fills an empty database with the demo shop: two closed months and an open one that is in full swing. */
 export const seedDemo: DemoSeed = async ({ now, say }) => {
-  const began = instant(now - 200 * DAY)
+  // A new month is a few days old before it counts as the open one, so that there is something in it.
+  const open = monthOf(instant(now - 3 * DAY), SHOP.timeZone)
+  const closing = [nextMonth(open, -2), nextMonth(open, -1)]
+  const began = instant(monthBounds(closing[0] as ShopMonth, SHOP.timeZone).from - 5 * DAY)
   say('Opening the demo shop')
-  await db().shop.create({ data: { ...SHOP, demo: true } })
+  // The file gets its name when it is whole, so its writes need not wait for the disk.
+  await db().$executeRawUnsafe('PRAGMA synchronous=OFF')
+  await db().shop.create({ data: { ...SHOP, demo: true, createdAt: new Date(began) } })
   const people = await hire()
-  const [owner] = people as [Actor]
+  const owner = people[0] as Actor
   await addRateCard({ validFrom: began, rates: RATES, byName: owner.name })
   await putUpStations()
-  say('Filling the shelves')
-  await layOutShelves(SHOP.currency, owner, began as Instant)
+  await layOutShelves(SHOP.currency, owner, began)
   say('Drawing the artwork')
-  await hangGallery(owner)
+  const artworks = await hangGallery(owner)
+  const customers = await meetCustomers(owner, began)
+  const stage: Stage = { now: instant(now), random: rng(20_260_514), people, customers, artworks, say }
+  await withoutPlanning(() => playHistory(stage, began, closing))
+  say('Making the plan')
+  const planned = await replan('the demo shop opened', instant(now))
+  if (!planned.ok) throw new Error(planned.message)
+}
+
+/** Everybody who orders. @returns ids by key */
+async function meetCustomers(by: Actor, now: Instant): Promise<Record<string, string>> {
+  const ids: Record<string, string> = {}
+  for (const { key, ...facts } of CUSTOMERS) {
+    const customer = await addCustomer({ note: '', taxExempt: false, ...facts }, by, now)
+    ids[key] = customer.id
+  }
+  return ids
 }
 
 /** Everybody of the demo shop: sign-in and a place on the plan. */

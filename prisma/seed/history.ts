@@ -1,0 +1,422 @@
+import { randomUUID } from 'node:crypto'
+import { recordClearance } from '@/lib/artwork/store'
+import { closeMonth } from '@/lib/books/store'
+import { MISPRINT_REASONS } from '@/lib/floor/misprint'
+import { finishStep, reportMisprint, startStep } from '@/lib/floor/store'
+import { compare } from '@/lib/methods/compare'
+import { accountOf } from '@/lib/orders/payments'
+import { addOrder, bookPayment, getOrder, handOver, makeOffer } from '@/lib/orders/store'
+import { isAfter, isRemake } from '@/lib/planning/steps'
+import { agreeAndPlan, costingAt, orderWork } from '@/lib/planning/store'
+import { db } from '@/lib/server/database'
+import type { Actor } from '@/lib/server/history'
+import type { Size } from '@/lib/shop/blanks'
+import { PLACEMENT } from '@/lib/shop/placements'
+import { type StationRow, type StyleRow, shop, stations, styles } from '@/lib/shop/store'
+import { findPurchase, receivePurchase, writePurchase } from '@/lib/stock/purchases/store'
+import { listItems } from '@/lib/stock/store'
+import { formatMoney, type Minor, roundToMicro } from '@/lib/units/money'
+import type { Result } from '@/lib/units/result'
+import {
+  addDays,
+  dayOf,
+  type Instant,
+  instant,
+  instantOf,
+  monthBounds,
+  type ShopMonth,
+  weekdayOf,
+} from '@/lib/units/time'
+import { DRAWINGS } from './drawings'
+import type { DrawingKey } from './gallery'
+import type { Rng } from './rng'
+import { JOBS, type Job, type JobKey, PEOPLE, SHOP } from './scenario'
+import { afterWork, nextOpen, onWorkingDay } from './shop-clock'
+
+const ZONE = SHOP.timeZone
+const MINUTE = 60_000
+
+/** What the history is written with. */
+export type Stage = {
+  now: Instant
+  random: Rng
+  people: Actor[]
+  customers: Record<string, string>
+  artworks: Record<DrawingKey, string>
+  say: (step: string) => void
+}
+
+/** Something that wants to happen at an instant; it may say what comes of it. */
+type Event = { at: Instant; happen: () => Promise<Event[]> }
+
+const must = <T>(result: Result<T>): T => {
+  if (!result.ok) throw new Error(result.message)
+  return result.value
+}
+
+/**
+ * Plays the shop's life through the very actions that people use, in the order of time, until now: what would come later is left
+ * as it stands. Closed months are closed on the way.
+ */
+export async function playHistory(stage: Stage, from: Instant, closing: readonly ShopMonth[]): Promise<void> {
+  const events: Event[] = [
+    ...firstDays(stage, from),
+    ...weeklyOrders(stage, from),
+    ...closing.map((month): Event => closingOf(stage, month)),
+  ]
+  let said = 0
+  while (events.length > 0) {
+    let first = 0
+    for (let i = 1; i < events.length; i++)
+      if ((events[i] as Event).at < (events[first] as Event).at) first = i
+    const [event] = events.splice(first, 1) as [Event]
+    if (event.at > stage.now) continue
+    events.push(...(await event.happen()))
+    const share = Math.floor((10 * (event.at - from)) / (stage.now - from))
+    if (share > said) {
+      said = share
+      stage.say(`Living through the last months: ${share * 10}%`)
+    }
+  }
+}
+
+/** The stock a shop opens with. */
+function firstDays(stage: Stage, from: Instant): Event[] {
+  return [
+    {
+      at: from,
+      happen: async () => {
+        const items = await listItems()
+        await buy(
+          stage,
+          from,
+          items.map(i => ({ ...i, quantity: Math.max(i.reorderTo, i.pricePer) })),
+          from,
+        )
+        return []
+      },
+    },
+  ]
+}
+
+type Wanted = { id: string; supplier: string; price: number; pricePer: number; quantity: number }
+
+/** Writes purchases by supplier; they come in at `due`, where that is not after now. */
+async function buy(stage: Stage, at: Instant, wanted: readonly Wanted[], due: Instant): Promise<Event[]> {
+  const [owner] = stage.people as [Actor]
+  const events: Event[] = []
+  for (const supplier of new Set(wanted.map(w => w.supplier))) {
+    const rows = wanted
+      .filter(w => w.supplier === supplier && w.quantity > 0)
+      .map(w => ({
+        itemId: w.id,
+        quantity: w.quantity,
+        // Prices move a little from purchase to purchase.
+        value: roundToMicro((w.quantity * w.price * stage.random.between(0.97, 1.04)) / w.pricePer),
+      }))
+    if (rows.length === 0) continue
+    const number = must(await writePurchase({ supplier, dueAt: due, note: '', rows, by: owner, now: at }))
+    const come: Event = { at: due, happen: () => comeIn(stage, number, due) }
+    if (due <= at) await come.happen()
+    else events.push(come)
+  }
+  return events
+}
+
+async function comeIn(stage: Stage, number: number, now: Instant): Promise<Event[]> {
+  const purchase = await findPurchase(number)
+  if (!purchase) return []
+  const came = purchase.lines.map(l => ({ lineId: l.id, quantity: l.quantity - l.received }))
+  must(await receivePurchase(number, purchase.version, came, stage.people[2] as Actor, now))
+  return []
+}
+
+/** Orders come in as the weeks go: one a working day, two in the last fortnight; consumables are looked over on Mondays. */
+function weeklyOrders(stage: Stage, from: Instant): Event[] {
+  const { random, now } = stage
+  const events: Event[] = []
+  const keys = Object.keys(JOBS) as JobKey[]
+  let turn = 0
+  for (let day = dayOf(from, ZONE); day <= dayOf(now, ZONE); day = addDays(day, 1)) {
+    if (weekdayOf(day) > 5) continue
+    const recent = now - onWorkingDayOf(day, '12:00') < 15 * 86_400_000
+    for (let k = 0; k < (recent ? 2 : 1); k++) {
+      const job = JOBS[keys[turn++ % keys.length] as JobKey]
+      const at = instant(onWorkingDayOf(day, '08:40') + random.whole(0, 420) * MINUTE)
+      events.push({ at, happen: () => enquire(stage, job, at) })
+    }
+    if (weekdayOf(day) === 1) {
+      const at = onWorkingDayOf(day, '08:20')
+      events.push({ at, happen: () => lookOver(stage, at) })
+    }
+  }
+  return events
+}
+
+const onWorkingDayOf = (day: Parameters<typeof addDays>[0], time: string): Instant =>
+  onWorkingDay(instant(Date.parse(`${day}T12:00:00Z`)), 0, time, ZONE)
+
+/** Consumables that run low are ordered; they come two days later. */
+async function lookOver(stage: Stage, at: Instant): Promise<Event[]> {
+  const low = (await listItems()).filter(i => i.kind !== 'blank' && i.toOrder > 0)
+  return buy(
+    stage,
+    at,
+    low.map(i => ({ ...i, quantity: i.toOrder })),
+    onWorkingDay(at, 2, '10:15', ZONE),
+  )
+}
+
+let catalogue: StyleRow[] = []
+let machines: StationRow[] = []
+
+async function enquire(stage: Stage, job: Job, at: Instant): Promise<Event[]> {
+  if (catalogue.length === 0) catalogue = await styles()
+  const { random } = stage
+  const style = catalogue.find(s => s.code === job.style) as StyleRow
+  const colour = style.colours.find(c => c.name === job.colour)
+  const scale = job.customer === 'ashdown' ? 1 : random.between(0.6, 1.3)
+  const drawing = DRAWINGS[job.art]
+  const sizes = Object.entries(job.sizes).map(([size, n]) => ({
+    itemId: colour?.sizes.find(s => s.size === size)?.itemId ?? '',
+    size: size as Size,
+    quantity: Math.max(1, Math.round(n * scale)),
+  }))
+  const adult = !(Object.keys(job.sizes)[0] ?? '').startsWith('Y')
+  const place = PLACEMENT[job.placement][adult ? 'adult' : 'youth']
+  const { number } = must(
+    await addOrder(
+      {
+        formKey: randomUUID(),
+        customer: { id: stage.customers[job.customer] as string },
+        title: job.title,
+        note: '',
+        promise: { at: onWorkingDay(at, random.whole(8, 12), '16:00', ZONE), hard: random.chance(0.25) },
+        rush: false,
+        lines: [
+          {
+            key: '0',
+            styleId: style.id,
+            colour: job.colour,
+            sizes,
+            prints: [
+              {
+                key: '0',
+                placement: job.placement,
+                widthMm: job.width,
+                heightMm: Math.round((job.width * drawing.height) / drawing.width),
+                dropMm: place.drop.value,
+                artworkId: stage.artworks[job.art],
+              },
+            ],
+          },
+        ],
+      },
+      stage.people[2] as Actor,
+      at,
+    ),
+  )
+  const next = afterWork(at, random.whole(20, 300), ZONE)
+  return [{ at: next, happen: () => offer(stage, job, number, next) }]
+}
+
+async function offer(stage: Stage, job: Job, number: number, at: Instant): Promise<Event[]> {
+  const order = await found(number)
+  const costing = await costingAt(at)
+  const rows = must(compare(await orderWork(order, job.method, at), costing))
+  const row = rows.find(r => r.method === job.method && r.can)
+  // Art that no method can print stays an enquiry until the customer sends a better picture.
+  if (!row) return []
+  const { tax, offerDays } = costing.rates
+  const made = must(
+    await makeOffer(
+      number,
+      order.version,
+      {
+        method: job.method,
+        feel: row.feel.value.words,
+        price: row.price,
+        taxTerms: { name: tax.name, rateBp: tax.rateBp, inclusive: tax.inclusive },
+        promise: { at: order.promiseAt ?? onWorkingDay(at, 10, '16:00', ZONE), hard: order.promiseHard },
+        validUntil: instant(at + offerDays * 86_400_000),
+        message: '',
+        care: ['Wash inside out at 30 °C, do not iron the print.'],
+        cautions: [],
+        belowCostWhy: '',
+        work: { cost: row.cost },
+      },
+      await shop(),
+      stage.people[2] as Actor,
+      at,
+    ),
+  )
+  const next = afterWork(at, stage.random.whole(60, 900), ZONE)
+  return stage.random.chance(0.06) ? [] : [{ at: next, happen: () => agree(stage, number, made.token, next) }]
+}
+
+async function found(number: number) {
+  const order = await getOrder(number)
+  if (!order) throw new Error(`There is no order ${number}.`)
+  return order
+}
+
+async function agree(stage: Stage, number: number, token: string, at: Instant): Promise<Event[]> {
+  const { random, people } = stage
+  const order = await found(number)
+  for (const { artwork } of order.lines.flatMap(l => l.prints))
+    if (artwork && artwork.rights.basis === null)
+      must(
+        await recordClearance(
+          { artwork: artwork.id, basis: 'customerDeclaration', evidence: `Declared with offer ${number}-1.` },
+          people[2] as Actor,
+          new Date(at),
+        ),
+      )
+  must(
+    await agreeAndPlan({
+      token,
+      name: order.customer.contact || order.customer.name,
+      declares: true,
+      now: at,
+    }),
+  )
+  const agreed = await found(number)
+  const { depositDue } = accountOf(agreed)
+  if (depositDue > 0) must(await pay(stage, number, 'deposit', depositDue, at))
+  const short = (await listItems({ kind: 'blank' })).filter(i => i.level.free < 0)
+  const delivery = short.length
+    ? await buy(
+        stage,
+        at,
+        short.map(i => ({ ...i, quantity: i.reorderTo - i.level.free })),
+        onWorkingDay(at, random.whole(1, 2), '10:40', ZONE),
+      )
+    : []
+  const begins = onWorkingDay(at, random.whole(2, 4), '08:10', ZONE)
+  return [...delivery, { at: begins, happen: () => work(stage, number, begins) }]
+}
+
+const pay = (stage: Stage, number: number, kind: 'deposit' | 'rest', amount: Minor, at: Instant) =>
+  bookPayment(
+    number,
+    {
+      kind,
+      amount,
+      means: stage.random.pick(['card', 'transfer', 'cash'] as const),
+      note: '',
+      formKey: randomUUID(),
+    },
+    stage.people[2] as Actor,
+    at,
+    a => formatMoney(a, SHOP.currency),
+  )
+
+const busyUntil = new Map<string, Instant>()
+
+/** Starts the next step of an order at the first free station of its kind. */
+async function work(stage: Stage, number: number, at: Instant): Promise<Event[]> {
+  if (machines.length === 0) machines = await stations()
+  const order = await found(number)
+  const open = await db().jobStep.findMany({
+    where: { orderId: order.id, state: 'waiting' },
+    orderBy: [{ job: 'asc' }, { position: 'asc' }],
+  })
+  const rank = (job: string) => (isAfter(job) ? 2 : isRemake(job) ? 1 : 0)
+  const step = open.sort(
+    (a, b) => rank(a.job) - rank(b.job) || a.job.localeCompare(b.job) || a.position - b.position,
+  )[0]
+  if (!step) {
+    const given = onWorkingDay(
+      at,
+      stage.random.whole(1, 2),
+      stage.random.pick(['11:20', '15:10', '16:30']),
+      ZONE,
+    )
+    return [{ at: given, happen: () => giveOver(stage, number, given) }]
+  }
+  const before = await db().jobStep.findFirst({
+    where: { orderId: order.id, job: step.job, position: { lt: step.position }, state: 'done' },
+    orderBy: { position: 'desc' },
+  })
+  const cured = before?.finishedAt ? instantOf(before.finishedAt) + before.gapMin * MINUTE : at
+  const kind = machines.filter(m => m.kind === step.stationKind)
+  const station = kind.reduce((a, b) => ((busyUntil.get(b.id) ?? 0) < (busyUntil.get(a.id) ?? 0) ? b : a))
+  const minutes = Math.max(
+    1,
+    Math.round((step.setupMinutes + step.runMinutes) * stage.random.between(0.88, 1.16)),
+  )
+  let begins = nextOpen(instant(Math.max(at, cured, busyUntil.get(station.id) ?? 0)), ZONE)
+  // What must not be interrupted is begun when the rest of the day is long enough for it.
+  if (
+    !step.pausable &&
+    dayOf(afterWork(begins, minutes, ZONE), ZONE) !== dayOf(begins, ZONE) &&
+    minutes < 240
+  )
+    begins = onWorkingDay(begins, 1, '08:05', ZONE)
+  if (begins > at) return [{ at: begins, happen: () => work(stage, number, begins) }]
+  const skilled = PEOPLE.map((p, i) => ({ p, by: stage.people[i] as Actor })).filter(x =>
+    (x.p.skills as readonly string[]).includes(step.stationKind),
+  )
+  const { by } = stage.random.pick(skilled)
+  must(await startStep({ stepId: step.id, stationId: station.id, by, now: at, formKey: randomUUID() }))
+  const ends = afterWork(at, minutes, ZONE)
+  busyUntil.set(station.id, ends)
+  return [{ at: ends, happen: () => finish(stage, number, step.id, by, ends) }]
+}
+
+async function finish(
+  stage: Stage,
+  number: number,
+  stepId: string,
+  by: Actor,
+  at: Instant,
+): Promise<Event[]> {
+  const { random } = stage
+  const step = await db().jobStep.findUniqueOrThrow({ where: { id: stepId } })
+  const recipe = step.recipe as { onBlank?: boolean }
+  const sizes = step.sizes as { itemId: string; size: string; quantity: number }[]
+  let left = step.pieces
+  if (recipe.onBlank && !isRemake(step.job) && left > 4 && random.chance(0.07)) {
+    const size = random.pick(sizes)
+    must(
+      await reportMisprint({
+        stepId,
+        by,
+        now: at,
+        formKey: randomUUID(),
+        itemId: size.itemId,
+        quantity: 1,
+        reason: random.pick(MISPRINT_REASONS),
+        note: '',
+      }),
+    )
+    left -= 1
+  }
+  must(await finishStep({ stepId, by, now: at, formKey: randomUUID(), good: left }))
+  const next = instant(at + MINUTE)
+  return [{ at: next, happen: () => work(stage, number, next) }]
+}
+
+async function giveOver(stage: Stage, number: number, at: Instant): Promise<Event[]> {
+  const order = await found(number)
+  if (order.state !== 'ready') return []
+  const { due } = accountOf(order)
+  if (due > 0 && !stage.random.chance(0.12)) must(await pay(stage, number, 'rest', due, at))
+  const paid = await found(number)
+  must(await handOver(number, paid.version, stage.people[2] as Actor, at))
+  return []
+}
+
+function closingOf(stage: Stage, month: ShopMonth): Event {
+  const { to } = monthBounds(month, ZONE)
+  const at = instant(
+    Math.max(to + MINUTE, Math.min(onWorkingDay(to, 2, '17:10', ZONE), stage.now - 60 * MINUTE)),
+  )
+  return {
+    at,
+    happen: async () => {
+      must(await closeMonth(month, stage.people[0] as Actor, at))
+      return []
+    },
+  }
+}
