@@ -11,8 +11,9 @@ import { type Compared, compare, plannedOf, type Used } from './estimate'
 import { type CostKind, marginOf, type OrderFacts, type OrderMargin } from './margin'
 import { assembleMonth, type LateFact, type MonthReport } from './month'
 
-const methodWords = (method: string | null): string =>
-  method !== null && isMethod(method) ? METHOD_WORDS[method].name : 'No method'
+/** What people read for an order's method. @param short for narrow places */
+export const methodWords = (method: string | null, short?: boolean): string =>
+  method !== null && isMethod(method) ? METHOD_WORDS[method][short ? 'short' : 'name'] : 'No method'
 
 /** When each closed month was closed. */
 export async function closes(): Promise<Closes> {

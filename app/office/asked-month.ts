@@ -1,0 +1,19 @@
+import { z } from 'zod'
+import { months } from '@/lib/books/store'
+import { type Instant, type ShopMonth, shopMonth } from '@/lib/units/time'
+
+const monthSchema = z
+  .string()
+  .regex(/^\d{4}-(0[1-9]|1[0-2])$/)
+  .transform(shopMonth)
+  .optional()
+  .catch(undefined)
+
+/** The month that the address asks for, if the shop has books of it; else the present one. */
+export async function askedMonth(asked: unknown, now: Instant) {
+  const all = await months(now)
+  const wish = monthSchema.parse(asked)
+  const present = (all[0] as (typeof all)[number]).month
+  const month: ShopMonth = wish && all.some(m => m.month === wish) ? wish : present
+  return { month, all, unknown: wish !== undefined && wish !== month, present }
+}

@@ -1,0 +1,14 @@
+import { SubNav } from '@/app/parts/sub-nav'
+
+const PAGES = [
+  { href: '/office', label: 'Month end' },
+  { href: '/office/machines', label: 'Machines' },
+  { href: '/office/people', label: 'People' },
+  { href: '/office/settings', label: 'Rates' },
+  { href: '/office/history', label: 'History' },
+] as const
+
+/** The pages of the office. */
+export function OfficeNav({ current }: { current: (typeof PAGES)[number]['href'] }) {
+  return <SubNav label="Office" items={PAGES} current={current} />
+}

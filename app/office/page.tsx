@@ -1,0 +1,443 @@
+import type { Metadata } from 'next'
+import Link from 'next/link'
+import { ActionForm } from '@/app/parts/action-form'
+import { Bars } from '@/app/parts/bars'
+import { ButtonLink } from '@/app/parts/button'
+import { type Column, DataTable } from '@/app/parts/data-table'
+import { Figure } from '@/app/parts/figure'
+import { Notice } from '@/app/parts/notice'
+import { PageHead } from '@/app/parts/page-head'
+import { Pager } from '@/app/parts/pager'
+import { RoomPage } from '@/app/parts/room-page'
+import { Columns, Row } from '@/app/parts/row'
+import { Section } from '@/app/parts/section'
+import { StateMark } from '@/app/parts/state-mark'
+import { SubmitButton } from '@/app/parts/submit-button'
+import { Waterfall } from '@/app/parts/waterfall'
+import { lateWords } from '@/lib/books/close'
+import {
+  COST_WORDS,
+  COSTS,
+  type CostKind,
+  marginPerMachineHour,
+  marginShare,
+  type OrderMargin,
+} from '@/lib/books/margin'
+import type { Group, MonthReport, Tie } from '@/lib/books/month'
+import { methodWords, monthReport } from '@/lib/books/store'
+import { columnWorking, hours, marginWorking } from '@/lib/books/working'
+import { requirePerson } from '@/lib/server/session'
+import { shop } from '@/lib/shop/store'
+import { formatMicro, formatMoney, type Minor, minor } from '@/lib/units/money'
+import { formatDay, formatLongDay, formatMonth, instantOf } from '@/lib/units/time'
+import { closeMonthAction } from './actions'
+import { askedMonth } from './asked-month'
+import { MonthChoice } from './month-choice'
+import { OfficeNav } from './office-nav'
+
+export const metadata: Metadata = { title: 'Month end' }
+
+/** Rows of the table on one page; totals are always of all. */
+const SIZE = 100
+
+/** What the month's orders really earned. */
+export default async function MonthEnd({
+  searchParams,
+}: {
+  searchParams: Promise<Record<string, string | string[] | undefined>>
+}) {
+  await requirePerson('books.see')
+  const query = await searchParams
+  const now = instantOf(new Date())
+  const { month, all, unknown, present } = await askedMonth(query.month, now)
+  const [{ timeZone }, { report, closed }] = await Promise.all([shop(), monthReport(month)])
+  const { currency, total } = report
+  const money = (n: Minor) => formatMoney(n, currency)
+  const share = marginShare(total)
+  const perHour = marginPerMachineHour(total)
+  const toClose = all.findLast(m => m.closedAt === null && m.month < present)
+  const page = Math.max(1, Math.min(Number(query.page) || 1, Math.ceil(report.rows.length / SIZE) || 1))
+  const rows = report.rows.slice((page - 1) * SIZE, page * SIZE)
+  return (
+    <RoomPage wide>
+      <OfficeNav current="/office" />
+      <PageHead
+        title={formatMonth(month)}
+        mark={
+          closed ? (
+            <StateMark state="done">closed {formatDay(closed.at, timeZone)}</StateMark>
+          ) : (
+            <StateMark state="making">{month === present ? 'running' : 'open'}</StateMark>
+          )
+        }
+        sense={
+          report.rows.length === 0
+            ? 'No order was handed over in it.'
+            : `${report.rows.length} ${report.rows.length === 1 ? 'order' : 'orders'}, ${total.pieces.toLocaleString('en')} pieces handed over.`
+        }
+        more={
+          <ButtonLink href={`/office/month.csv?month=${month}`} prefetch={false}>
+            Download as CSV
+          </ButtonLink>
+        }
+        next={
+          toClose && toClose.month !== month ? (
+            <ButtonLink look="primary" href={`/office?month=${toClose.month}`}>
+              {formatMonth(toClose.month)} is still open
+            </ButtonLink>
+          ) : undefined
+        }
+      />
+      <MonthChoice month={month} all={all} path="/office" />
+      {unknown && (
+        <Notice>The shop has no books of the month in the address: this is {formatMonth(month)}.</Notice>
+      )}
+      <Row gap="large">
+        <Figure
+          label="Revenue"
+          value={money(total.revenue)}
+          working={columnWorking(report.byMethod, minor(0), m => m.revenue, total.revenue, currency)}
+        />
+        <Figure
+          label="Cost"
+          value={money(total.cost)}
+          working={columnWorking(
+            report.byMethod,
+            minor(COSTS.reduce((a, c) => a + report.lateCosts[c], 0)),
+            m => m.cost,
+            total.cost,
+            currency,
+          )}
+        />
+        <Figure
+          label="Margin"
+          value={money(total.margin)}
+          tone={total.margin < 0 ? 'late' : undefined}
+          working={marginWorking(total, currency, 'agreed offers of the month’s orders, before tax')}
+          note={share === null ? undefined : `${percent(share)} of revenue`}
+        />
+        {perHour !== null && (
+          <Figure
+            label="Margin per machine hour"
+            value={money(perHour)}
+            working={{
+              formula: 'margin ÷ hours that machines worked on these orders',
+              inputs: [
+                { name: 'Margin', value: money(total.margin), from: 'measured' },
+                {
+                  name: 'Machine time',
+                  value: hours(total.machineSeconds),
+                  from: 'measured',
+                  source: 'work logs',
+                },
+              ],
+              result: money(perHour),
+            }}
+          />
+        )}
+      </Row>
+      {report.rows.length > 0 && (
+        <Columns least={24}>
+          <Section title="From revenue to margin">
+            <Waterfall title="Each cost a step down" items={fallItems(report)} />
+          </Section>
+          <Section title="By method">
+            <GroupTable groups={report.byMethod} what="Method" currency={currency} />
+          </Section>
+        </Columns>
+      )}
+      <Section title="Orders of the month">
+        <DataTable
+          caption={`Orders handed over in ${formatMonth(month)}; the totals are of all ${report.rows.length}`}
+          quietCaption
+          rows={rows}
+          rowKey={r => String(r.number)}
+          empty="None yet. An order stands here from the day that it is handed over."
+          mark={r => (r.margin < 0 ? 'late' : undefined)}
+          columns={orderColumns(report, timeZone)}
+        />
+        <Pager
+          page={page}
+          size={SIZE}
+          total={report.rows.length}
+          href={to => `/office?month=${month}&page=${to}`}
+          what="orders"
+        />
+      </Section>
+      {report.late.length > 0 && (
+        <Section title="Late entries">
+          <DataTable
+            caption="Booked in this month for orders of months that were closed"
+            rows={report.late.map((l, i) => ({ ...l, i }))}
+            rowKey={l => String(l.i)}
+            columns={[
+              {
+                key: 'order',
+                head: 'Order',
+                rowHead: true,
+                cell: l => <Link href={`/office/orders/${l.orderNumber}`}>{l.orderNumber}</Link>,
+              },
+              { key: 'at', head: 'Booked', cell: l => formatDay(l.at, timeZone) },
+              { key: 'kind', head: 'Cost', cell: l => COST_WORDS[l.kind] },
+              { key: 'why', head: 'Belongs to', wrap: true, cell: l => lateWords(l.orderNumber, l.ownMonth) },
+              { key: 'by', head: 'Who', cell: l => l.byName },
+              {
+                key: 'amount',
+                head: 'Amount',
+                numeric: true,
+                cell: l => money(l.amount),
+                foot: money(minor(report.late.reduce((a, l) => a + l.amount, 0))),
+              },
+            ]}
+          />
+        </Section>
+      )}
+      {report.byCustomer.length > 0 && (
+        <Columns least={24}>
+          <Section title="By customer">
+            <Bars
+              title="Margin by customer, the best first"
+              items={report.byCustomer.slice(0, 12).map(g => ({
+                key: g.key,
+                label: (
+                  <>
+                    {g.name}{' '}
+                    <small>
+                      {g.orders} {g.orders === 1 ? 'order' : 'orders'}
+                    </small>
+                  </>
+                ),
+                value: g.margin,
+                shown: money(g.margin),
+                ...(g.margin < 0 ? { tone: 'late' as const } : {}),
+              }))}
+            />
+            {report.byCustomer.length > 12 && <p>and {report.byCustomer.length - 12} more in the table.</p>}
+          </Section>
+          <Section title="Does it tie?">
+            <Ties ties={report.ties} currency={currency} />
+          </Section>
+        </Columns>
+      )}
+      {!closed && (
+        <Section title={`Close ${formatMonth(month)}`}>
+          {month === present ? (
+            <p>It can be closed once it is over. Until then every figure follows the books.</p>
+          ) : (
+            <ActionForm action={closeMonthAction.bind(null, month)} label={`Close ${formatMonth(month)}`}>
+              <p>
+                Its figures are kept as they stand here and never change again. What is booked later for its
+                orders counts in the month of the booking, as a late entry.
+              </p>
+              <SubmitButton look="primary">Close {formatMonth(month)}</SubmitButton>
+            </ActionForm>
+          )}
+        </Section>
+      )}
+      {closed && (
+        <p>
+          Closed by {closed.byName} on {formatLongDay(closed.at, timeZone)}.
+        </p>
+      )}
+    </RoomPage>
+  )
+}
+
+const percent = (share: number): string => `${(Math.round(share * 1000) / 10).toLocaleString('en')}%`
+
+function fallItems(report: MonthReport) {
+  const { total, currency, byMethod, lateCosts } = report
+  const money = (n: Minor) => formatMoney(n, currency)
+  return [
+    { key: 'revenue', label: 'Revenue', value: total.revenue, total: true, shown: money(total.revenue) },
+    ...COSTS.filter(c => total.costs[c] !== 0).map(c => ({
+      key: c,
+      label: COST_WORDS[c],
+      value: -total.costs[c],
+      shown: (
+        <Figure
+          value={money(minor(-total.costs[c])).replace('-', '−')}
+          about={`${COST_WORDS[c]} of the month`}
+          working={columnWorking(byMethod, lateCosts[c], m => m.costs[c], total.costs[c], currency, c)}
+        />
+      ),
+    })),
+    {
+      key: 'margin',
+      label: 'Margin',
+      value: total.margin,
+      total: true,
+      shown: (
+        <Figure
+          value={money(total.margin)}
+          about="the month’s margin"
+          working={marginWorking(total, currency, 'agreed offers of the month’s orders, before tax')}
+        />
+      ),
+    },
+  ]
+}
+
+function orderColumns(report: MonthReport, zone: string): Column<OrderMargin>[] {
+  const { currency, orders, byMethod } = report
+  const money = (n: Minor) => formatMoney(n, currency)
+  const cost = (c: CostKind): Column<OrderMargin> => ({
+    key: c,
+    head: COST_WORDS[c],
+    numeric: true,
+    sort: r => r.costs[c],
+    cell: r => (r.costs[c] === 0 ? '–' : money(r.costs[c])),
+    foot: (
+      <Figure
+        value={money(orders.costs[c])}
+        about={`${COST_WORDS[c]} of all orders`}
+        working={columnWorking(byMethod, minor(0), m => m.costs[c], orders.costs[c], currency, c)}
+      />
+    ),
+  })
+  return [
+    {
+      key: 'order',
+      head: 'Order',
+      rowHead: true,
+      wrap: true,
+      sort: r => r.number,
+      cell: r => (
+        <Link href={`/office/orders/${r.number}`}>
+          {r.number} {r.customer}
+        </Link>
+      ),
+      foot: `${report.rows.length} orders`,
+    },
+    {
+      key: 'day',
+      head: 'Handed over',
+      sort: r => r.handedOverAt,
+      cell: r => formatDay(r.handedOverAt, zone),
+    },
+    { key: 'method', head: 'Method', sort: r => r.method, cell: r => methodWords(r.method, true) },
+    {
+      key: 'pieces',
+      head: 'Pieces',
+      numeric: true,
+      sort: r => r.pieces,
+      cell: r => r.pieces.toLocaleString('en'),
+      foot: orders.pieces.toLocaleString('en'),
+    },
+    {
+      key: 'revenue',
+      head: 'Revenue',
+      numeric: true,
+      sort: r => r.revenue,
+      cell: r => money(r.revenue),
+      foot: money(orders.revenue),
+    },
+    ...COSTS.filter(c => report.rows.some(r => r.costs[c] !== 0)).map(cost),
+    {
+      key: 'margin',
+      head: 'Margin',
+      numeric: true,
+      sort: r => r.margin,
+      cell: r => (
+        <Figure
+          value={money(r.margin)}
+          tone={r.margin < 0 ? 'late' : undefined}
+          about={`margin of order ${r.number}`}
+          working={marginWorking(r, currency)}
+        />
+      ),
+      foot: (
+        <Figure
+          value={money(orders.margin)}
+          about="margin of all orders"
+          working={marginWorking(orders, currency, 'agreed offers of the month’s orders, before tax')}
+        />
+      ),
+    },
+    {
+      key: 'share',
+      head: 'Of revenue',
+      numeric: true,
+      sort: r => marginShare(r),
+      cell: r => {
+        const s = marginShare(r)
+        return s === null ? '–' : percent(s)
+      },
+    },
+  ]
+}
+
+function GroupTable({
+  groups,
+  what,
+  currency,
+}: {
+  groups: readonly Group[]
+  what: string
+  currency: string
+}) {
+  const money = (n: Minor) => formatMoney(n, currency)
+  return (
+    <DataTable
+      caption={`${what}, the best margin first`}
+      quietCaption
+      rows={groups}
+      rowKey={g => g.key}
+      mark={g => (g.margin < 0 ? 'late' : undefined)}
+      columns={[
+        { key: 'name', head: what, rowHead: true, wrap: true, cell: g => g.name },
+        { key: 'orders', head: 'Orders', numeric: true, cell: g => g.orders },
+        { key: 'revenue', head: 'Revenue', numeric: true, cell: g => money(g.revenue) },
+        {
+          key: 'margin',
+          head: 'Margin',
+          numeric: true,
+          cell: g => (
+            <Figure
+              value={money(g.margin)}
+              about={`margin by ${g.name}`}
+              working={marginWorking(g, currency)}
+            />
+          ),
+        },
+        {
+          key: 'hour',
+          head: 'A machine hour',
+          numeric: true,
+          cell: g => {
+            const per = marginPerMachineHour(g)
+            return per === null ? '–' : money(per)
+          },
+        },
+      ]}
+    />
+  )
+}
+
+function Ties({ ties, currency }: { ties: readonly Tie[]; currency: string }) {
+  return (
+    <DataTable
+      caption="The orders’ sums against the books they came from"
+      rows={ties}
+      rowKey={t => t.name}
+      mark={t => (t.ties ? undefined : 'late')}
+      columns={[
+        { key: 'name', head: 'What', rowHead: true, wrap: true, cell: t => t.name },
+        { key: 'orders', head: 'Orders', numeric: true, cell: t => formatMoney(t.orders, currency) },
+        { key: 'book', head: 'Book', numeric: true, cell: t => formatMicro(t.book, currency) },
+        {
+          key: 'ties',
+          head: 'Ties',
+          cell: t =>
+            t.ties ? (
+              <StateMark state="done">
+                {t.difference === 0 ? 'to the cent' : `rounding ${formatMicro(t.difference, currency)}`}
+              </StateMark>
+            ) : (
+              <StateMark state="late">off by {formatMicro(t.difference, currency)}</StateMark>
+            ),
+        },
+      ]}
+    />
+  )
+}

@@ -1,0 +1,25 @@
+import { z } from 'zod'
+import { parseMoney } from '@/lib/units/money'
+
+/** What an order cost outside the shop. A cost taken back is typed with a minus. */
+export const orderCostInput = (currency: string) =>
+  z.object({
+    kind: z.enum(['outside', 'freight'], { error: 'Choose what it was for.' }),
+    amount: z.string({ error: 'The amount is missing.' }).transform((text, issue) => {
+      const read = parseMoney(text, currency)
+      if (read.ok) return read.value
+      issue.addIssue({ code: 'custom', message: read.message })
+      return z.NEVER
+    }),
+    note: z
+      .string()
+      .default('')
+      .transform(text =>
+        text
+          .replace(/[^\P{C}]/gu, ' ')
+          .replace(/\s+/g, ' ')
+          .trim(),
+      )
+      .pipe(z.string().max(300, 'The note is longer than 300 characters: shorten it.')),
+    formKey: z.uuid({ error: 'This form has lost its number: load the page again.' }),
+  })
