@@ -12,6 +12,7 @@ import {
   type InputContext,
   newCustomerInput,
   newOrderInput,
+  offerInput,
   paymentInput,
   withdrawInput,
 } from '@/lib/orders/input'
@@ -23,7 +24,9 @@ import {
   editOrder,
   getArtworkNames,
   getCustomer,
+  getOrder,
   handOver,
+  makeOffer,
   takeOfferBack,
 } from '@/lib/orders/store'
 import { withdrawAndReplan } from '@/lib/planning/store'
@@ -31,6 +34,7 @@ import { personWith } from '@/lib/server/session'
 import { type ShopFacts, shop, styles } from '@/lib/shop/store'
 import { formatMoney, minor } from '@/lib/units/money'
 import { instantOf } from '@/lib/units/time'
+import { choicesOf, comparisonOf, termsOf } from './comparison'
 
 /** An answer that also shows in what the saved and the typed version differ. */
 export type SaveAnswer = FormAnswer & { differences?: Difference[]; version?: number }
@@ -178,6 +182,35 @@ export async function withdrawAction(
   if (!moved.ok) return moved
   refresh()
   return { ok: true, message: `Order ${number} is withdrawn.` }
+}
+
+/** Makes an offer of the chosen method, at the prices as typed or computed from what holds now. */
+export async function makeOfferAction(
+  number: number,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const facts = await shop()
+  const read = readForm(offerInput(context(facts)), form)
+  if (!read.ok) return read.answer
+  const input = read.value
+  const order = await getOrder(number)
+  if (!order) return { ok: false, message: `There is no order ${number}: look it up by its customer.` }
+  const found = await comparisonOf(order, now(), choicesOf(input, order))
+  if (!found.ok) return found
+  const row = found.value.rows.find(r => r.method === input.method)
+  if (!row?.can)
+    return {
+      ok: false,
+      message: row?.reasons[0]?.message ?? 'This method is not known here: choose another.',
+    }
+  const terms = termsOf(row, found.value.costing, input, facts.timeZone)
+  const made = await makeOffer(number, input.version, terms, facts, person.value, now())
+  if (!made.ok) return made
+  refresh()
+  redirect(`/counter/orders/${number}/offer`)
 }
 
 /** Takes the open offer back, so that the order can be changed. */

@@ -46,6 +46,7 @@ export function MoneyForm({
           name="amount"
           label="Amount"
           currency={currency}
+          size={14}
           value={amount > 0 ? amount : null}
         />
         <Choices

@@ -46,14 +46,23 @@ export default async function Counter() {
         title="Counter"
         sense={senseOf(asks)}
         more={
-          changes && (
-            <ButtonLink look={first ? 'plain' : 'primary'} href="/counter/new">
-              New enquiry
+          <>
+            <ButtonLink look="quiet" href="/counter/orders">
+              Orders
             </ButtonLink>
-          )
+            <ButtonLink look="quiet" href="/counter/customers">
+              Customers
+            </ButtonLink>
+            {changes && (
+              <ButtonLink look={first ? 'plain' : 'primary'} href="/counter/new">
+                New enquiry
+              </ButtonLink>
+            )}
+          </>
         }
         next={
-          first && (
+          first &&
+          changes && (
             <ButtonLink look="primary" href={ASK_WORDS[first.kind].href(first.order.number)}>
               {ASK_WORDS[first.kind].action(first.order)}
             </ButtonLink>

@@ -5,7 +5,7 @@ import { FileDrop } from '@/app/parts/file-drop'
 import { MeasureField } from '@/app/parts/measure-field'
 import { Row } from '@/app/parts/row'
 import { SelectField } from '@/app/parts/select-field'
-import { type MeasureSystem, mm, parseLength, toInches } from '@/lib/units/measure'
+import { formatLength, type MeasureSystem, mm, parseLength, toInches } from '@/lib/units/measure'
 import styles from './counter.module.css'
 import type { FormPlacement } from './form-catalogue'
 
@@ -116,6 +116,11 @@ export function PrintFields({
           label="Width"
           system={system}
           value={print.widthMm}
+          hint={
+            guide && print.widthMm > guide.maxWidthMm + 0.05
+              ? `over the usual limit here, ${formatLength(mm(guide.maxWidthMm), system)}`
+              : undefined
+          }
           onInput={sized}
         />
         <MeasureField

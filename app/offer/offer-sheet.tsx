@@ -11,19 +11,29 @@ import styles from './offer.module.css'
 /**
  * An offer as its customer reads it, on the screen and on paper. All of it comes from what the offer kept.
  * @param picture address of an artwork's picture
+ * @param level 1 where it is the page, 2 inside a page of the shop
  */
-export function OfferSheet({ page, picture }: { page: OfferPage; picture: (artworkId: string) => string }) {
+export function OfferSheet({
+  page,
+  picture,
+  level = 1,
+}: {
+  page: OfferPage
+  picture: (artworkId: string) => string
+  level?: 1 | 2
+}) {
   const { shop } = page
+  const Heading = level === 1 ? 'h1' : 'h2'
   const day = (at: OfferPage['madeAt']) => formatLongDay(at, shop.timeZone)
   return (
     <article className={styles.sheet} data-paper="offer">
       <header className={styles.head}>
         <div>
           <p className={styles.shop}>{shop.name}</p>
-          <h1>
+          <Heading>
             Offer {offerName(page.number, page.version)}
             {page.title && <span className={styles.title}> {page.title}</span>}
-          </h1>
+          </Heading>
         </div>
         <dl className={styles.dates}>
           <dt>For</dt>

@@ -110,9 +110,9 @@ function Next({ order, account }: { order: OrderView; account: Account }) {
     case 'offered':
       return to('/offer', 'Show the offer')
     case 'agreed':
-      return account.depositDue > 0 ? to('#money', 'Take the deposit') : <Floor number={order.number} />
+      return account.depositDue > 0 ? to('#money', 'Take the deposit') : <Floor />
     case 'making':
-      return <Floor number={order.number} />
+      return <Floor />
     case 'ready':
       return to('#hand-over', 'Hand it over')
     case 'handedOver':
@@ -121,8 +121,8 @@ function Next({ order, account }: { order: OrderView; account: Account }) {
       return account.due < 0 ? to('#money', 'Give the money back') : null
   }
 }
-const Floor = ({ number }: { number: number }) => (
-  <ButtonLink look="primary" href={`/floor/orders/${number}`}>
+const Floor = () => (
+  <ButtonLink look="primary" href="/floor">
     See it on the floor
   </ButtonLink>
 )

@@ -1,0 +1,157 @@
+import Link from 'next/link'
+import { Suspense } from 'react'
+import { ButtonLink } from '@/app/parts/button'
+import { Figure } from '@/app/parts/figure'
+import { Row as SideBySide } from '@/app/parts/row'
+import { StateMark } from '@/app/parts/state-mark'
+import type { Row } from '@/lib/methods/compare'
+import type { ReadyTime } from '@/lib/planning/store'
+import { formatMicro, formatMoney, type Micro, roundToMicro } from '@/lib/units/money'
+import { formatMinutes, formatMoment, type Instant } from '@/lib/units/time'
+import { costWorking } from './cost-working'
+import styles from './counter.module.css'
+
+/** What a card needs beside its row. */
+export type CardSetting = {
+  currency: string
+  zone: string
+  /** Whether costs and margins may be seen. */
+  costs: boolean
+  promiseAt: Instant | null
+  number: number
+  /** The trial plan, still being made. */
+  times: Promise<ReadyTime[]>
+}
+
+/** A unit amount to the cent, or finer where that says something. */
+const each = (amount: Micro, currency: string) =>
+  formatMicro(roundToMicro(Math.round(amount / 1000) * 1000), currency)
+
+const percent = (share: number | null) => (share === null ? '–' : `${(share * 100).toFixed(1)} %`)
+
+/** One method: can or cannot with every reason, what it costs and brings, when it would be ready, how it feels. */
+export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean; setting: CardSetting }) {
+  const { currency, costs } = setting
+  const { price } = row
+  return (
+    <li className={styles.method} data-chosen={chosen || undefined} data-cannot={!row.can || undefined}>
+      <h3>{row.name}</h3>
+      {row.can ? (
+        <StateMark state="done">can be done</StateMark>
+      ) : (
+        <StateMark state="late">cannot be done</StateMark>
+      )}
+      {row.reasons.length > 0 && (
+        <ul>
+          {row.reasons.map(r => (
+            <li key={r.message}>{r.message}</li>
+          ))}
+        </ul>
+      )}
+      {row.can && (
+        <>
+          <SideBySide gap="large">
+            <Figure
+              label="Price each"
+              value={each(row.priceEach, currency)}
+              about={`price by ${row.name}`}
+              {...(price.lines.length === 1 && price.lines[0] ? { working: price.lines[0].working } : {})}
+            />
+            <Figure
+              label="In all"
+              value={formatMoney(price.gross, currency)}
+              working={price.workings.gross}
+              note="with tax"
+            />
+          </SideBySide>
+          {costs && (
+            <SideBySide gap="large">
+              <Figure
+                label="Cost each"
+                size="line"
+                value={each(row.costEach, currency)}
+                working={costWorking(row.cost, currency)}
+              />
+              <Figure
+                label="Cost"
+                size="line"
+                value={formatMoney(row.cost.total, currency)}
+                working={costWorking(row.cost, currency)}
+              />
+              <Figure
+                label="Margin"
+                size="line"
+                value={percent(price.marginShare)}
+                note={formatMoney(price.margin, currency)}
+                working={price.workings.margin}
+                {...(price.belowCost ? { tone: 'late' as const } : {})}
+              />
+            </SideBySide>
+          )}
+          <Suspense fallback={<p>Ready: looking at the plan …</p>}>
+            <Ready row={row} setting={setting} />
+          </Suspense>
+        </>
+      )}
+      <Figure label="Feel" size="line" value={row.feel.value.words} working={row.feel.working} />
+      {row.remarks.length > 0 && (
+        <details className={styles.reasons} open={row.can && row.remarks.some(r => r.weight === 'warn')}>
+          <summary>{row.remarks.length === 1 ? 'One remark' : `${row.remarks.length} remarks`}</summary>
+          <ul>
+            {row.remarks.map(r => (
+              <li key={r.message}>
+                {r.weight === 'warn' && <StateMark state="risk">mind</StateMark>} {r.message}
+              </li>
+            ))}
+          </ul>
+        </details>
+      )}
+      {row.can && (
+        <ButtonLink
+          look={chosen ? 'plain' : 'primary'}
+          href={`/counter/orders/${setting.number}/methods?method=${row.method}#offer`}
+          aria-current={chosen ? 'true' : undefined}
+        >
+          {chosen ? 'Chosen' : `Offer it by ${row.name.toLowerCase().replace(' (dtg)', '')}`}
+        </ButtonLink>
+      )}
+    </li>
+  )
+}
+
+async function Ready({ row, setting }: { row: Row; setting: CardSetting }) {
+  const time = (await setting.times).find(t => t.method === row.method)
+  const { zone, promiseAt } = setting
+  if (!time) return null
+  const { readyAt, waits, makesLate } = time
+  return (
+    <div>
+      {readyAt === null ? (
+        <StateMark state="late">finds no place on the plan</StateMark>
+      ) : (
+        <p>
+          Ready <strong>{formatMoment(readyAt, zone)}</strong>{' '}
+          {promiseAt !== null &&
+            (readyAt <= promiseAt ? (
+              <StateMark state="done">in time</StateMark>
+            ) : (
+              <StateMark state="late">
+                {formatMinutes((readyAt - promiseAt) / 60_000)} after the promise
+              </StateMark>
+            ))}
+        </p>
+      )}
+      {waits.map(text => (
+        <p key={text} className={styles.reasons}>
+          {text}
+        </p>
+      ))}
+      {makesLate.slice(0, 3).map(l => (
+        <p key={l.number} className={styles.reasons}>
+          Makes <Link href={`/counter/orders/${l.number}`}>{l.number}</Link> later by{' '}
+          {formatMinutes(l.minutes)}.
+        </p>
+      ))}
+    </div>
+  )
+}

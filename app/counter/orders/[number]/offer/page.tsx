@@ -1,0 +1,152 @@
+import type { Metadata } from 'next'
+import Link from 'next/link'
+import { notFound } from 'next/navigation'
+import { OfferSheet } from '@/app/offer/offer-sheet'
+import { PrintButton } from '@/app/offer/print-button'
+import { ActionForm } from '@/app/parts/action-form'
+import { ButtonLink } from '@/app/parts/button'
+import { CopyButton } from '@/app/parts/copy-button'
+import { Notice } from '@/app/parts/notice'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Row, Stack } from '@/app/parts/row'
+import { Section } from '@/app/parts/section'
+import { StateMark } from '@/app/parts/state-mark'
+import { SubmitButton } from '@/app/parts/submit-button'
+import { readNumber } from '@/lib/orders/input'
+import { offerName, standingOf, unclearedOf } from '@/lib/orders/offer'
+import type { OfferRecord, OrderView } from '@/lib/orders/order'
+import { mayDo } from '@/lib/server/rights'
+import { requirePerson } from '@/lib/server/session'
+import { formatMoney } from '@/lib/units/money'
+import { formatDay, formatMoment, instantOf } from '@/lib/units/time'
+import { takeBackAction } from '../../../actions'
+import styles from '../../../counter.module.css'
+import { loadOrder, type OrderAddress, orderName } from '../../../load-order'
+import { offerAddress } from '../../../offer-address'
+
+export const generateMetadata = async ({ params }: OrderAddress): Promise<Metadata> => ({
+  title: `Offer ${await orderName(params)}`,
+})
+
+/** An offer as the customer sees it, with its address ready to send. */
+export default async function OfferPage({
+  params,
+  searchParams,
+}: OrderAddress & { searchParams: Promise<Record<string, string | string[]>> }) {
+  const person = await requirePerson('prices.see')
+  const order = await loadOrder(params)
+  const asked = readNumber(String((await searchParams).version ?? ''))
+  const offer = asked === null ? order.offers[0] : order.offers.find(o => o.version === asked)
+  const back = { href: `/counter/orders/${order.number}`, label: `Order ${order.number}` }
+  if (!offer && asked !== null) notFound()
+  if (!offer)
+    return (
+      <RoomPage narrow>
+        <PageHead title={`No offer for ${order.number} yet`} back={back} />
+        <Notice action={<ButtonLink href={`${back.href}/methods`}>Compare the methods</ButtonLink>}>
+          Choose a method first: its price becomes the offer.
+        </Notice>
+      </RoomPage>
+    )
+  const now = instantOf(new Date())
+  const open = standingOf(offer, now) === 'open' && order.state === 'offered'
+  return (
+    <RoomPage
+      sideLabel="Send it, and what becomes of it"
+      side={<Send order={order} offer={offer} open={open} changes={mayDo(person.role, 'orders.change')} />}
+    >
+      <PageHead
+        title={`Offer ${offerName(order.number, offer.version)}`}
+        back={back}
+        sense={`${order.customer.name}, ${formatMoney(offer.gross, offer.snapshot.page.shop.currency)}, made by ${offer.byName}`}
+        mark={open ? <StateMark state="offered" /> : undefined}
+        more={<PrintButton />}
+      />
+      <div className={styles.sheet}>
+        <OfferSheet
+          page={offer.snapshot.page}
+          picture={id => `/api/artwork/${id}/picture?size=480`}
+          level={2}
+        />
+      </div>
+    </RoomPage>
+  )
+}
+
+async function Send({
+  order,
+  offer,
+  open,
+  changes,
+}: {
+  order: OrderView
+  offer: OfferRecord
+  open: boolean
+  changes: boolean
+}) {
+  const zone = offer.snapshot.page.shop.timeZone
+  const address = await offerAddress(offer.token)
+  const name = offerName(order.number, offer.version)
+  const { contact, email } = order.customer
+  const mail = `mailto:${encodeURIComponent(email)}?${new URLSearchParams({
+    subject: `Offer ${name}, ${offer.snapshot.page.shop.name}`,
+    body: `Hello${contact ? ` ${contact}` : ''},\n\nhere is our offer. Please read it and agree, ask for a change, or decline:\n${address}\n\nIt holds until ${formatDay(offer.validUntil, zone)}.\n\n${offer.byName}, ${offer.snapshot.page.shop.name}`,
+  })
+    .toString()
+    .replaceAll('+', '%20')}`
+  const uncleared = unclearedOf(order)
+  return (
+    <Stack gap="large">
+      {open ? (
+        <Section title="Send it" level={3}>
+          <Stack>
+            <p>Whoever holds this address can read the offer and answer it.</p>
+            <CopyButton text={address} label="Address of the offer" words="Copy the address" />
+            <Row gap="small">
+              {email && <a href={mail}>Write the mail to {email}</a>}
+              <Link href={`/offer/${offer.token}`} target="_blank">
+                Open the customer’s page
+              </Link>
+            </Row>
+          </Stack>
+        </Section>
+      ) : (
+        <Section title="No longer open" level={3}>
+          <p>{closedWords(offer, zone, order)}</p>
+        </Section>
+      )}
+      <Section title="What became of it" level={3}>
+        <p>Made {formatMoment(offer.createdAt, zone)}.</p>
+        <p>
+          {offer.openedAt
+            ? `First opened ${formatMoment(offer.openedAt, zone)}.`
+            : 'The customer has not opened it yet.'}
+        </p>
+        {offer.snapshot.belowCostWhy && <p>Below cost: {offer.snapshot.belowCostWhy}</p>}
+      </Section>
+      {open && uncleared.length > 0 && (
+        <Notice title="Rights.">
+          {uncleared.map(a => `“${a.name}”`).join(', ')}{' '}
+          {uncleared.some(a => a.rights.takenBack)
+            ? 'may not be printed as things stand: this offer cannot be agreed until the art desk records a basis.'
+            : 'has no recorded basis: the customer is asked to declare one when agreeing, or the art desk records it.'}{' '}
+          <Link href={`/artdesk/${uncleared[0]?.id}`}>Record the rights</Link>
+        </Notice>
+      )}
+      {open && changes && (
+        <ActionForm action={takeBackAction.bind(null, order.number)} label="Take the offer back">
+          <SubmitButton look="plain">Take it back and change the order</SubmitButton>
+        </ActionForm>
+      )}
+    </Stack>
+  )
+}
+
+function closedWords(offer: OfferRecord, zone: string, order: OrderView): string {
+  if (offer.agreedAt) return `Agreed by ${offer.agreedName}, ${formatMoment(offer.agreedAt, zone)}.`
+  if (offer.declinedAt) return `Declined ${formatMoment(offer.declinedAt, zone)}.`
+  if (offer.endedAt)
+    return `Ended ${formatMoment(offer.endedAt, zone)}: ${order.offers[0] === offer ? 'taken back, or a change was asked for.' : 'a newer offer took its place.'}`
+  return `It was valid until ${formatDay(offer.validUntil, zone)} and nobody answered: offer it anew.`
+}
