@@ -3,12 +3,15 @@ import { join } from 'node:path'
 import { deflateSync } from 'node:zlib'
 import { PDFDocument, rgb } from '@cantoo/pdf-lib'
 import sharp from 'sharp'
-import { beforeAll, describe, expect, inject, it } from 'vitest'
+import { beforeAll, describe, expect, inject, it, vi } from 'vitest'
 import { decodeArtwork, MOST_PIXELS, readArtwork } from '@/lib/artwork/decode'
 import { drawFirstPage } from '@/lib/artwork/pdf-pages'
 import { PNG_SIGNATURE, pngChunk } from '@/lib/artwork/png'
 import { type Raster, rasterBytes } from '@/lib/artwork/raster'
 import { painted, pixel, wordAt } from './pictures'
+
+// Shared machines are slow at times; no test here waits for anything.
+vi.setConfig({ testTimeout: 60_000 })
 
 const SIZE = 64
 /** Opaque at the left, half transparent in the middle, nothing at the right; no two rows alike. */

@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { describe, expect, it } from 'vitest'
+import { describe, expect, it, vi } from 'vitest'
 import type { Rgb } from '@/lib/artwork/colour'
 import { GarmentFade } from '@/lib/artwork/fade'
 import { filmOf } from '@/lib/artwork/film'
@@ -17,6 +17,9 @@ import { separated } from '@/lib/artwork/separate'
 import { turnedLeft } from '@/lib/artwork/sheet-picture'
 import { underbaseOf, underbaseTone } from '@/lib/artwork/underbase'
 import { painted, pixel, wordAt } from './pictures'
+
+// Shared machines are slow at times; no test here waits for anything.
+vi.setConfig({ testTimeout: 60_000 })
 
 const anyRaster = fc
   .tuple(fc.integer({ min: 1, max: 40 }), fc.integer({ min: 1, max: 30 }))

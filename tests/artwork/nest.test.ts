@@ -1,6 +1,9 @@
 import fc from 'fast-check'
-import { describe, expect, it } from 'vitest'
+import { describe, expect, it, vi } from 'vitest'
 import { type Nesting, type NestPiece, type NestSheet, nest } from '@/lib/artwork/nest'
+
+// Shared machines are slow at times; no test here waits for anything.
+vi.setConfig({ testTimeout: 60_000 })
 
 const laid = (pieces: readonly NestPiece[], sheet: NestSheet, tries = 30): Nesting => {
   const result = nest(pieces, sheet, { tries, seed: 7 })
