@@ -63,7 +63,7 @@ export function DataTable<Row>({
   const label = <span className={quietCaption ? 'aloud' : undefined}>{caption}</span>
   if (rows.length === 0)
     return (
-      <div className={styles.empty}>
+      <div className={classNames(styles.empty, !quietCaption && styles.emptyHeaded)}>
         {!quietCaption && <p className={styles.emptyHead}>{caption}</p>}
         <div>{empty}</div>
       </div>

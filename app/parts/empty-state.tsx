@@ -1,9 +1,11 @@
 import type { ReactNode } from 'react'
+import { classNames } from './class-names'
 import styles from './empty-state.module.css'
 import { RegistrationMark } from './mark'
 
 /**
- * Where a list or a room has nothing yet: what will stand here, and the way to the first one.
+ * Where a list or a room has nothing yet: what will stand here, and the way to the first one. Without an action it is a plain
+ * sentence: nothing is asked of anybody.
  * @param title "No enquiries yet"
  * @param action one button or link
  */
@@ -17,8 +19,8 @@ export function EmptyState({
   action?: ReactNode
 }) {
   return (
-    <div className={styles.empty}>
-      <RegistrationMark size={44} />
+    <div className={classNames(styles.empty, action ? styles.invites : undefined)}>
+      {action && <RegistrationMark size={44} />}
       <p className={styles.title}>{title}</p>
       {children && <div className={styles.words}>{children}</div>}
       {action && <div className={styles.action}>{action}</div>}

@@ -6,8 +6,10 @@ import { DayStrip, type StripRun } from '@/app/parts/day-strip'
 import { DrawnGarment } from '@/app/parts/drawn-garment'
 import { Figure } from '@/app/parts/figure'
 import { LineChart } from '@/app/parts/line-chart'
+import { Mix } from '@/app/parts/mix'
 import { OrderProgress } from '@/app/parts/order-progress'
 import { Pager } from '@/app/parts/pager'
+import { Scatter } from '@/app/parts/scatter'
 import { StateMark } from '@/app/parts/state-mark'
 import { Waterfall } from '@/app/parts/waterfall'
 import { atTime, shopDay } from '@/lib/units/time'
@@ -278,5 +280,44 @@ describe('a pager', () => {
     const html = renderToStaticMarkup(<Pager page={9} size={50} total={120} href={href} what="orders" />)
     expect(text(html)).toContain('No orders on this page')
     expect(html).toContain('/x?page=3')
+  })
+})
+
+describe('the mix of methods', () => {
+  const rows = [
+    { key: 'a', label: 'March', values: [3, 1], shown: '€4' },
+    { key: 'b', label: 'April', values: [0, 2], shown: '€2' },
+    { key: 'c', label: 'May', values: [0, 0], shown: '€0' },
+  ]
+  const html = renderToStaticMarkup(<Mix title="Mix" parts={['screen', 'transfer']} rows={rows} scaled />)
+  it('says every share in the table', () => {
+    expect(text(html)).toMatch(/March €4 75% 25%.*April €2 0% 100%.*May €0 0% 0%/)
+  })
+  it('draws rows as long as their whole, and nothing of nothing', () => {
+    expect([...html.matchAll(/bar[^"]*" style="width:([\d.]+)%"/g)].map(m => m[1])).toEqual([
+      '100',
+      '50',
+      '0',
+    ])
+    expect(html).not.toContain('NaN')
+  })
+})
+
+describe('dots', () => {
+  it('say both their numbers, named or not', () => {
+    const html = renderToStaticMarkup(
+      <Scatter
+        title="Margin"
+        xLabel="revenue"
+        yLabel="margin"
+        dots={[
+          { key: '1', x: 100, y: -20, name: '1042', href: '/o/1042' },
+          { key: '2', x: 200, y: 50, name: '1043', named: true },
+        ]}
+      />,
+    )
+    expect(text(html)).toContain('1042: revenue 100, margin -20')
+    expect(text(html)).toContain('1043: revenue 200, margin 50')
+    expect(html).toContain('href="/o/1042"')
   })
 })

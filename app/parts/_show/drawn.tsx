@@ -3,8 +3,10 @@ import { DayStrip } from '../day-strip'
 import { DrawnGarment } from '../drawn-garment'
 import { Figure } from '../figure'
 import { LineChart } from '../line-chart'
+import { Mix } from '../mix'
 import { OrderProgress } from '../order-progress'
 import { Row, Stack } from '../row'
+import { Scatter } from '../scatter'
 import { Section } from '../section'
 import { TimerFace } from '../timer-face'
 import { Waterfall } from '../waterfall'
@@ -17,6 +19,7 @@ const ROUNDEL = `data:image/svg+xml,${encodeURIComponent(
 
 const TEE = { widthMm: 559, collarToHemMm: 667 }
 const front = { src: ROUNDEL, name: 'Tern roundel', widthMm: 254, heightMm: 190, dropMm: 57 }
+const eur0 = (n: number) => `€${n}`
 const eur = (n: number) => `€${n.toFixed(2)}`
 
 const costs = [1, 2, 3, 5, 8, 10, 15, 20, 24, 31, 40, 50, 72, 100, 144, 200, 300, 500]
@@ -179,6 +182,31 @@ export function ShowDrawn() {
               { key: 'he', label: 'heat', value: 9, shown: 9 },
               { key: 'bl', label: 'blank', value: 4, shown: 4 },
               { key: 'ar', label: 'art', value: 2, shown: 2 },
+            ]}
+          />
+          <Mix
+            title="Methods by month"
+            parts={['screen print', 'transfer', 'to garment', 'sublimation']}
+            rows={[
+              { key: '2', label: 'February', values: [9200, 4100, 1800, 600], shown: '€15,700' },
+              { key: '3', label: 'March', values: [7400, 5200, 2100, 900], shown: '€15,600' },
+              { key: '4', label: 'April', values: [10100, 4300, 3000, 840], shown: '€18,240' },
+            ]}
+            scaled
+          />
+          <Scatter
+            title="Margin against revenue, by order"
+            xLabel="revenue"
+            yLabel="margin"
+            formatX={eur0}
+            formatY={eur0}
+            dots={[
+              { key: '1', x: 612, y: 210, name: '1042 Quayside Rowing', href: '#o1' },
+              { key: '2', x: 1860, y: -64, name: '1044 Northside', named: true, tone: 'late', href: '#o2' },
+              { key: '3', x: 974, y: 310, name: '1049 Lowtide', href: '#o3' },
+              { key: '4', x: 448, y: 160, name: '1058 Harbour Jazz', href: '#o4' },
+              { key: '5', x: 1290, y: 690, name: '1055 Moss & Daughters', named: true, href: '#o5' },
+              { key: '6', x: 88, y: 31, name: '1056 M. Okafor', href: '#o6' },
             ]}
           />
           <Bars
