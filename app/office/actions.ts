@@ -1,14 +1,25 @@
 'use server'
 import { revalidatePath } from 'next/cache'
 import { z } from 'zod'
-import { readForm } from '@/app/forms'
+import { fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { orderCostInput } from '@/lib/books/input'
-import { addOrderCost, closeMonth } from '@/lib/books/store'
+import { readRates } from '@/lib/books/rates-form'
+import { addOrderCost, changeRates, closeMonth } from '@/lib/books/store'
 import { personWith } from '@/lib/server/session'
-import { shop } from '@/lib/shop/store'
+import { rateCards, shop } from '@/lib/shop/store'
+import { changeValuation } from '@/lib/stock/store'
 import { refuse } from '@/lib/units/result'
-import { formatMonth, instantOf, type ShopMonth, shopMonth } from '@/lib/units/time'
+import {
+  dayBounds,
+  dayOf,
+  formatLongDay,
+  formatMonth,
+  instantOf,
+  type ShopMonth,
+  shopDay,
+  shopMonth,
+} from '@/lib/units/time'
 
 const now = () => instantOf(new Date())
 // What a form's action was drawn with comes back from the browser, and is read like anything typed.
@@ -50,4 +61,68 @@ export async function orderCostAction(
   if (!done.ok) return done
   refresh()
   return { ok: true, message: 'Written down.' }
+}
+
+const fromSchema = z.object({
+  from: z.string().regex(/^\d{4}-\d{2}-\d{2}$/, 'Choose the day from which they count.'),
+  basedOn: z.uuid({ error: 'This form has lost its number: load the page again.' }),
+})
+
+/** Changes the shop's rates from a day on. */
+export async function changeRatesAction(_before: FormAnswer | null, form: FormData): Promise<FormAnswer> {
+  const person = await personWith('rates.change')
+  if (!person.ok) return person
+  const head = readForm(fromSchema, form)
+  const [cards, { currency, timeZone }] = await Promise.all([rateCards(), shop()])
+  const newest = cards[0]
+  if (!newest) return refuse('no-rates', 'The shop has no rates yet: set it up first.')
+  const read = readRates(fieldsOf(form), newest.rates, currency)
+  const errors = { ...(head.ok || head.answer.ok ? {} : head.answer.errors), ...(read.ok ? {} : read.errors) }
+  const [first] = Object.values(errors)
+  if (!head.ok || !read.ok)
+    return {
+      ok: false,
+      message:
+        Object.keys(errors).length === 1
+          ? (first ?? '')
+          : `${Object.keys(errors).length} fields need another look.`,
+      errors,
+    }
+  const moment = now()
+  let from = moment
+  if (head.value.from !== dayOf(moment, timeZone)) {
+    try {
+      from = dayBounds(shopDay(head.value.from), timeZone).from
+    } catch {
+      return refuse('day', 'There is no such day: choose another.', 'from')
+    }
+  }
+  const done = await changeRates(
+    { rates: read.rates, from, basedOn: head.value.basedOn },
+    person.value,
+    moment,
+  )
+  if (!done.ok) return done
+  refresh()
+  return { ok: true, message: `Saved. They count from ${formatLongDay(from, timeZone)}.` }
+}
+
+/** Changes how stock is valued. */
+export async function valuationAction(_before: FormAnswer | null, form: FormData): Promise<FormAnswer> {
+  const person = await personWith('rates.change')
+  if (!person.ok) return person
+  const read = readForm(
+    z.object({ valuation: z.enum(['fifo', 'average'], { error: 'Choose one of the two.' }) }),
+    form,
+  )
+  if (!read.ok) return read.answer
+  const done = await changeValuation(read.value.valuation, person.value, now())
+  if (!done.ok) return done
+  refresh()
+  return {
+    ok: true,
+    message: done.value
+      ? `Changed. ${done.value} ${done.value === 1 ? 'shelf was' : 'shelves were'} revalued, each by one line in its book.`
+      : 'Changed: no shelf had to be revalued.',
+  }
 }

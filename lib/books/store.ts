@@ -2,11 +2,13 @@ import 'server-only'
 import { db, Prisma, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
 import { isMethod, METHOD_WORDS } from '@/lib/shop/methods'
-import { shop } from '@/lib/shop/store'
+import type { Rates } from '@/lib/shop/rates'
+import { addRateCard, rateCards, shop } from '@/lib/shop/store'
 import { type Micro, type Minor, micro, minor, minorToMicro } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf, monthBounds, monthOf, nextMonth, type ShopMonth } from '@/lib/units/time'
 import { type Closes, landing, refuseClose } from './close'
+import { differences } from './difference'
 import { type Compared, compare, plannedOf, type Used } from './estimate'
 import { type CostKind, marginOf, type OrderFacts, type OrderMargin } from './margin'
 import { assembleMonth, type LateFact, type MonthReport } from './month'
@@ -539,6 +541,43 @@ export async function hoursOf(month: ShopMonth): Promise<{ stations: Hours[]; pe
     stations: stations.map(s => sums(s.stationId ?? '', s._sum)),
     people: people.map(p => sums(p.byName, p._sum)).sort((a, b) => b.labourSeconds - a.labourSeconds),
   }
+}
+
+/**
+ * Adds a card of rates that counts from an instant, now or later: the past is never rewritten.
+ * @param basedOn id of the newest card when the form was drawn: two people changing rates do not undo one another
+ */
+export function changeRates(
+  change: { rates: Rates; from: Instant; basedOn: string },
+  by: Actor,
+  now: Instant,
+): Promise<Result<void>> {
+  return transaction(async () => {
+    const [newest] = await rateCards()
+    if (newest && newest.id !== change.basedOn)
+      return refuse(
+        'changed',
+        `${newest.byName} changed the rates meanwhile: load the page again to see them, then change what you wish.`,
+      )
+    if (change.from < now)
+      return refuse(
+        'past',
+        'Rates count from today or later: what was agreed before stays as it was.',
+        'from',
+      )
+    await addRateCard({ validFrom: change.from, rates: change.rates, byName: by.name })
+    const changed = differences(newest?.rates ?? {}, change.rates)
+    await record({
+      by,
+      what: `changed ${changed.length} ${changed.length === 1 ? 'rate' : 'rates'}`,
+      entity: 'rates',
+      ref: 'rates',
+      before: Object.fromEntries(changed.map(d => [d.name, d.before])),
+      after: Object.fromEntries(changed.map(d => [d.name, d.after])),
+      at: new Date(now),
+    })
+    return ok(undefined)
+  })
 }
 
 /** A line of the history. */

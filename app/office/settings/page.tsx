@@ -1,0 +1,188 @@
+import type { Metadata } from 'next'
+import { ActionForm } from '@/app/parts/action-form'
+import { Choices } from '@/app/parts/choices'
+import { DataTable } from '@/app/parts/data-table'
+import { Field } from '@/app/parts/field'
+import { MoneyField } from '@/app/parts/money-field'
+import { Notice } from '@/app/parts/notice'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Columns } from '@/app/parts/row'
+import { Section } from '@/app/parts/section'
+import { SelectField } from '@/app/parts/select-field'
+import { StateMark } from '@/app/parts/state-mark'
+import { SubmitButton } from '@/app/parts/submit-button'
+import { differences } from '@/lib/books/difference'
+import { pricedFor, RATE_GROUPS, type RateField, shownRate } from '@/lib/books/rates-form'
+import { mayDo } from '@/lib/server/rights'
+import { requirePerson } from '@/lib/server/session'
+import type { Rates } from '@/lib/shop/rates'
+import { rateCards, shop } from '@/lib/shop/store'
+import { stockRules } from '@/lib/stock/store'
+import { VALUATION_WORDS, VALUATIONS } from '@/lib/stock/valuation'
+import { dayOf, formatLongDay, instantOf } from '@/lib/units/time'
+import { changeRatesAction, valuationAction } from '../actions'
+import { OfficeNav } from '../office-nav'
+
+export const metadata: Metadata = { title: 'Rates' }
+
+/** The shop's rates, each change with the day from which it counts. */
+export default async function Settings() {
+  const person = await requirePerson('books.see')
+  const now = instantOf(new Date())
+  const [{ currency, timeZone }, cards, rules] = await Promise.all([shop(), rateCards(), stockRules()])
+  const [newest] = cards
+  if (!newest)
+    return (
+      <RoomPage narrow>
+        <OfficeNav current="/office/settings" />
+        <PageHead title="Rates" />
+        <Notice kind="stop">The shop has no rates yet: set it up first.</Notice>
+      </RoomPage>
+    )
+  const counts = cards.find(c => c.validFrom <= now) ?? newest
+  const may = mayDo(person.role, 'rates.change')
+  return (
+    <RoomPage>
+      <OfficeNav current="/office/settings" />
+      <PageHead
+        title="Rates"
+        sense="What new offers and estimates reckon with. What was agreed keeps its own."
+        mark={
+          newest.validFrom > now ? (
+            <StateMark state="risk">a change waits for {formatLongDay(newest.validFrom, timeZone)}</StateMark>
+          ) : undefined
+        }
+      />
+      <ActionForm key={newest.id} action={changeRatesAction} label="Rates">
+        <input type="hidden" name="basedOn" value={newest.id} />
+        {RATE_GROUPS.map(group => (
+          <Section key={group.title} title={group.title}>
+            <p>{group.about}</p>
+            <Columns least={15}>
+              {group.fields.map(f => (
+                <RateInput key={f.name} field={f} rates={newest.rates} currency={currency} />
+              ))}
+            </Columns>
+          </Section>
+        ))}
+        {may && (
+          <Section title="Save">
+            <Field
+              name="from"
+              label="They count from"
+              type="date"
+              value={dayOf(now, timeZone)}
+              hint="Today means from now on."
+              required
+            />
+            <SubmitButton look="primary">Save the rates</SubmitButton>
+          </Section>
+        )}
+      </ActionForm>
+      <Section title="How stock is valued">
+        <ActionForm action={valuationAction} label="How stock is valued">
+          <Choices
+            name="valuation"
+            label="Stock leaves the shelf at"
+            value={rules.valuation}
+            options={VALUATIONS.map(v => ({
+              value: v,
+              label: VALUATION_WORDS[v],
+              note:
+                v === 'fifo'
+                  ? 'The oldest goods go first, at what they cost.'
+                  : 'Every unit costs the mean of what is there.',
+            }))}
+          />
+          {may && <SubmitButton look="plain">Change it</SubmitButton>}
+        </ActionForm>
+      </Section>
+      <Section title="Earlier rates">
+        <DataTable
+          caption="Every change, newest first"
+          quietCaption
+          rows={cards.map((c, i) => ({ card: c, before: cards[i + 1] }))}
+          rowKey={r => r.card.id}
+          columns={[
+            {
+              key: 'from',
+              head: 'Counts from',
+              rowHead: true,
+              cell: r => (
+                <>
+                  {formatLongDay(r.card.validFrom, timeZone)}{' '}
+                  {r.card === counts && <StateMark state="done">now</StateMark>}
+                </>
+              ),
+            },
+            { key: 'by', head: 'Who', cell: r => r.card.byName },
+            {
+              key: 'what',
+              head: 'What changed',
+              wrap: true,
+              cell: r =>
+                r.before ? <Changed before={r.before.rates} after={r.card.rates} /> : 'the first rates',
+            },
+          ]}
+        />
+      </Section>
+    </RoomPage>
+  )
+}
+
+function RateInput({ field, rates, currency }: { field: RateField; rates: Rates; currency: string }) {
+  const value = shownRate(field, rates, currency)
+  const hint = pricedFor(rates, field.name) ?? field.hint
+  if (field.kind === 'money')
+    return (
+      <MoneyField
+        name={field.name}
+        label={field.label}
+        value={value}
+        hint={hint}
+        currency={currency}
+        required
+      />
+    )
+  if (field.kind === 'choice')
+    return (
+      <SelectField
+        name={field.name}
+        label={field.label}
+        value={value}
+        options={field.options ?? []}
+        {...(hint ? { hint } : {})}
+      />
+    )
+  return (
+    <Field
+      name={field.name}
+      label={field.label}
+      value={value}
+      hint={hint}
+      unit={field.kind === 'micro' ? currency : field.unit}
+      size={field.kind === 'text' ? 14 : 8}
+      {...(field.kind === 'text' ? {} : { inputMode: 'decimal' })}
+    />
+  )
+}
+
+function Changed({ before, after }: { before: Rates; after: Rates }) {
+  const list = differences(before, after)
+  if (list.length === 0) return 'nothing'
+  return (
+    <details>
+      <summary>
+        {list.length} {list.length === 1 ? 'value' : 'values'}
+      </summary>
+      <ul>
+        {list.map(d => (
+          <li key={d.name}>
+            {d.name}: {d.before ?? '–'} → {d.after ?? '–'}
+          </li>
+        ))}
+      </ul>
+    </details>
+  )
+}
