@@ -32,11 +32,11 @@ const rowing: Drawing = {
   ppi: 300,
   body: `
     <g stroke-linecap="round">
-      <g transform="rotate(38 140 120)"><path d="M140 10 V215" stroke="#e9d8a6" stroke-width="7"/><path d="M128 14 h24 l-4 52 h-16z" fill="#ee6c4d"/></g>
-      <g transform="rotate(-38 140 120)"><path d="M140 10 V215" stroke="#e9d8a6" stroke-width="7"/><path d="M128 14 h24 l-4 52 h-16z" fill="#3d8b8b"/></g>
+      <g transform="rotate(38 140 120)"><path d="M140 10 V215" stroke="#f4f1de" stroke-width="7"/><path d="M128 14 h24 l-4 52 h-16z" fill="#ee6c4d"/></g>
+      <g transform="rotate(-38 140 120)"><path d="M140 10 V215" stroke="#f4f1de" stroke-width="7"/><path d="M128 14 h24 l-4 52 h-16z" fill="#3d8b8b"/></g>
     </g>
     <g fill="none" stroke-linecap="round" stroke-width="8">
-      <path d="${wave(30, 200, 220, 22, 4)}" stroke="#98c1d9"/>
+      <path d="${wave(30, 200, 220, 22, 4)}" stroke="#f4f1de"/>
       <path d="${wave(30, 222, 220, 22, 4)}" stroke="#3d8b8b"/>
     </g>
     ${words('LOWTIDE', 140, 246, 26, '#f4f1de', 1.1)}
@@ -78,14 +78,14 @@ const bridge: Drawing = {
       .map(i => `<path d="M${14 + i * 60} 138 v46 h10 a20 24 0 0 1 40 0 h2 v-46z" fill="#c8553d"/>`)
       .join('')}
     ${range(12)
-      .map(i => `<rect x="${14 + i * 20}" y="104" width="10" height="16" fill="#8c2f1b"/>`)
+      .map(i => `<rect x="${14 + i * 20}" y="104" width="10" height="16" fill="#5b3a29"/>`)
       .join('')}
-    <circle cx="190" cy="58" r="38" fill="#f2b134"/>
+    <circle cx="190" cy="58" r="38" fill="#f6efe0"/>
     <path d="M60 104 c4 -34 40 -40 52 -20 c10 -2 16 6 14 14 l-6 6z" fill="#5b3a29"/>
     <circle cx="108" cy="86" r="3" fill="#f6efe0"/>
     <path d="${wave(10, 196, 240, 14, 5)}" stroke="#2f7f8f" stroke-width="7" fill="none" stroke-linecap="round"/>
     ${words('OTTER BRIDGE', 130, 6, 16, '#2f7f8f', 1)}
-    ${words('LEAVERS 2026', 130, 214, 20, '#8c2f1b', 1)}`,
+    ${words('LEAVERS 2026', 130, 214, 20, '#5b3a29', 1)}`,
 }
 
 const folk: Drawing = {
@@ -158,7 +158,7 @@ const wing = (side: number) => `
     <path d="M4 104 C50 110 92 130 78 168 C60 190 18 160 2 122z" fill="#e76f51"/>
     <circle cx="74" cy="60" r="17" fill="#264653"/><circle cx="74" cy="60" r="8" fill="#f4f1de"/>
     <circle cx="48" cy="138" r="10" fill="#f4f1de"/>
-    <path d="M10 84 C50 60 80 66 104 50" stroke="#b5651d" stroke-width="2" fill="none"/>
+    <path d="M10 84 C50 60 80 66 104 50" stroke="#264653" stroke-width="2" fill="none"/>
     <path d="M4 66 C8 40 22 22 34 16" stroke="#f4f1de" stroke-width="2.4" fill="none" stroke-linecap="round"/>
   </g>`
 const moth: Drawing = {
@@ -166,7 +166,7 @@ const moth: Drawing = {
   width: 250,
   height: 250,
   ppi: 300,
-  body: `${wing(1)}${wing(-1)}<path d="M117 62 h16 l-2 92 l-6 14 l-6 -14z" fill="#8d5524"/>
+  body: `${wing(1)}${wing(-1)}<path d="M117 62 h16 l-2 92 l-6 14 l-6 -14z" fill="#264653"/>
     ${words('MOTH & LANTERN', 125, 208, 15, '#f4f1de', 1.1)}${words('BOOKS', 125, 230, 13, '#e9c46a', 1.1)}`,
 }
 

@@ -5,9 +5,9 @@ import { MISPRINT_REASONS } from '@/lib/floor/misprint'
 import { finishStep, reportMisprint, startStep } from '@/lib/floor/store'
 import { compare } from '@/lib/methods/compare'
 import { accountOf } from '@/lib/orders/payments'
-import { addOrder, bookPayment, getOrder, handOver, makeOffer } from '@/lib/orders/store'
+import { addOrder, bookPayment, declineOffer, getOrder, handOver, makeOffer } from '@/lib/orders/store'
 import { isAfter, isRemake } from '@/lib/planning/steps'
-import { agreeAndPlan, costingAt, orderWork } from '@/lib/planning/store'
+import { agreeAndPlan, costingAt, orderWork, withdrawAndReplan } from '@/lib/planning/store'
 import { db } from '@/lib/server/database'
 import type { Actor } from '@/lib/server/history'
 import type { Size } from '@/lib/shop/blanks'
@@ -131,16 +131,17 @@ async function comeIn(stage: Stage, number: number, now: Instant): Promise<Event
   return []
 }
 
-/** Orders come in as the weeks go: one a working day, two in the last fortnight; consumables are looked over on Mondays. */
+/** Orders come in as the weeks go: three a week at first, two or three a day in the last fortnight; consumables are looked over on Mondays. */
 function weeklyOrders(stage: Stage, from: Instant): Event[] {
   const { random, now } = stage
   const events: Event[] = []
-  const keys = Object.keys(JOBS) as JobKey[]
+  // The birthday tee with its far too small picture comes once, at the end.
+  const keys = (Object.keys(JOBS) as JobKey[]).filter(key => key !== 'ashdownGift')
   let turn = 0
   for (let day = dayOf(from, ZONE); day <= dayOf(now, ZONE); day = addDays(day, 1)) {
     if (weekdayOf(day) > 5) continue
     const recent = now - onWorkingDayOf(day, '12:00') < 15 * 86_400_000
-    for (let k = 0; k < (recent ? 2 : 1); k++) {
+    for (let k = 0; k < (recent ? random.whole(2, 3) : random.whole(0, 1)); k++) {
       const job = JOBS[keys[turn++ % keys.length] as JobKey]
       const at = instant(onWorkingDayOf(day, '08:40') + random.whole(0, 420) * MINUTE)
       events.push({ at, happen: () => enquire(stage, job, at) })
@@ -150,6 +151,8 @@ function weeklyOrders(stage: Stage, from: Instant): Event[] {
       events.push({ at, happen: () => lookOver(stage, at) })
     }
   }
+  const asked = onWorkingDay(now, -1, '15:20', ZONE)
+  events.push({ at: asked, happen: () => enquire(stage, JOBS.ashdownGift, asked) })
   return events
 }
 
@@ -251,7 +254,16 @@ async function offer(stage: Stage, job: Job, number: number, at: Instant): Promi
     ),
   )
   const next = afterWork(at, stage.random.whole(60, 900), ZONE)
-  return stage.random.chance(0.06) ? [] : [{ at: next, happen: () => agree(stage, number, made.token, next) }]
+  // Some never answer, some say no.
+  if (stage.random.chance(0.04)) return []
+  if (stage.random.chance(0.05))
+    return [{ at: next, happen: () => decline(made.token, order.customer.name, next) }]
+  return [{ at: next, happen: () => agree(stage, number, made.token, next) }]
+}
+
+async function decline(token: string, name: string, now: Instant): Promise<Event[]> {
+  must(await declineOffer({ token, name, why: 'Found it cheaper.', now }))
+  return []
 }
 
 async function found(number: number) {
@@ -272,6 +284,11 @@ async function agree(stage: Stage, number: number, token: string, at: Instant): 
           new Date(at),
         ),
       )
+  if (random.chance(0.02)) {
+    const why = 'The event was called off.'
+    must(await withdrawAndReplan(number, { by: people[2] as Actor, now: at, why, version: order.version }))
+    return []
+  }
   must(
     await agreeAndPlan({
       token,
@@ -292,7 +309,7 @@ async function agree(stage: Stage, number: number, token: string, at: Instant): 
         onWorkingDay(at, random.whole(1, 2), '10:40', ZONE),
       )
     : []
-  const begins = onWorkingDay(at, random.whole(2, 4), '08:10', ZONE)
+  const begins = onWorkingDay(at, random.whole(3, 6), '08:10', ZONE)
   return [...delivery, { at: begins, happen: () => work(stage, number, begins) }]
 }
 

@@ -259,7 +259,7 @@ export const JOBS = {
     colour: 'Forest',
     art: 'teasel',
     placement: 'left-chest',
-    width: 90,
+    width: 80,
     method: 'transfer',
     sizes: { S: 4, M: 6, L: 4 },
   },

@@ -535,10 +535,16 @@ CREATE UNIQUE INDEX "Report_formKey_key" ON "Report"("formKey");
 CREATE INDEX "Report_stepId_at_idx" ON "Report"("stepId", "at");
 
 -- CreateIndex
+CREATE INDEX "WorkLog_stepId_idx" ON "WorkLog"("stepId");
+
+-- CreateIndex
 CREATE INDEX "WorkLog_orderId_idx" ON "WorkLog"("orderId");
 
 -- CreateIndex
 CREATE INDEX "WorkLog_toAt_idx" ON "WorkLog"("toAt");
+
+-- CreateIndex
+CREATE INDEX "Misprint_stepId_idx" ON "Misprint"("stepId");
 
 -- CreateIndex
 CREATE INDEX "Misprint_orderId_idx" ON "Misprint"("orderId");
@@ -656,6 +662,9 @@ CREATE UNIQUE INDEX "Movement_formKey_key" ON "Movement"("formKey");
 
 -- CreateIndex
 CREATE INDEX "Movement_orderId_idx" ON "Movement"("orderId");
+
+-- CreateIndex
+CREATE INDEX "Movement_stepId_idx" ON "Movement"("stepId");
 
 -- CreateIndex
 CREATE INDEX "Movement_purchaseId_idx" ON "Movement"("purchaseId");
