@@ -75,7 +75,7 @@ export function compare(
       name: way.name,
       method: way.method,
       ...feasibility,
-      feel: feelOf(made),
+      feel: feelOf(made, own.recipes),
       cost,
       costEach: cost.perPiece,
       price,

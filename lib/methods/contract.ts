@@ -153,7 +153,7 @@ export function contractRow(
     reasons,
     remarks,
     waitDays: list.days,
-    feel: feelOf(made),
+    feel: feelOf(made, costing.recipes),
     cost,
     costEach: cost.perPiece,
     price,

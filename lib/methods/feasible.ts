@@ -34,6 +34,7 @@ export const REASON_CODES = [
   'scorch',
   'least-pieces',
   'too-many-screens',
+  'too-many-colours',
   'art-too-small',
   'placement',
   'no-print',
@@ -229,6 +230,11 @@ function printAgainst(
         `${PLACEMENT[print.placement].name} needs ${screens} screens (${inks} ${inks === 1 ? 'ink' : 'inks'}${ground === 'dark' ? ' and a white underbase' : ''}); the press takes ${heads}. Use fewer colours.`,
       )
   }
+  if (recipe.maxInks !== undefined && inksOf(print) > recipe.maxInks)
+    found.cannot(
+      'too-many-colours',
+      `“${recipe.name}” prints ${recipe.maxInks} ${recipe.maxInks === 1 ? 'colour' : 'colours'}; the art has ${inksOf(print)}. Use fewer, or choose another way.`,
+    )
   const { art } = print
   if (!art) {
     found.note(

@@ -1,6 +1,7 @@
 import { clothOf, methodOf } from '@/lib/costing/chains'
 import { coveredCm2, type OrderWork, printedCm2 } from '@/lib/costing/order'
-import { METHOD_WORDS } from '@/lib/shop/methods'
+import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
+import type { Recipe } from '@/lib/shop/recipe'
 import type { Worked } from '@/lib/units/working'
 import { SWEATY_FROM_CM2 } from './feasible'
 
@@ -19,7 +20,7 @@ export const FEEL_WORDS = [
  * How the print feels on the body, by the worst of its prints. Dye in the fibre is not felt; ink on light cloth is soft; an underbase
  * or a film is felt the more of it is unbroken. Steps at 25 and 100 cm² of unbroken patch; common shop practice.
  */
-export function feelOf(order: OrderWork): Worked<Feel> {
+export function feelOf(order: OrderWork, recipes: Record<MethodId, Recipe>): Worked<Feel> {
   let score = 0
   let patch = 0
   let covered = 0
@@ -34,7 +35,7 @@ export function feelOf(order: OrderWork): Worked<Feel> {
       const own = {
         sublimation: 0,
         dtg: ground === 'dark' ? 2 : 1,
-        screen: Math.min(3, (ground === 'dark' ? 2 : 1) + size),
+        screen: Math.min(3, (ground === 'dark' ? 2 : 1) + (recipes[method].softInk ? 0 : size)),
         transfer: 2 + size,
       }[method]
       score = Math.max(score, own)

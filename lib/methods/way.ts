@@ -15,6 +15,18 @@ export const shopWays = (costing: Costing): Way[] =>
     recipe: costing.recipes[method],
   }))
 
+/**
+ * The shop's recipe of each method, and every further recipe whose stations the shop has. Keys of further ways are their recipe's id.
+ * @param more further recipes, the shop's own versions of them included
+ */
+export const allWays = (costing: Costing, more: readonly Recipe[]): Way[] => [
+  ...shopWays(costing),
+  ...more
+    .filter(recipe => costing.recipes[recipe.method].id !== recipe.id)
+    .filter(recipe => recipe.steps.every(step => costing.stations.some(s => s.kind === step.stationKind)))
+    .map(recipe => ({ key: recipe.id, name: recipe.name, method: recipe.method, recipe })),
+]
+
 /** The costing with the way's recipe in place of the shop's usual one of that method. */
 export const costingFor = (way: Way, costing: Costing): Costing =>
   costing.recipes[way.method] === way.recipe

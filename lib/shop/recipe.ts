@@ -120,6 +120,10 @@ export const recipeSchema = z
     sheet: z.enum(['transfer-sheet', 'sublimation-paper']).nullable(),
     /** One screen for each ink, and one more for the underbase on a dark ground. */
     screens: z.boolean(),
+    /** The most colours of one print. Missing: as many as the press or the printer takes. */
+    maxInks: z.int().min(1).max(24).optional(),
+    /** The ink goes into the cloth and makes no film, however large the patch. */
+    softInk: z.boolean().optional(),
     notes: z.array(words),
   })
   .refine(r => new Set(r.steps.map(s => s.key)).size === r.steps.length, 'Two steps have the same key.')

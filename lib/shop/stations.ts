@@ -6,6 +6,8 @@ import { branded } from './sourced'
 export const STATION_KINDS = [
   'heat-press',
   'sublimation-printer',
+  'film-printer',
+  'cutter',
   'dtg-printer',
   'pretreat-booth',
   'screen-press',
@@ -19,6 +21,11 @@ export const stationKindSchema = z.enum(STATION_KINDS)
 export const STATION_WORDS: Record<StationKind, { name: string; what: string }> = {
   'heat-press': { name: 'Heat press', what: 'Presses transfers and sublimation, dries pretreat, cures DTG.' },
   'sublimation-printer': { name: 'Sublimation printer', what: 'Prints mirrored art on transfer paper.' },
+  'film-printer': {
+    name: 'Film printer',
+    what: 'Prints film, shakes hot-melt powder over it and melts it on.',
+  },
+  cutter: { name: 'Cutter', what: 'Cuts names and numbers from coloured film.' },
   'dtg-printer': { name: 'DTG printer', what: 'Prints ink straight onto the garment.' },
   'pretreat-booth': {
     name: 'Pretreat booth',
@@ -115,6 +122,8 @@ export type Station = z.infer<typeof stationSchema>
 export const DEFAULT_BED: Record<StationKind, { width: number; height: number } | null> = {
   'heat-press': { width: 400, height: 500 },
   'sublimation-printer': { width: 297, height: 420 },
+  'film-printer': { width: 600, height: 1500 },
+  cutter: { width: 600, height: 1500 },
   'dtg-printer': { width: 406, height: 457 },
   'pretreat-booth': { width: 406, height: 508 },
   'screen-press': { width: 380, height: 450 },

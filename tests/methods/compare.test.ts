@@ -2,10 +2,21 @@ import { describe, expect, it, vi } from 'vitest'
 import { costOrder } from '@/lib/costing/cost'
 import { compare, type Row, sortRows } from '@/lib/methods/compare'
 import { feelOf } from '@/lib/methods/feel'
-import { shopWays, type Way } from '@/lib/methods/way'
+import { allWays, shopWays, type Way } from '@/lib/methods/way'
 import { METHODS } from '@/lib/shop/methods'
+import { moreRecipes } from '@/lib/shop/recipes'
+import { type Celsius, toFahrenheit } from '@/lib/units/measure'
 import type { Instant } from '@/lib/units/time'
-import { anOrder, aPrint, aShop, someArt, whitePoly, whiteTee } from '../costing/a-shop'
+import {
+  allStations,
+  anOrder,
+  aPrint,
+  aShop,
+  aStation,
+  someArt,
+  whitePoly,
+  whiteTee,
+} from '../costing/a-shop'
 
 const shop = aShop()
 const rowsOf = (given: Parameters<typeof anOrder>[0] = {}, beside?: Parameters<typeof compare>[3]): Row[] => {
@@ -87,9 +98,11 @@ describe('methods side by side', () => {
 })
 
 describe('feel', () => {
-  const score = (method: (typeof METHODS)[number], blank = whiteTee, patch = 60) =>
-    feelOf(anOrder({ method, blank, prints: [aPrint({ art: { ...someArt, largestSolidCm2: patch } })] }))
-      .value.score
+  const score = (method: (typeof METHODS)[number], blank = whiteTee, patch = 60, recipes = shop.recipes) =>
+    feelOf(
+      anOrder({ method, blank, prints: [aPrint({ art: { ...someArt, largestSolidCm2: patch } })] }),
+      recipes,
+    ).value.score
   it('dye is not felt, a film is felt the more of it is unbroken', () => {
     expect(score('sublimation', whitePoly)).toBe(0)
     expect(score('dtg')).toBe(1)
@@ -103,7 +116,7 @@ describe('feel', () => {
         expect(score(method, whiteTee, patch + 10)).toBeGreaterThanOrEqual(score(method, whiteTee, patch))
   })
   it('opens its working', () =>
-    expect(feelOf(anOrder()).working.inputs.map(i => i.name)).toEqual([
+    expect(feelOf(anOrder(), shop.recipes).working.inputs.map(i => i.name)).toEqual([
       'Method',
       'Largest unbroken patch',
       'Covered share of the print',
@@ -113,5 +126,59 @@ describe('feel', () => {
 describe('ways', () => {
   it('each carries the shop’s own recipe', () => {
     for (const way of shopWays(shop)) expect(way.recipe).toBe(shop.recipes[way.method])
+  })
+  const equipped = aShop({}, { stations: [...allStations, aStation('film-printer'), aStation('cutter')] })
+  it('further recipes stand beside them where the shop has the stations', () => {
+    expect(allWays(shop, moreRecipes).map(w => w.key)).toEqual([...METHODS, 'screen-water-based'])
+    expect(allWays(equipped, moreRecipes).map(w => w.key)).toEqual([
+      ...METHODS,
+      'transfer-film',
+      'transfer-cut-film',
+      'screen-water-based',
+    ])
+  })
+  const all = (given: Parameters<typeof anOrder>[0] = {}) => {
+    const read = compare(anOrder(given), equipped, {}, undefined, allWays(equipped, moreRecipes))
+    if (!read.ok) throw new Error(read.message)
+    return (key: string) => {
+      const row = read.value.find(r => r.key === key)
+      if (!row) throw new Error(`no row ${key}`)
+      return row
+    }
+  }
+  it('film made here waits for no post and buys no sheets', () => {
+    const row = all()
+    const used = (key: string) =>
+      row(key)
+        .cost.branches.flatMap(b => b.leaves)
+        .map(l => l.consumable)
+    expect([row('transfer').waitDays, row('transfer-film').waitDays]).toEqual([3, 0])
+    expect(used('transfer')).toContain('transfer-sheet')
+    expect(used('transfer-film')).not.toContain('transfer-sheet')
+    expect(used('transfer-film')).toEqual(
+      expect.arrayContaining(['film-colour', 'film-white', 'film-powder', 'print-film']),
+    )
+  })
+  it('cut film takes one colour', () => {
+    expect(all()('transfer-cut-film').reasons.map(r => r.code)).toEqual(['too-many-colours'])
+    const one = [aPrint({ art: { ...someArt, colours: 1 } })]
+    expect(all({ prints: one })('transfer-cut-film').can).toBe(true)
+  })
+  // Trade press, Oct 2018, p. 39: water-based ink is held 2 to 3 min at 300 to 320 °F.
+  it('water-based is cured 2 to 3 minutes, stays soft, and is refused on polyester', () => {
+    const cure = moreRecipes.find(r => r.id === 'screen-water-based')?.steps.find(s => s.key === 'cure')
+      ?.settings[0]
+    expect(cure?.dwellSeconds.value).toBeGreaterThanOrEqual(120)
+    expect(cure?.dwellSeconds.value).toBeLessThanOrEqual(180)
+    expect(toFahrenheit(cure?.temperature?.value as Celsius)).toBeCloseTo(315, 6)
+    const patch = [aPrint({ art: { ...someArt, largestSolidCm2: 150 } })]
+    const row = all({ blank: whiteTee, prints: patch })
+    expect(row('screen-water-based').feel.value.score).toBeLessThan(row('screen').feel.value.score)
+    expect(all({ blank: whitePoly })('screen-water-based').reasons.map(r => r.code)).toEqual(['fibre'])
+    expect(
+      row('screen-water-based')
+        .cost.branches.flatMap(b => b.leaves)
+        .map(l => l.consumable),
+    ).not.toContain('plastisol')
   })
 })

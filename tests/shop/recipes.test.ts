@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { HEAT_LIMIT } from '@/lib/shop/heat'
 import { METHODS } from '@/lib/shop/methods'
 import { happensOn, recipeSchema, recipeStepSchema, settingFor, stateFor } from '@/lib/shop/recipe'
-import { defaultRecipes, finish } from '@/lib/shop/recipes'
+import { defaultRecipes, finish, moreRecipes } from '@/lib/shop/recipes'
 import { fromFahrenheit, toFahrenheit } from '@/lib/units/measure'
 
 const stepOf = (method: (typeof METHODS)[number], key: string) => {
@@ -24,7 +24,17 @@ const fahrenheit = (setting: ReturnType<typeof settingOf>) => {
   return toFahrenheit(setting.temperature.value)
 }
 
+const everyRecipe = [...METHODS.map(m => defaultRecipes[m]), ...moreRecipes]
+
 describe('default recipes', () => {
+  it.each(moreRecipes.map(r => [r.id, r] as const))('%s is a valid recipe', (_, recipe) =>
+    expect(recipeSchema.parse(recipe)).toEqual(recipe),
+  )
+  it('no two have one id', () => expect(new Set(everyRecipe.map(r => r.id)).size).toBe(everyRecipe.length))
+  it('a recipe that prints in a screen makes its screens, and no other has any', () => {
+    for (const r of everyRecipe)
+      expect(r.screens, r.id).toBe(r.steps.some(s => s.stationKind === 'screen-press'))
+  })
   it.each(METHODS)('%s is a valid recipe, of its own method', method => {
     const read = recipeSchema.parse(defaultRecipes[method])
     expect(read).toEqual(defaultRecipes[method])
@@ -33,17 +43,20 @@ describe('default recipes', () => {
   it('packing is a valid step', () => {
     for (const step of finish) expect(recipeStepSchema.parse(step)).toEqual(step)
   })
-  it.each(METHODS)('%s: every published value names its source', method => {
-    const walk = (value: unknown): void => {
-      if (Array.isArray(value)) value.forEach(walk)
-      else if (value && typeof value === 'object') {
-        if ('from' in value && value.from === 'published')
-          expect('source' in value && value.source, JSON.stringify(value)).toBeTruthy()
-        Object.values(value).forEach(walk)
+  it.each(everyRecipe.map(r => [r.id, r] as const))(
+    '%s: every published value names its source',
+    (_, recipe) => {
+      const walk = (value: unknown): void => {
+        if (Array.isArray(value)) value.forEach(walk)
+        else if (value && typeof value === 'object') {
+          if ('from' in value && value.from === 'published')
+            expect('source' in value && value.source, JSON.stringify(value)).toBeTruthy()
+          Object.values(value).forEach(walk)
+        }
       }
-    }
-    walk(defaultRecipes[method])
-  })
+      walk(recipe)
+    },
+  )
 })
 
 describe('press values against published sheets and common practice', () => {
@@ -112,12 +125,12 @@ describe('press values against published sheets and common practice', () => {
     expect(anHour).toBeLessThanOrEqual(5)
   })
   it('no step heats a fibre above what it takes; sublimation on polyester is the exception', () => {
-    for (const method of METHODS)
-      for (const step of defaultRecipes[method].steps)
+    for (const { id, method, steps } of everyRecipe)
+      for (const step of steps)
         for (const setting of step.settings)
           for (const fibre of setting.classes) {
             if (!setting.temperature || (method === 'sublimation' && fibre !== 'hard')) continue
-            expect(setting.temperature.value, `${method} ${step.key} ${fibre}`).toBeLessThanOrEqual(
+            expect(setting.temperature.value, `${id} ${step.key} ${fibre}`).toBeLessThanOrEqual(
               HEAT_LIMIT[fibre].value,
             )
           }
