@@ -144,7 +144,7 @@ async function open(child, { kind, shop }) {
 async function stopServer() {
   const child = server
   server = undefined
-  if (!child || child.exitCode !== null) return
+  if (!child || hasEnded(child)) return
   const gone = new Promise(done => child.once('exit', done))
   child.kill('SIGTERM')
   const late = setTimeout(() => child.kill('SIGKILL'), 10_000)
@@ -152,16 +152,20 @@ async function stopServer() {
   clearTimeout(late)
 }
 
+function hasEnded(child) {
+  return child.exitCode !== null || child.signalCode !== null
+}
+
 /** Waits until the server answers. */
 async function answering(child, host) {
   const address = host === '0.0.0.0' ? '127.0.0.1' : host
   const until = Date.now() + 60_000
-  while (child.exitCode === null && Date.now() < until) {
+  while (!hasEnded(child) && Date.now() < until) {
     const answer = await fetch(`http://${address}:${port}/api/health`).catch(() => undefined)
     if (answer) return
     await new Promise(done => setTimeout(done, 100))
   }
-  if (child.exitCode === null) throw new Error('The server did not answer within a minute.')
+  if (!hasEnded(child)) throw new Error('The server did not answer within a minute.')
 }
 
 function announce(kind) {

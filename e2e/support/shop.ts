@@ -14,6 +14,8 @@ export type RunningShop = {
   data: string
   /** What it printed so far. */
   said: () => string
+  /** Of scripts/start.mjs, the parent of the server. */
+  pid: number
   stop: () => Promise<void>
 }
 
@@ -59,7 +61,7 @@ export async function startShop(kind: ShopKind): Promise<RunningShop> {
     await stop()
     throw error
   }
-  return { kind, url: `http://localhost:${port}`, data, said: () => said, stop }
+  return { kind, url: `http://localhost:${port}`, data, said: () => said, pid: child.pid as number, stop }
 }
 
 /** A data folder with such a shop, made once per run and copied for every server. */
@@ -88,7 +90,7 @@ async function readyMade(kind: 'own' | 'demo'): Promise<string> {
 }
 
 async function end(child: ChildProcess): Promise<void> {
-  if (child.exitCode !== null) return
+  if (child.exitCode !== null || child.signalCode !== null) return
   const gone = new Promise(done => child.once('exit', done))
   child.kill('SIGTERM')
   await gone
