@@ -75,6 +75,13 @@ export function labourWhy(
     put(`${s.words}: each screen`, s.perInkSeconds?.value ?? 0, s.perInkSeconds)
     put(`${s.words}: one after another`, s.paceSeconds?.value ?? 0, s.paceSeconds)
   }
+  if (step.pace)
+    inputs.push({
+      name: 'Clocked here',
+      value: `× ${Number(step.pace.factor.toFixed(3))} over ${step.pace.runs} ${step.pace.runs === 1 ? 'run' : 'runs'}`,
+      from: 'measured',
+      source: 'floor',
+    })
   inputs.push(wageInput(costing.rates, costing.show))
   return {
     formula: setup ? 'set-up time × wage' : 'units × time for one × wage',

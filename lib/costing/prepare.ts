@@ -3,6 +3,7 @@ import type { Rates } from '@/lib/shop/rates'
 import type { Recipe, RecipeStep } from '@/lib/shop/recipe'
 import { STATION_KINDS, type Station, type StationKind } from '@/lib/shop/stations'
 import { microPerMinor } from '@/lib/units/money'
+import { type Clocked, type Pace, paceKey, paceOf } from './learned'
 import { type HourRate, kindHourRate } from './machine-hour'
 
 /** How figures are written in a working. */
@@ -16,6 +17,8 @@ export type ShopWork = {
   stations: readonly Station[]
   rates: Rates
   show: Show
+  /** What the floor has clocked; missing: the recipes' own times. */
+  clocked?: readonly Clocked[]
 }
 
 /** The shop with what is the same for every order worked out once. */
@@ -25,6 +28,8 @@ export type Costing = ShopWork & {
   overheadPerSecond: number
   /** Machine-hour rate by kind of station; null where it costs nothing or there is none. */
   machine: Record<StationKind, HourRate | null>
+  /** By paceKey; a step that is not there goes at its recipe's pace. */
+  pace: ReadonlyMap<string, Pace>
 }
 
 /** Works out what is the same for every order: do it once, then cost many. */
@@ -33,6 +38,7 @@ export function prepare(shop: ShopWork): Costing {
   return {
     ...shop,
     wagePerSecond: (shop.rates.wagePerHour * perMinor) / 3600,
+    pace: new Map((shop.clocked ?? []).map(c => [paceKey(c.method, c.key), paceOf(c)])),
     overheadPerSecond: (shop.rates.overheadPerLabourHour * perMinor) / 3600,
     machine: Object.fromEntries(
       STATION_KINDS.map(kind => [

@@ -11,6 +11,7 @@ import {
 import type { StationKind } from '@/lib/shop/stations'
 import { type Minutes, minutesFor } from '@/lib/units/time'
 import { type Chain, chainsOf, countChains, type StartedLine, startedLines } from './chains'
+import { type Pace, paceKey } from './learned'
 import type { OrderWork, PrintRef } from './order'
 import type { Costing } from './prepare'
 import { type SheetPrint, sheetsFor } from './sheets'
@@ -56,6 +57,8 @@ export type StepTime = {
   gapMax: Minutes | null
   /** Before: may be skipped where screens are kept. After: when the goods are ready; not part of the promise. */
   phase: 'before' | 'work' | 'after'
+  /** How the floor's clocks have changed the recipe's times, which are in the seconds above; null: not at all. */
+  pace: Pace | null
   steps: StepSetting[]
 }
 
@@ -122,7 +125,7 @@ function dwellOf(step: RecipeStep, setting: Setting, chain: Chain | null): numbe
 
 const worst = { none: 0, setup: 1, all: 2 } as const
 
-function visit(parts: RecipeStep[], chain: Chain | null): StepTime {
+function visit(parts: RecipeStep[], chain: Chain | null, costing: Costing): StepTime {
   const steps: StepSetting[] = parts.map(step => {
     const setting = (chain && settingFor(step, chain.fibre)) ?? (step.settings[0] as Setting)
     return { step, setting, dwellSeconds: dwellOf(step, setting, chain) }
@@ -154,6 +157,11 @@ function visit(parts: RecipeStep[], chain: Chain | null): StepTime {
     pausable &&= step.pausable
     state ??= stateFor(step, s.setting)
   }
+  const pace = costing.pace.get(paceKey(chain?.method ?? null, main.step.key)) ?? null
+  if (pace) {
+    setupSeconds *= pace.factor
+    unitSeconds *= pace.factor
+  }
   return {
     key: main.step.key,
     words: main.step.words,
@@ -175,19 +183,21 @@ function visit(parts: RecipeStep[], chain: Chain | null): StepTime {
     gapMin: last.gapMin.value as Minutes,
     gapMax: (last.gapMax?.value ?? null) as Minutes | null,
     phase: last.phase,
+    pace,
     steps,
   }
 }
 
 /** The visits of one batch in order. Steps that its ground, or its place after another batch, does not need are left out. */
-function visitsOf(chain: Chain): Visit[] {
+function visitsOf(chain: Chain, costing: Costing): Visit[] {
   const visits: Visit[] = []
   let parts: RecipeStep[] = []
   for (const step of chain.recipe.steps) {
     if (happensOn(step.when, chain.ground)) parts.push(step)
     if (step.joinsNext || parts.length === 0) continue
     if (!isOnce(step.per) || unitsOf(step.per, chain, NO_SHEETS)[0] > 0)
-      if (step.per !== 'sheet' || chain.firstOfRecipe) visits.push({ step: visit(parts, chain), chain })
+      if (step.per !== 'sheet' || chain.firstOfRecipe)
+        visits.push({ step: visit(parts, chain, costing), chain })
     parts = []
   }
   return visits
@@ -239,8 +249,8 @@ export function recount(work: Work, order: OrderWork, costing: Costing): void {
 /** Everything there is to do for an order, from blanks to packed goods, and what is washed up after. */
 export function workOf(order: OrderWork, costing: Costing): Work {
   const chains = chainsOf(order, costing.recipes)
-  const all = chains.flatMap(visitsOf)
-  const finish: Visit[] = costing.finish.map(step => ({ step: visit([step], null), chain: null }))
+  const all = chains.flatMap(c => visitsOf(c, costing))
+  const finish: Visit[] = costing.finish.map(step => ({ step: visit([step], null, costing), chain: null }))
   const work: Work = {
     order,
     started: [],

@@ -30,9 +30,6 @@ export const BLANK_KIND_WORDS: Record<BlankKind, string> = {
   bottle: 'Bottle',
   sock: 'Sports sock',
 }
-/** Hard goods: coated, no cloth, no collar. */
-export const isHardGood = (kind: BlankKind): boolean =>
-  kind === 'mug' || kind === 'plate' || kind === 'bottle'
 /** Garments worn on the body with a collar to measure from. */
 export const hasCollar = (kind: BlankKind): boolean =>
   ['tee', 'long-sleeve', 'sweatshirt', 'hoodie', 'polo', 'tank'].includes(kind)
@@ -56,7 +53,6 @@ export const SIZES = [
   'One size',
 ] as const
 export type Size = (typeof SIZES)[number]
-export const sizeSchema = z.enum(SIZES)
 export const isYouth = (size: Size): boolean => size.startsWith('Y')
 /** Sorts sizes the way people read them. */
 export const compareSizes = (a: Size, b: Size): number => SIZES.indexOf(a) - SIZES.indexOf(b)
