@@ -3,8 +3,9 @@ import type { Actor } from '@/lib/server/history'
 import { CONSUMABLE, CONSUMABLES, type ConsumableId } from '@/lib/shop/consumables'
 import { addStation } from '@/lib/shop/store'
 import type { ItemKind } from '@/lib/stock/items'
+import { priceFor } from '@/lib/stock/purchase'
 import { addItem } from '@/lib/stock/store'
-import { type Minor, micro, minor, minorToMicro } from '@/lib/units/money'
+import { type Minor, minor, minorToMicro } from '@/lib/units/money'
 import type { Instant } from '@/lib/units/time'
 import { SHOP_HOURS, STATIONS } from './stations'
 import { type SeedStyle, SIZE_SURCHARGE, STYLES, sku } from './styles'
@@ -111,7 +112,7 @@ export async function layOutShelves(currency: string, by: Actor, now: Instant): 
       name: CONSUMABLE[id].name,
       kind: KIND[id],
       unit: CONSUMABLE[id].unit,
-      price: micro(CONSUMABLE[id].price.value * PACK[id]),
+      price: priceFor(PACK[id], CONSUMABLE[id].price.value, CONSUMABLE[id].per),
       pricePer: PACK[id],
       consumable: id,
       supplier: id === 'transfer-sheet' ? 'Tidewater Transfers' : 'Quayside Print Supply',
