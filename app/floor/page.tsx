@@ -145,7 +145,8 @@ function stripOf(
     runs: runs.map(r => ({
       id: r.stepId,
       order: String(r.number),
-      who: r.title,
+      who: r.customer,
+      detail: r.title,
       quantity: `${r.pieces} pcs`,
       href: `/floor/jobs/${r.number}#step-${r.stepId}`,
       start: r.startAt,

@@ -122,7 +122,9 @@ export function PressTimer({
     phase === 'open'
       ? finished
         ? 'All pieces counted'
-        : `${verb}: ${stage?.title.toLowerCase()}`
+        : plan.stages.length > 1
+          ? `${verb}: ${stage?.title.toLowerCase()}`
+          : verb
       : phase === 'pressing'
         ? stage?.title
         : `${then ? `${large(then)}. ` : ''}Touch: ${step}`

@@ -1,5 +1,5 @@
 import { Notice } from '@/app/parts/notice'
-import type { StepPart, StepRecipe } from '@/lib/planning/recipe-snapshot'
+import type { StepPart, StepPrint, StepRecipe } from '@/lib/planning/recipe-snapshot'
 import { PLACEMENT } from '@/lib/shop/placements'
 import { celsius, formatLength, formatTemperature, type MeasureSystem, mm } from '@/lib/units/measure'
 import styles from './recipe-sheet.module.css'
@@ -19,10 +19,22 @@ export function RecipeSheet({
   size?: 'arm' | 'ticket'
 }) {
   const longest = recipe.parts.reduce((a, b) => (b.dwellSeconds > a.dwellSeconds ? b : a))
-  const several = recipe.parts.length > 1
   const facts = figures(longest, system)
+  if (size === 'ticket') {
+    const lines = recipe.parts.flatMap(p => (line(p, system) ? [{ key: p.key, words: line(p, system) }] : []))
+    return (
+      <ul className={styles.ticket}>
+        {lines.map(l => (
+          <li key={l.key}>
+            {lines.length > 1 && `${large(l.key.replaceAll('-', ' '))}: `}
+            {l.words}
+          </li>
+        ))}
+      </ul>
+    )
+  }
   return (
-    <div className={size === 'arm' ? styles.arm : styles.ticket}>
+    <div className={styles.arm}>
       {facts.length > 0 && (
         <dl className={styles.figures}>
           {facts.map(([name, value]) => (
@@ -33,7 +45,7 @@ export function RecipeSheet({
           ))}
         </dl>
       )}
-      {several && (
+      {recipe.parts.length > 1 && (
         <ol className={styles.parts}>
           {recipe.parts.map(p => (
             <li key={p.key} aria-current={p === longest ? 'step' : undefined}>
@@ -43,17 +55,21 @@ export function RecipeSheet({
           ))}
         </ol>
       )}
-      {recipe.print && (
-        <p className={styles.place}>
-          <b>{PLACEMENT[recipe.print.placement].name}</b>:{' '}
-          {formatLength(mm(recipe.print.widthMm), system).replace(/ \D+$/, '')} ×{' '}
-          {formatLength(mm(recipe.print.heightMm), system)}, top{' '}
-          <b>{formatLength(mm(recipe.print.dropMm), system)}</b>{' '}
-          {PLACEMENT[recipe.print.placement].measuredFrom}
-          {recipe.print.screens > 0 && `, ${recipe.print.screens} screens`}
-        </p>
-      )}
+      {recipe.print && <Place print={recipe.print} system={system} />}
     </div>
+  )
+}
+
+/** Where a print sits, with its drop: read beside the drawing. */
+export function Place({ print, system }: { print: StepPrint; system: MeasureSystem }) {
+  const guide = PLACEMENT[print.placement]
+  return (
+    <p className={styles.place}>
+      <b>{guide.name}</b>: {formatLength(mm(print.widthMm), system).replace(/ \D+$/, '')} ×{' '}
+      {formatLength(mm(print.heightMm), system)}, top <b>{formatLength(mm(print.dropMm), system)}</b>{' '}
+      {guide.measuredFrom}
+      {print.screens > 0 && `, ${print.screens} screens`}
+    </p>
   )
 }
 

@@ -1,5 +1,5 @@
 'use client'
-import { createContext, type ReactNode, useContext, useState } from 'react'
+import { createContext, type ReactNode, useContext, useRef, useState } from 'react'
 import { ActionForm } from '@/app/parts/action-form'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { Notice } from '@/app/parts/notice'
@@ -28,16 +28,21 @@ export function ReportForm({
   label: string
 }) {
   const tell = useContext(Told)
+  const place = useRef<HTMLDivElement>(null)
   const send = async (before: FormAnswer | null, data: FormData): Promise<FormAnswer> => {
     tell(null)
     const answer = await action(before, data)
     if (!answer.ok) return answer
     tell(answer.message ?? null)
+    // A drawer that has done its work is shut.
+    place.current?.closest('details')?.removeAttribute('open')
     return { ok: true }
   }
   return (
-    <ActionForm action={send} label={label} clear>
-      {children}
-    </ActionForm>
+    <div ref={place}>
+      <ActionForm action={send} label={label} clear>
+        {children}
+      </ActionForm>
+    </div>
   )
 }

@@ -172,7 +172,21 @@ function garmentOf(order: OrderView, sizes: readonly SizeCount[]): Garment | nul
 }
 
 /** One piece of work at a station. */
-export type Task = { step: StepView; job: JobFacts; garment: Garment | null; standing: OrderStanding }
+export type Task = {
+  step: StepView
+  job: JobFacts
+  garment: Garment | null
+  standing: OrderStanding
+  /** The step that has to hand pieces on first, where it has not handed on any. */
+  waitsFor: {
+    title: string
+    station: string | null
+    code: string | null
+    state: StepState
+    /** Where it is done: until when the pieces rest. */
+    restsUntil: Instant | null
+  } | null
+}
 
 // ---- A job ----
 
@@ -313,7 +327,8 @@ export async function stationView(code: string): Promise<StationView | null> {
     const order = orders.find(o => o.id === r.orderId)
     if (!order) return []
     const step = asStep(r)
-    const ready = readyAt(siblings.filter(s => s.orderId === r.orderId).map(asStep))
+    const mine = siblings.filter(s => s.orderId === r.orderId).map(asStep)
+    const ready = readyAt(mine)
     return [
       {
         step,
@@ -321,6 +336,7 @@ export async function stationView(code: string): Promise<StationView | null> {
         job: asJob(order),
         garment: garmentOf(order, step.sizes),
         standing: standingOf({ promiseAt: order.promiseAt, readyAt: ready }, facts.timeZone),
+        waitsFor: waitsFor(step, mine),
       },
     ]
   })
@@ -332,12 +348,37 @@ export async function stationView(code: string): Promise<StationView | null> {
   }
 }
 
+/** The nearest step before this one in its chain that works the same blanks, where it has handed nothing on or its pieces rest. */
+function waitsFor(step: StepView, steps: readonly StepView[]): Task['waitsFor'] {
+  const items = new Set(step.sizes.map(s => s.itemId))
+  const before = steps
+    .filter(
+      s =>
+        s.job === step.job &&
+        s.position < step.position &&
+        s.state !== 'dropped' &&
+        s.sizes.some(z => items.has(z.itemId)),
+    )
+    .sort((a, b) => b.position - a.position)[0]
+  if (!before) return null
+  const rest = before.recipe.restMinutes * 60_000
+  const rests = before.state === 'done' && rest > 0 && before.finishedAt !== null
+  if (!rests && (before.state === 'done' || before.good > 0)) return null
+  return {
+    restsUntil: rests ? (((before.finishedAt as Instant) + rest) as Instant) : null,
+    title: before.title,
+    state: before.state,
+    station: before.station?.name ?? before.planned?.station ?? null,
+    code: before.station?.code ?? before.planned?.code ?? null,
+  }
+}
+
 // ---- The board ----
 
 export type BoardStation = {
   station: StationRow
   open: { from: Instant; to: Instant }[]
-  runs: (BoardRun & { standing: OrderStanding | null })[]
+  runs: (BoardRun & { customer: string; standing: OrderStanding | null })[]
 }
 export type BoardOrder = CurrentPlan['orders'][number] & { standing: OrderStanding }
 export type BoardView = {
@@ -372,6 +413,8 @@ export async function boardView(day: ShopDay, now: Instant): Promise<BoardView> 
       return { ...o, standing }
     })
   const held = new Set(orders.filter(o => o.holds.length > 0).map(o => o.id))
+  const customers = new Map(plan.orders.map(o => [o.id, o.customer]))
+  for (const r of done) customers.set(r.orderId, r.customer)
   const inDay = [...plan.runs.filter(r => r.endAt > bounds.from && r.startAt < bounds.to), ...done]
   const busy = new Set(plan.runs.filter(r => r.state === 'running').map(r => r.stationId))
   const next = nextRun(
@@ -387,7 +430,11 @@ export async function boardView(day: ShopDay, now: Instant): Promise<BoardView> 
     })),
     runs: inDay
       .filter(r => r.stationId === station.id)
-      .map(r => ({ ...r, standing: standings.get(r.orderId) ?? null })),
+      .map(r => ({
+        ...r,
+        customer: customers.get(r.orderId) ?? '',
+        standing: standings.get(r.orderId) ?? null,
+      })),
   }))
   return {
     range: dayRange(bounds, lanes),
@@ -417,7 +464,13 @@ export async function boardView(day: ShopDay, now: Instant): Promise<BoardView> 
 }
 
 /** What was finished in a span, where it was worked. */
-async function doneRuns({ from, to }: { from: Instant; to: Instant }): Promise<BoardRun[]> {
+async function doneRuns({
+  from,
+  to,
+}: {
+  from: Instant
+  to: Instant
+}): Promise<(BoardRun & { customer: string })[]> {
   const rows = await db().jobStep.findMany({
     where: {
       state: 'done',
@@ -425,7 +478,7 @@ async function doneRuns({ from, to }: { from: Instant; to: Instant }): Promise<B
       startedAt: { not: null, lt: new Date(to) },
       finishedAt: { gte: new Date(from) },
     },
-    include: { order: { select: { number: true } } },
+    include: { order: { select: { number: true, customer: { select: { name: true } } } } },
   })
   return rows.map(r => {
     const startAt = instantOf(r.startedAt as Date)
@@ -442,6 +495,7 @@ async function doneRuns({ from, to }: { from: Instant; to: Instant }): Promise<B
       run: 0,
       orderId: r.orderId,
       number: r.order.number,
+      customer: r.order.customer.name,
       title: r.title,
       job: r.job,
       position: r.position,
@@ -456,18 +510,22 @@ async function doneRuns({ from, to }: { from: Instant; to: Instant }): Promise<B
 
 const HOUR = 3_600_000
 
-/** From an hour before the first opening or run to an hour after the last, inside the day. */
+/**
+ * From half an hour before the first opening or run to half an hour after the last, in whole hours, inside the day. What goes on after
+ * the night is cut at closing time: it is drawn torn.
+ */
 function dayRange(
   bounds: { from: Instant; to: Instant },
   lanes: readonly { open: { from: Instant; to: Instant }[]; runs: readonly BoardRun[] }[],
 ): { from: Instant; to: Instant } {
-  const spans = lanes.flatMap(l => [...l.open, ...l.runs.map(r => ({ from: r.startAt, to: r.endAt }))])
-  if (spans.length === 0)
+  const inside = (t: number) => t >= bounds.from && t <= bounds.to
+  const times = lanes
+    .flatMap(l => [...l.open.flatMap(o => [o.from, o.to]), ...l.runs.flatMap(r => [r.startAt, r.endAt])])
+    .filter(inside)
+  if (times.length === 0)
     return { from: (bounds.from + 7 * HOUR) as Instant, to: (bounds.from + 19 * HOUR) as Instant }
-  const first = Math.max(bounds.from, Math.min(...spans.map(s => s.from)))
-  const last = Math.min(bounds.to, Math.max(...spans.map(s => s.to)))
-  const from = Math.max(bounds.from, Math.floor((first - HOUR / 2) / HOUR) * HOUR)
-  const to = Math.min(bounds.to, Math.ceil((last + HOUR / 2) / HOUR) * HOUR)
+  const from = Math.max(bounds.from, Math.floor((Math.min(...times) - HOUR / 2) / HOUR) * HOUR)
+  const to = Math.min(bounds.to, Math.ceil((Math.max(...times) + HOUR / 2) / HOUR) * HOUR)
   return { from: from as Instant, to: Math.max(to, from + HOUR) as Instant }
 }
 

@@ -20,12 +20,17 @@ function Keys({ stepId, formKey }: Of) {
   )
 }
 
-export function StartForm({ stationId, words, ...of }: Of & { stationId: string; words: string }) {
+export function StartForm({
+  stationId,
+  words,
+  look,
+  ...of
+}: Of & { stationId: string; words: string; look: 'primary' | 'plain' }) {
   return (
     <ReportForm action={start} label={words}>
       <Keys {...of} />
       <input type="hidden" name="stationId" value={stationId} />
-      <SubmitButton size="floor" wide>
+      <SubmitButton size="floor" wide look={look}>
         {words}
       </SubmitButton>
     </ReportForm>

@@ -10,6 +10,7 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { pressPlanOf } from '@/lib/floor/press-plan'
+import { STEP_WORDS } from '@/lib/floor/reports'
 import { type StationView, stationView, type Task } from '@/lib/floor/views/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
@@ -140,6 +141,8 @@ function TaskDesk({
   const { step, job, garment } = task
   const { recipe } = step
   const open = step.pieces - step.good - step.spoiled
+  const rested = task.waitsFor?.restsUntil != null && task.waitsFor.restsUntil <= Date.now()
+  const waits = running || rested ? null : task.waitsFor
   const plan = pressPlanOf(recipe, view.station.kind)
   const counted = recipe.counted.per === 'piece' || recipe.counted.per === 'print'
   return (
@@ -185,6 +188,7 @@ function TaskDesk({
             basis.
           </Notice>
         )}
+        {waits && <Waits waits={waits} zone={zone} />}
         {reports &&
           (running ? (
             <>
@@ -202,6 +206,7 @@ function TaskDesk({
               stationId={view.station.id}
               formKey={randomUUID()}
               words={`Start ${job.number}`}
+              look={waits || job.uncleared.length > 0 ? 'plain' : 'primary'}
             />
           ))}
       </div>
@@ -225,5 +230,20 @@ function TaskDesk({
         </div>
       )}
     </article>
+  )
+}
+
+/** What comes before: a step that has handed nothing on, or a rest that is not over. */
+function Waits({ waits, zone }: { waits: NonNullable<Task['waitsFor']>; zone: string }) {
+  if (waits.restsUntil !== null)
+    return (
+      <Notice>
+        The pieces rest after “{waits.title}” until {formatTime(waits.restsUntil, zone)}.
+      </Notice>
+    )
+  return (
+    <Notice action={waits.code && <Link href={`/floor/stations/${waits.code}`}>To {waits.station}</Link>}>
+      First “{waits.title}”{waits.station ? ` on ${waits.station}` : ''}: it is {STEP_WORDS[waits.state]}.
+    </Notice>
   )
 }

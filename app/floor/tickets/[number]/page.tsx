@@ -13,7 +13,7 @@ import { type ShopFacts, shop } from '@/lib/shop/store'
 import { formatMoment } from '@/lib/units/time'
 import { numberOf } from '../../address'
 import { StepGarment } from '../../garment'
-import { RecipeSheet } from '../../recipe-sheet'
+import { Place, RecipeSheet } from '../../recipe-sheet'
 import { SizeTable } from '../../size-table'
 import { stateWords } from '../../words'
 import { PrintButton } from './print-button'
@@ -94,7 +94,9 @@ function Sheet({
   const garment = view.garments.get(first.id)
   const cautions = [...new Set(steps.flatMap(s => s.recipe.cautions))]
   const notes = steps.flatMap(s => s.recipe.notes)
-  const print = steps.find(s => s.recipe.print)?.recipe.print
+  const prints = steps
+    .flatMap(s => (s.recipe.print ? [s.recipe.print] : []))
+    .filter((p, i, all) => all.findIndex(o => o.id === p.id) === i)
   return (
     <article className={styles.sheet} data-paper="ticket">
       <header className={styles.head}>
@@ -129,7 +131,14 @@ function Sheet({
           {job.note && <p className={styles.note}>{job.note}</p>}
         </div>
         {garment && (
-          <StepGarment garment={garment} printId={print?.id ?? null} system={facts.measures} width={230} />
+          <div className={styles.drawing}>
+            {prints.map(p => (
+              <div key={p.id}>
+                <StepGarment garment={garment} printId={p.id} system={facts.measures} width={230} />
+                <Place print={p} system={facts.measures} />
+              </div>
+            ))}
+          </div>
         )}
       </div>
       <ol className={styles.steps}>
