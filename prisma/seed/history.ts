@@ -31,7 +31,7 @@ import { DRAWINGS } from './drawings'
 import type { DrawingKey } from './gallery'
 import type { Rng } from './rng'
 import { JOBS, type Job, type JobKey, PEOPLE, SHOP } from './scenario'
-import { afterWork, nextOpen, onWorkingDay } from './shop-clock'
+import { afterWork, beforeWork, nextOpen, onWorkingDay } from './shop-clock'
 
 const ZONE = SHOP.timeZone
 const MINUTE = 60_000
@@ -63,6 +63,7 @@ export async function playHistory(stage: Stage, from: Instant, closing: readonly
     ...firstDays(stage, from),
     ...weeklyOrders(stage, from),
     ...closing.map((month): Event => closingOf(stage, month)),
+    inHand(stage),
   ]
   let said = 0
   while (events.length > 0) {
@@ -172,6 +173,9 @@ async function lookOver(stage: Stage, at: Instant): Promise<Event[]> {
 
 let catalogue: StyleRow[] = []
 let machines: StationRow[] = []
+/** Offers made so far, and orders whose work has begun. */
+let offers = 0
+const begun = new Set<number>()
 
 async function enquire(stage: Stage, job: Job, at: Instant): Promise<Event[]> {
   if (catalogue.length === 0) catalogue = await styles()
@@ -194,7 +198,7 @@ async function enquire(stage: Stage, job: Job, at: Instant): Promise<Event[]> {
         customer: { id: stage.customers[job.customer] as string },
         title: job.title,
         note: '',
-        promise: { at: onWorkingDay(at, random.whole(8, 12), '16:00', ZONE), hard: random.chance(0.25) },
+        promise: { at: onWorkingDay(at, random.whole(9, 13), '16:00', ZONE), hard: random.chance(0.25) },
         rush: false,
         lines: [
           {
@@ -255,9 +259,9 @@ async function offer(stage: Stage, job: Job, number: number, at: Instant): Promi
   )
   const next = afterWork(at, stage.random.whole(60, 900), ZONE)
   // Some never answer, some say no.
-  if (stage.random.chance(0.04)) return []
-  if (stage.random.chance(0.05))
-    return [{ at: next, happen: () => decline(made.token, order.customer.name, next) }]
+  const answer = offers++ % 10
+  if (answer === 9) return []
+  if (answer === 4) return [{ at: next, happen: () => decline(made.token, order.customer.name, next) }]
   return [{ at: next, happen: () => agree(stage, number, made.token, next) }]
 }
 
@@ -284,7 +288,7 @@ async function agree(stage: Stage, number: number, token: string, at: Instant): 
           new Date(at),
         ),
       )
-  if (random.chance(0.02)) {
+  if (number % 17 === 5) {
     const why = 'The event was called off.'
     must(await withdrawAndReplan(number, { by: people[2] as Actor, now: at, why, version: order.version }))
     return []
@@ -309,8 +313,8 @@ async function agree(stage: Stage, number: number, token: string, at: Instant): 
         onWorkingDay(at, random.whole(1, 2), '10:40', ZONE),
       )
     : []
-  const begins = onWorkingDay(at, random.whole(3, 6), '08:10', ZONE)
-  return [...delivery, { at: begins, happen: () => work(stage, number, begins) }]
+  const begins = onWorkingDay(at, random.whole(5, 8), '08:10', ZONE)
+  return [...delivery, { at: begins, happen: () => begin(stage, number, begins) }]
 }
 
 const pay = (stage: Stage, number: number, kind: 'deposit' | 'rest', amount: Minor, at: Instant) =>
@@ -327,6 +331,33 @@ const pay = (stage: Stage, number: number, kind: 'deposit' | 'rest', amount: Min
     at,
     a => formatMoney(a, SHOP.currency),
   )
+
+/** The work of an order begins, once. */
+async function begin(stage: Stage, number: number, at: Instant): Promise<Event[]> {
+  if (begun.has(number)) return []
+  begun.add(number)
+  return work(stage, number, at)
+}
+
+/** What is in hand right now: the orders promised first are begun in the last hour and a half of work. */
+function inHand(stage: Stage): Event {
+  const at = beforeWork(stage.now, 95, ZONE)
+  return {
+    at,
+    happen: async () => {
+      const next = await db().order.findMany({
+        where: { state: 'agreed' },
+        orderBy: { promiseAt: 'asc' },
+        take: 5,
+        select: { number: true },
+      })
+      return next.map(({ number }, k): Event => {
+        const starts = instant(at + (k * 9 + 1) * MINUTE)
+        return { at: starts, happen: () => begin(stage, number, starts) }
+      })
+    },
+  }
+}
 
 const busyUntil = new Map<string, Instant>()
 
@@ -377,7 +408,7 @@ async function work(stage: Stage, number: number, at: Instant): Promise<Event[]>
   const { by } = stage.random.pick(skilled)
   must(await startStep({ stepId: step.id, stationId: station.id, by, now: at, formKey: randomUUID() }))
   const ends = afterWork(at, minutes, ZONE)
-  busyUntil.set(station.id, ends)
+  busyUntil.set(station.id, instant(ends + MINUTE))
   return [{ at: ends, happen: () => finish(stage, number, step.id, by, ends) }]
 }
 

@@ -33,6 +33,18 @@ export function afterWork(at: Instant, minutes: number, zone: string): Instant {
   }
 }
 
+/** So many open minutes before an instant. */
+export function beforeWork(at: Instant, minutes: number, zone: string): Instant {
+  const open = openingsOf(SHOP_HOURS, [], zone, instant(at - 14 * 86_400_000), at)
+  let left = minutes * MINUTE
+  for (const o of open.reverse()) {
+    const end = Math.min(o.to * MINUTE, at)
+    if (end - o.from * MINUTE >= left) return instant(end - left)
+    left -= end - o.from * MINUTE
+  }
+  throw new Error('The demo shop was never open.')
+}
+
 /** A working day so many working days from another (back when negative). */
 export function workingDay(day: ShopDay, by: number): ShopDay {
   let at = day
