@@ -3,6 +3,7 @@ import { Notice } from '@/app/parts/notice'
 import { crossings } from '@/lib/methods/crossings'
 import { costCurves, costEach } from '@/lib/methods/curve'
 import { shopWays } from '@/lib/methods/way'
+import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
 import { formatMicro, roundToMicro } from '@/lib/units/money'
 import type { Comparison } from './comparison'
 
@@ -43,7 +44,7 @@ export function CostChart({
       tableAt={TABLE}
       lines={curves.map(curve => ({
         key: curve.key,
-        name: curve.name,
+        name: METHOD_WORDS[curve.key as MethodId]?.short ?? curve.name,
         points: drawn.flatMap(x => {
           const y = x >= curve.from ? costEach(curve, x) : null
           return y === null ? [] : [{ x, y }]

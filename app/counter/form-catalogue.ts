@@ -1,6 +1,7 @@
 import {
   BLANK_KIND_WORDS,
   type BlankKind,
+  compareSizes,
   formatFibres,
   type Outline,
   outlineOf,
@@ -71,10 +72,12 @@ export function formCatalogue(styles: readonly StyleRow[], free: ReadonlyMap<str
         colours: style.colours.map(c => ({
           name: c.name,
           hex: c.hex,
-          sizes: c.sizes.map(s => ({
-            size: s.size,
-            ...(free.has(s.itemId) ? { free: free.get(s.itemId) as number } : {}),
-          })),
+          sizes: c.sizes
+            .toSorted((a, b) => compareSizes(a.size as Size, b.size as Size))
+            .map(s => ({
+              size: s.size,
+              ...(free.has(s.itemId) ? { free: free.get(s.itemId) as number } : {}),
+            })),
         })),
       }
     })

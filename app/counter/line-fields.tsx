@@ -2,9 +2,9 @@
 import { Button } from '@/app/parts/button'
 import { DrawnGarment } from '@/app/parts/drawn-garment'
 import { Row } from '@/app/parts/row'
-import { SelectField } from '@/app/parts/select-field'
 import { SizeRunField } from '@/app/parts/size-run-field'
 import type { MeasureSystem } from '@/lib/units/measure'
+import { ChoosingField } from './choosing-field'
 import styles from './counter.module.css'
 import type { FormStyle } from './form-catalogue'
 import { type FormPrint, PrintFields, printAt } from './print-fields'
@@ -58,7 +58,9 @@ export function LineFields({
         ? line.colour
         : (chosen?.colours[0]?.name ?? ''),
       prints:
-        kept.length || !usual ? kept : [{ ...printAt(line.next, usual), art: line.prints[0]?.art ?? null }],
+        kept.length || !usual
+          ? kept
+          : [{ ...printAt(line.next, usual, system), art: line.prints[0]?.art ?? null }],
       next: line.next + 1,
     })
   }
@@ -69,7 +71,7 @@ export function LineFields({
     <div className={styles.blank}>
       <div className={styles.order}>
         <Row>
-          <SelectField
+          <ChoosingField
             name={`${name}.style`}
             label="Blank"
             empty="choose a blank"
@@ -79,7 +81,8 @@ export function LineFields({
             onChange={e => choose(e.currentTarget.value)}
           />
           {style && (
-            <SelectField
+            <ChoosingField
+              key={line.styleId}
               name={`${name}.colour`}
               label="Colour"
               value={line.colour}
@@ -122,7 +125,7 @@ export function LineFields({
                 onClick={() =>
                   onChange({
                     ...line,
-                    prints: [...line.prints, printAt(line.next, free)],
+                    prints: [...line.prints, printAt(line.next, free, system)],
                     next: line.next + 1,
                   })
                 }

@@ -119,8 +119,17 @@ export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean
   )
 }
 
+/** What all of several methods would wait for. One method alone says it itself. */
+export function commonWaits(times: readonly ReadyTime[]): string[] {
+  const [first, ...others] = times
+  if (!first || others.length === 0) return []
+  return first.waits.filter(text => others.every(t => t.waits.includes(text)))
+}
+
 async function Ready({ row, setting }: { row: Row; setting: CardSetting }) {
-  const time = (await setting.times).find(t => t.method === row.method)
+  const times = await setting.times
+  const time = times.find(t => t.method === row.method)
+  const said = commonWaits(times)
   const { zone, promiseAt } = setting
   if (!time) return null
   const { readyAt, waits, makesLate } = time
@@ -141,11 +150,13 @@ async function Ready({ row, setting }: { row: Row; setting: CardSetting }) {
             ))}
         </p>
       )}
-      {waits.map(text => (
-        <p key={text} className={styles.reasons}>
-          {text}
-        </p>
-      ))}
+      {waits
+        .filter(text => !said.includes(text))
+        .map(text => (
+          <p key={text} className={styles.reasons}>
+            {text}
+          </p>
+        ))}
       {makesLate.slice(0, 3).map(l => (
         <p key={l.number} className={styles.reasons}>
           Makes <Link href={`/counter/orders/${l.number}`}>{l.number}</Link> later by{' '}

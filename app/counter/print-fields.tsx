@@ -4,8 +4,8 @@ import { Button } from '@/app/parts/button'
 import { FileDrop } from '@/app/parts/file-drop'
 import { MeasureField } from '@/app/parts/measure-field'
 import { Row } from '@/app/parts/row'
-import { SelectField } from '@/app/parts/select-field'
 import { formatLength, type MeasureSystem, mm, parseLength, toInches } from '@/lib/units/measure'
+import { ChoosingField } from './choosing-field'
 import styles from './counter.module.css'
 import type { FormPlacement } from './form-catalogue'
 
@@ -22,15 +22,18 @@ export type FormPrint = {
   art: { id: string; name: string; widthPx?: number; heightPx?: number } | null
 }
 
-/** A new print at a placement, in its usual size. */
-export const printAt = (key: number, p: FormPlacement): FormPrint => ({
-  key,
-  placement: p.id,
-  widthMm: p.widthMm,
-  heightMm: Math.min(p.widthMm, p.maxHeightMm),
-  dropMm: p.dropMm,
-  art: null,
-})
+/** A new print at a placement, in its usual size: in whole millimetres where the shop measures in them. */
+export function printAt(key: number, p: FormPlacement, system: MeasureSystem): FormPrint {
+  const even = (length: number) => (system === 'metric' ? Math.round(length) : length)
+  return {
+    key,
+    placement: p.id,
+    widthMm: Math.min(even(p.widthMm), p.maxWidthMm),
+    heightMm: Math.min(even(p.widthMm), p.maxHeightMm),
+    dropMm: even(p.dropMm),
+    art: null,
+  }
+}
 
 /** Height over width of a picture; null where it is not known. */
 const ratioOf = (art: FormPrint['art']): number | null =>
@@ -96,14 +99,14 @@ export function PrintFields({
   }
   const moved = (id: string) => {
     const place = placements.find(p => p.id === id)
-    if (place) onChange(laidInto({ ...printAt(print.key, place), art: print.art }, place))
+    if (place) onChange(laidInto({ ...printAt(print.key, place, system), art: print.art }, place))
   }
   // Another place has other usual sizes: its fields start anew.
   const again = `${print.key}-${print.placement}-${guide?.widthMm ?? 0}`
   return (
     <div className={styles.print} ref={box}>
       <Row>
-        <SelectField
+        <ChoosingField
           name={`${name}.placement`}
           label="Print at"
           value={print.placement}
@@ -114,6 +117,7 @@ export function PrintFields({
           key={`w${again}`}
           name={`${name}.width`}
           label="Width"
+          size={10}
           system={system}
           value={print.widthMm}
           hint={
@@ -127,6 +131,7 @@ export function PrintFields({
           key={`h${again}`}
           name={`${name}.height`}
           label="Height"
+          size={10}
           system={system}
           value={print.heightMm}
           onInput={sized}
@@ -135,6 +140,7 @@ export function PrintFields({
           key={`d${again}`}
           name={`${name}.drop`}
           label="Drop"
+          size={10}
           system={system}
           value={print.dropMm}
           hint={guide?.measuredFrom}

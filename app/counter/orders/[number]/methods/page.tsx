@@ -1,5 +1,6 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
+import { Suspense } from 'react'
 import { ButtonLink } from '@/app/parts/button'
 import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
@@ -21,7 +22,7 @@ import { type Comparison, comparisonOf } from '../../../comparison'
 import { CostChart } from '../../../cost-chart'
 import styles from '../../../counter.module.css'
 import { loadOrder, type OrderAddress, orderName } from '../../../load-order'
-import { MethodCard } from '../../../method-card'
+import { commonWaits, MethodCard } from '../../../method-card'
 import { OfferForm } from '../../../offer-form'
 
 export const generateMetadata = async ({ params }: OrderAddress): Promise<Metadata> => ({
@@ -89,6 +90,19 @@ export default async function Methods({
           ))}
         </ul>
       </nav>
+      {unmeasured(order, found.value).map(({ id, name }) => (
+        <Notice
+          key={id}
+          kind="caution"
+          title={`“${name}” could not be measured.`}
+          action={<ButtonLink href={`/artdesk/${id}`}>Look at the art desk</ButtonLink>}
+        >
+          Its area and inks are assumed below, and the price may change.
+        </Notice>
+      ))}
+      <Suspense>
+        <Waits times={times} />
+      </Suspense>
       <ul className={styles.methods} aria-label="Methods">
         {sorted.map(row => (
           <MethodCard
@@ -116,14 +130,16 @@ export default async function Methods({
               {no.message}
             </Notice>
           ) : (
-            <Offer
-              order={order}
-              row={chosen}
-              comparison={found.value}
-              facts={facts}
-              costs={costs}
-              times={await times}
-            />
+            <Suspense fallback={<p>Looking at the plan for a day to promise …</p>}>
+              <Offer
+                order={order}
+                row={chosen}
+                comparison={found.value}
+                facts={facts}
+                costs={costs}
+                times={times}
+              />
+            </Suspense>
           )}
         </Section>
       )}
@@ -139,10 +155,31 @@ export default async function Methods({
   )
 }
 
+/** Artwork that is in, but that the art desk could not measure. */
+const unmeasured = (order: OrderView, { work }: Comparison) =>
+  order.lines.flatMap((line, i) =>
+    line.prints.flatMap((p, k) => (p.artwork && !work.lines[i]?.prints[k]?.art ? [p.artwork] : [])),
+  )
+
+/** What every method would wait for: said once, above them all. */
+async function Waits({ times }: { times: Promise<ReadyTime[]> }) {
+  const common = commonWaits(await times)
+  if (common.length === 0) return null
+  return (
+    <Notice title="By any method:" action={<ButtonLink href="/stockroom">See the stockroom</ButtonLink>}>
+      <ul>
+        {common.map(text => (
+          <li key={text}>{text}</li>
+        ))}
+      </ul>
+    </Notice>
+  )
+}
+
 const withTimes = (rows: readonly Row[], times: readonly ReadyTime[]): Row[] =>
   rows.map(row => ({ ...row, readyAt: times.find(t => t.method === row.method)?.readyAt ?? null }))
 
-function Offer({
+async function Offer({
   order,
   row,
   comparison,
@@ -155,13 +192,13 @@ function Offer({
   comparison: Comparison
   facts: ShopFacts
   costs: boolean
-  times: readonly ReadyTime[]
+  times: Promise<ReadyTime[]>
 }) {
   const { timeZone: zone, currency } = facts
   const now = instantOf(new Date())
   const today = dayOf(now, zone)
   const { rates } = comparison.costing
-  const ready = times.find(t => t.method === row.method)?.readyAt ?? null
+  const ready = (await times).find(t => t.method === row.method)?.readyAt ?? null
   // What the customer asked for, else when it would be ready.
   const promise = order.promiseAt !== null && order.promiseAt > now ? order.promiseAt : ready
   const { pricing, breaks, rounding, rushBp, leastOrder, tax, depositBp } = rates
