@@ -5,11 +5,12 @@ import { Bars } from '@/app/parts/bars'
 import { ButtonLink } from '@/app/parts/button'
 import { type Column, DataTable } from '@/app/parts/data-table'
 import { Figure } from '@/app/parts/figure'
+import { Mix } from '@/app/parts/mix'
 import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { Pager } from '@/app/parts/pager'
 import { RoomPage } from '@/app/parts/room-page'
-import { Columns, Row } from '@/app/parts/row'
+import { Scatter } from '@/app/parts/scatter'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
@@ -24,21 +25,28 @@ import {
   type OrderMargin,
 } from '@/lib/books/margin'
 import type { Group, MonthReport, Tie } from '@/lib/books/month'
-import { methodWords, monthReport } from '@/lib/books/store'
+import { standOut } from '@/lib/books/stand-out'
+import { methodMix, methodWords, monthReport } from '@/lib/books/store'
 import { columnWorking, hours, marginWorking } from '@/lib/books/working'
 import { requirePerson } from '@/lib/server/session'
+import { METHODS } from '@/lib/shop/methods'
 import { shop } from '@/lib/shop/store'
-import { formatMicro, formatMoney, type Minor, minor } from '@/lib/units/money'
+import { formatMicro, type Minor, minor } from '@/lib/units/money'
 import { formatDay, formatLongDay, formatMonth, instantOf } from '@/lib/units/time'
 import { closeMonthAction } from './actions'
 import { askedMonth } from './asked-month'
 import { MonthChoice } from './month-choice'
+import styles from './office.module.css'
 import { OfficeNav } from './office-nav'
+import { money, percent } from './show'
 
 export const metadata: Metadata = { title: 'Month end' }
 
 /** Rows of the table on one page; totals are always of all. */
 const SIZE = 100
+/** Customers that have a bar of their own, and months that the mix goes back. */
+const CUSTOMERS = 12
+const MIX = 6
 
 /** What the month's orders really earned. */
 export default async function MonthEnd({
@@ -50,10 +58,15 @@ export default async function MonthEnd({
   const query = await searchParams
   const now = instantOf(new Date())
   const { month, all, unknown, present } = await askedMonth(query.month, now)
-  const [{ timeZone }, { report, closed }] = await Promise.all([shop(), monthReport(month)])
+  const [{ timeZone }, { report, closed }, mix] = await Promise.all([
+    shop(),
+    monthReport(month),
+    methodMix(month, MIX),
+  ])
   const { currency, total } = report
-  const money = (n: Minor) => formatMoney(n, currency)
+  const show = (n: Minor) => money(n, currency)
   const share = marginShare(total)
+  const named = standOut(report.rows)
   const perHour = marginPerMachineHour(total)
   const toClose = all.findLast(m => m.closedAt === null && m.month < present)
   const page = Math.max(1, Math.min(Number(query.page) || 1, Math.ceil(report.rows.length / SIZE) || 1))
@@ -92,15 +105,15 @@ export default async function MonthEnd({
       {unknown && (
         <Notice>The shop has no books of the month in the address: this is {formatMonth(month)}.</Notice>
       )}
-      <Row gap="large">
+      <div className={styles.figures}>
         <Figure
           label="Revenue"
-          value={money(total.revenue)}
+          value={show(total.revenue)}
           working={columnWorking(report.byMethod, minor(0), m => m.revenue, total.revenue, currency)}
         />
         <Figure
           label="Cost"
-          value={money(total.cost)}
+          value={show(total.cost)}
           working={columnWorking(
             report.byMethod,
             minor(COSTS.reduce((a, c) => a + report.lateCosts[c], 0)),
@@ -111,7 +124,7 @@ export default async function MonthEnd({
         />
         <Figure
           label="Margin"
-          value={money(total.margin)}
+          value={show(total.margin)}
           tone={total.margin < 0 ? 'late' : undefined}
           working={marginWorking(total, currency, 'agreed offers of the month’s orders, before tax')}
           note={share === null ? undefined : `${percent(share)} of revenue`}
@@ -119,11 +132,11 @@ export default async function MonthEnd({
         {perHour !== null && (
           <Figure
             label="Margin per machine hour"
-            value={money(perHour)}
+            value={show(perHour)}
             working={{
               formula: 'margin ÷ hours that machines worked on these orders',
               inputs: [
-                { name: 'Margin', value: money(total.margin), from: 'measured' },
+                { name: 'Margin', value: show(total.margin), from: 'measured' },
                 {
                   name: 'Machine time',
                   value: hours(total.machineSeconds),
@@ -131,20 +144,23 @@ export default async function MonthEnd({
                   source: 'work logs',
                 },
               ],
-              result: money(perHour),
+              result: show(perHour),
             }}
           />
         )}
-      </Row>
+      </div>
       {report.rows.length > 0 && (
-        <Columns least={24}>
+        <div className={styles.pair}>
           <Section title="From revenue to margin">
-            <Waterfall title="Each cost a step down" items={fallItems(report)} />
+            <Waterfall
+              title={<span className="aloud">Each cost a step down</span>}
+              items={fallItems(report)}
+            />
           </Section>
           <Section title="By method">
             <GroupTable groups={report.byMethod} what="Method" currency={currency} />
           </Section>
-        </Columns>
+        </div>
       )}
       <Section title="Orders of the month">
         <DataTable
@@ -185,39 +201,76 @@ export default async function MonthEnd({
                 key: 'amount',
                 head: 'Amount',
                 numeric: true,
-                cell: l => money(l.amount),
-                foot: money(minor(report.late.reduce((a, l) => a + l.amount, 0))),
+                cell: l => show(l.amount),
+                foot: show(minor(report.late.reduce((a, l) => a + l.amount, 0))),
               },
             ]}
           />
         </Section>
       )}
-      {report.byCustomer.length > 0 && (
-        <Columns least={24}>
+      {report.rows.length > 0 && (
+        <div className={styles.pair}>
+          <Section title="Margin against revenue">
+            <Scatter
+              title="Each dot an order; named are losses and those far from the month’s mean"
+              xLabel="Revenue"
+              yLabel="Margin"
+              formatX={n => show(minor(Math.round(n)))}
+              formatY={n => show(minor(Math.round(n)))}
+              dots={report.rows.map(r => ({
+                key: String(r.number),
+                x: r.revenue,
+                y: r.margin,
+                name: `${r.number} ${r.customer}`,
+                href: `/office/orders/${r.number}`,
+                named: named.has(r.number),
+                ...(r.margin < 0 ? { tone: 'late' as const } : {}),
+              }))}
+            />
+          </Section>
           <Section title="By customer">
             <Bars
-              title="Margin by customer, the best first"
-              items={report.byCustomer.slice(0, 12).map(g => ({
+              title="Margin, the best first"
+              items={report.byCustomer.slice(0, CUSTOMERS).map(g => ({
                 key: g.key,
                 label: (
                   <>
-                    {g.name}{' '}
-                    <small>
-                      {g.orders} {g.orders === 1 ? 'order' : 'orders'}
-                    </small>
+                    {g.name} <small>{ordersOf(g)}</small>
                   </>
                 ),
                 value: g.margin,
-                shown: money(g.margin),
+                shown: show(g.margin),
                 ...(g.margin < 0 ? { tone: 'late' as const } : {}),
               }))}
             />
-            {report.byCustomer.length > 12 && <p>and {report.byCustomer.length - 12} more in the table.</p>}
+            {report.byCustomer.length > CUSTOMERS && (
+              <p>
+                The other {report.byCustomer.length - CUSTOMERS} brought{' '}
+                {show(minor(report.byCustomer.slice(CUSTOMERS).reduce((a, g) => a + g.margin, 0)))} together.
+              </p>
+            )}
           </Section>
-          <Section title="Does it tie?">
-            <Ties ties={report.ties} currency={currency} />
-          </Section>
-        </Columns>
+        </div>
+      )}
+      {mix.length > 1 && (
+        <Section title="Methods over the months">
+          <Mix
+            title="Revenue by method"
+            parts={METHODS.map(m => methodWords(m, true))}
+            scaled
+            rows={mix.map(m => ({
+              key: m.month,
+              label: formatMonth(m.month),
+              values: METHODS.map(id => Math.max(0, m.revenue.get(id) ?? 0)),
+              shown: show(minor([...m.revenue.values()].reduce((a, n) => a + n, 0))),
+            }))}
+          />
+        </Section>
+      )}
+      {report.rows.length > 0 && (
+        <Section title="Does it tie?">
+          <Ties ties={report.ties} currency={currency} />
+        </Section>
       )}
       {!closed && (
         <Section title={`Close ${formatMonth(month)}`}>
@@ -243,20 +296,20 @@ export default async function MonthEnd({
   )
 }
 
-const percent = (share: number): string => `${(Math.round(share * 1000) / 10).toLocaleString('en')}%`
+const ordersOf = (g: Group): string => `${g.orders} ${g.orders === 1 ? 'order' : 'orders'}`
 
 function fallItems(report: MonthReport) {
   const { total, currency, byMethod, lateCosts } = report
-  const money = (n: Minor) => formatMoney(n, currency)
+  const show = (n: Minor) => money(n, currency)
   return [
-    { key: 'revenue', label: 'Revenue', value: total.revenue, total: true, shown: money(total.revenue) },
+    { key: 'revenue', label: 'Revenue', value: total.revenue, total: true, shown: show(total.revenue) },
     ...COSTS.filter(c => total.costs[c] !== 0).map(c => ({
       key: c,
       label: COST_WORDS[c],
       value: -total.costs[c],
       shown: (
         <Figure
-          value={money(minor(-total.costs[c])).replace('-', '−')}
+          value={show(minor(-total.costs[c]))}
           about={`${COST_WORDS[c]} of the month`}
           working={columnWorking(byMethod, lateCosts[c], m => m.costs[c], total.costs[c], currency, c)}
         />
@@ -269,7 +322,7 @@ function fallItems(report: MonthReport) {
       total: true,
       shown: (
         <Figure
-          value={money(total.margin)}
+          value={show(total.margin)}
           about="the month’s margin"
           working={marginWorking(total, currency, 'agreed offers of the month’s orders, before tax')}
         />
@@ -280,16 +333,16 @@ function fallItems(report: MonthReport) {
 
 function orderColumns(report: MonthReport, zone: string): Column<OrderMargin>[] {
   const { currency, orders, byMethod } = report
-  const money = (n: Minor) => formatMoney(n, currency)
+  const show = (n: Minor) => money(n, currency)
   const cost = (c: CostKind): Column<OrderMargin> => ({
     key: c,
     head: COST_WORDS[c],
     numeric: true,
     sort: r => r.costs[c],
-    cell: r => (r.costs[c] === 0 ? '–' : money(r.costs[c])),
+    cell: r => (r.costs[c] === 0 ? '–' : show(r.costs[c])),
     foot: (
       <Figure
-        value={money(orders.costs[c])}
+        value={show(orders.costs[c])}
         about={`${COST_WORDS[c]} of all orders`}
         working={columnWorking(byMethod, minor(0), m => m.costs[c], orders.costs[c], currency, c)}
       />
@@ -329,8 +382,8 @@ function orderColumns(report: MonthReport, zone: string): Column<OrderMargin>[] 
       head: 'Revenue',
       numeric: true,
       sort: r => r.revenue,
-      cell: r => money(r.revenue),
-      foot: money(orders.revenue),
+      cell: r => show(r.revenue),
+      foot: show(orders.revenue),
     },
     ...COSTS.filter(c => report.rows.some(r => r.costs[c] !== 0)).map(cost),
     {
@@ -340,7 +393,7 @@ function orderColumns(report: MonthReport, zone: string): Column<OrderMargin>[] 
       sort: r => r.margin,
       cell: r => (
         <Figure
-          value={money(r.margin)}
+          value={show(r.margin)}
           tone={r.margin < 0 ? 'late' : undefined}
           about={`margin of order ${r.number}`}
           working={marginWorking(r, currency)}
@@ -348,7 +401,7 @@ function orderColumns(report: MonthReport, zone: string): Column<OrderMargin>[] 
       ),
       foot: (
         <Figure
-          value={money(orders.margin)}
+          value={show(orders.margin)}
           about="margin of all orders"
           working={marginWorking(orders, currency, 'agreed offers of the month’s orders, before tax')}
         />
@@ -376,7 +429,7 @@ function GroupTable({
   what: string
   currency: string
 }) {
-  const money = (n: Minor) => formatMoney(n, currency)
+  const show = (n: Minor) => money(n, currency)
   return (
     <DataTable
       caption={`${what}, the best margin first`}
@@ -387,14 +440,14 @@ function GroupTable({
       columns={[
         { key: 'name', head: what, rowHead: true, wrap: true, cell: g => g.name },
         { key: 'orders', head: 'Orders', numeric: true, cell: g => g.orders },
-        { key: 'revenue', head: 'Revenue', numeric: true, cell: g => money(g.revenue) },
+        { key: 'revenue', head: 'Revenue', numeric: true, cell: g => show(g.revenue) },
         {
           key: 'margin',
           head: 'Margin',
           numeric: true,
           cell: g => (
             <Figure
-              value={money(g.margin)}
+              value={show(g.margin)}
               about={`margin by ${g.name}`}
               working={marginWorking(g, currency)}
             />
@@ -406,7 +459,7 @@ function GroupTable({
           numeric: true,
           cell: g => {
             const per = marginPerMachineHour(g)
-            return per === null ? '–' : money(per)
+            return per === null ? '–' : show(per)
           },
         },
       ]}
@@ -423,7 +476,7 @@ function Ties({ ties, currency }: { ties: readonly Tie[]; currency: string }) {
       mark={t => (t.ties ? undefined : 'late')}
       columns={[
         { key: 'name', head: 'What', rowHead: true, wrap: true, cell: t => t.name },
-        { key: 'orders', head: 'Orders', numeric: true, cell: t => formatMoney(t.orders, currency) },
+        { key: 'orders', head: 'Orders', numeric: true, cell: t => money(t.orders, currency) },
         { key: 'book', head: 'Book', numeric: true, cell: t => formatMicro(t.book, currency) },
         {
           key: 'ties',

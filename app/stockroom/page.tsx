@@ -70,27 +70,15 @@ export default async function Stockroom() {
       <StockNav current="/stockroom" />
       <PageHead
         title="Stockroom"
-        sense={senseOf(short.length, here.length, low.length)}
-        more={
-          <ButtonLink
-            href="/stockroom/items"
-            look={here.length || short.length || low.length ? 'plain' : 'primary'}
-          >
-            Find an item
-          </ButtonLink>
-        }
+        sense={senseOf(short.length, here.length, low.length, below.length)}
+        more={<ButtonLink href="/stockroom/items">Find an item</ButtonLink>}
         next={
           here[0] ? (
             <ButtonLink look="primary" href={`/stockroom/purchases/${here[0].number}`}>
               Receive purchase {here[0].number}
             </ButtonLink>
           ) : (
-            buys &&
-            short.some(i => i.level.toBuy > 0) && (
-              <ButtonLink look="primary" href="/stockroom/purchases/new">
-                Order what is short
-              </ButtonLink>
-            )
+            nextOf({ below, toBuy: short.some(i => i.level.toBuy > 0), low: low.length > 0, buys })
           )
         }
       />
@@ -187,6 +175,39 @@ export default async function Stockroom() {
   )
 }
 
+/** The one thing to do next when no parcel waits: what holds up agreed work first. */
+function nextOf({
+  below,
+  toBuy,
+  low,
+  buys,
+}: {
+  below: ItemLine[]
+  toBuy: boolean
+  low: boolean
+  buys: boolean
+}) {
+  if (buys && toBuy)
+    return (
+      <ButtonLink look="primary" href="/stockroom/purchases/new">
+        Order what is short
+      </ButtonLink>
+    )
+  if (below[0])
+    return (
+      <ButtonLink look="primary" href={`${itemHref(below[0].sku)}#count`}>
+        Count {below[0].name}
+      </ButtonLink>
+    )
+  if (buys && low)
+    return (
+      <ButtonLink look="primary" href="/stockroom/purchases/new">
+        Order what runs low
+      </ButtonLink>
+    )
+  return undefined
+}
+
 const ItemLink = ({ item }: { item: ItemLine }) => <Link href={itemHref(item.sku)}>{item.name}</Link>
 
 function toCome(purchase: PurchaseView): string {
@@ -197,8 +218,9 @@ function toCome(purchase: PurchaseView): string {
   return `${amount} ${first.name}${open.length > 1 ? ` and ${open.length - 1} more` : ''}`
 }
 
-function senseOf(short: number, here: number, low: number): string {
+function senseOf(short: number, here: number, low: number, below: number): string {
   const parts = [
+    below && `${below} to count`,
     here && `${here} ${here === 1 ? 'purchase is' : 'purchases are'} due`,
     short && `${short} ${short === 1 ? 'item is' : 'items are'} short for agreed work`,
     low && `${low} to reorder`,

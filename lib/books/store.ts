@@ -238,6 +238,37 @@ export async function months(now: Instant): Promise<{ month: ShopMonth; closedAt
   return list
 }
 
+/** Revenue by method of a month and those before it, oldest first. Closed months as they were kept. */
+export async function methodMix(
+  month: ShopMonth,
+  count: number,
+): Promise<{ month: ShopMonth; revenue: Map<string, Minor> }[]> {
+  const { timeZone } = await shop()
+  const first = await firstHandOver()
+  const kept = await db().$queryRaw<{ month: string; groups: string }[]>(
+    Prisma.sql`SELECT "month", json_extract("totals", '$.byMethod') AS "groups" FROM "MonthClose" WHERE "month" <= ${month} ORDER BY "month" DESC LIMIT ${count}`,
+  )
+  const list: { month: ShopMonth; revenue: Map<string, Minor> }[] = []
+  for (let m = nextMonth(month, 1 - count); m <= month; m = nextMonth(m)) {
+    if (first === null || m < monthOf(first, timeZone)) continue
+    const closed = kept.find(k => k.month === m)
+    const groups = closed
+      ? (JSON.parse(closed.groups) as { key: string; revenue: Minor }[])
+      : await openMix(monthBounds(m, timeZone))
+    list.push({ month: m, revenue: new Map(groups.map(g => [g.key, g.revenue])) })
+  }
+  return list
+}
+
+async function openMix({ from, to }: { from: Instant; to: Instant }) {
+  const rows = await db().order.groupBy({
+    by: ['method'],
+    where: { handedOverAt: { gte: new Date(from), lt: new Date(to) } },
+    _sum: { netMinor: true },
+  })
+  return rows.map(r => ({ key: r.method ?? '', revenue: minor(r._sum.netMinor ?? 0) }))
+}
+
 async function firstHandOver(): Promise<Instant | null> {
   const row = await db().order.findFirst({
     where: { handedOverAt: { not: null } },

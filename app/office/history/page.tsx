@@ -5,12 +5,12 @@ import { DataTable } from '@/app/parts/data-table'
 import { Field } from '@/app/parts/field'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
-import { Row } from '@/app/parts/row'
 import { differences } from '@/lib/books/difference'
 import { type PastChange, pastChanges } from '@/lib/books/store'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { formatMoment } from '@/lib/units/time'
+import styles from '../office.module.css'
 import { OfficeNav } from '../office-nav'
 
 export const metadata: Metadata = { title: 'History' }
@@ -39,18 +39,16 @@ export default async function History({
       <OfficeNav current="/office/history" />
       <PageHead title="History" sense="Who changed what, newest first. Nothing here can be changed." />
       <form action="/office/history">
-        <search>
-          <Row gap="small">
-            <Field
-              name="words"
-              label="Find"
-              type="search"
-              value={words}
-              maxLength={120}
-              placeholder="a name, an order"
-            />
-            <Button type="submit">Find</Button>
-          </Row>
+        <search className={styles.filter}>
+          <Field
+            name="words"
+            label="Find"
+            type="search"
+            value={words}
+            maxLength={120}
+            placeholder="a name, an order"
+          />
+          <Button type="submit">Find</Button>
         </search>
       </form>
       <DataTable
@@ -85,7 +83,7 @@ function Changed({ line }: { line: PastChange }) {
       <summary>
         {changed.length} {changed.length === 1 ? 'value' : 'values'}
       </summary>
-      <ul>
+      <ul className={styles.list}>
         {changed.map(d => (
           <li key={d.name}>
             {d.name}: {d.before === null ? '' : `${d.before} → `}

@@ -22,6 +22,7 @@ import { stockRules } from '@/lib/stock/store'
 import { VALUATION_WORDS, VALUATIONS } from '@/lib/stock/valuation'
 import { dayOf, formatLongDay, instantOf } from '@/lib/units/time'
 import { changeRatesAction, valuationAction } from '../actions'
+import styles from '../office.module.css'
 import { OfficeNav } from '../office-nav'
 
 export const metadata: Metadata = { title: 'Rates' }
@@ -176,7 +177,7 @@ function Changed({ before, after }: { before: Rates; after: Rates }) {
       <summary>
         {list.length} {list.length === 1 ? 'value' : 'values'}
       </summary>
-      <ul>
+      <ul className={styles.list}>
         {list.map(d => (
           <li key={d.name}>
             {d.name}: {d.before ?? '–'} → {d.after ?? '–'}

@@ -6,18 +6,18 @@ import { Field } from '@/app/parts/field'
 import { PageHead } from '@/app/parts/page-head'
 import { Pager } from '@/app/parts/pager'
 import { RoomPage } from '@/app/parts/room-page'
-import { Row } from '@/app/parts/row'
 import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
-import { shop, styles } from '@/lib/shop/store'
+import { styles as allStyles, shop } from '@/lib/shop/store'
 import { listFilter } from '@/lib/stock/input'
 import { ITEM_KINDS, KIND_WORDS } from '@/lib/stock/items'
 import { type ItemLine, listItems } from '@/lib/stock/store'
 import { sumMicro } from '@/lib/units/money'
 import { amountOf, itemHref, money } from '../show'
 import { StockNav } from '../stock-nav'
+import styles from '../stockroom.module.css'
 
 export const metadata: Metadata = { title: 'Items' }
 
@@ -31,7 +31,7 @@ export default async function Items({
 }) {
   const person = await requirePerson('stock.see')
   const filter = listFilter.parse(await searchParams)
-  const [facts, all] = await Promise.all([shop(), styles()])
+  const [facts, all] = await Promise.all([shop(), allStyles()])
   const found = await listItems({
     ...(filter.kind ? { kind: filter.kind } : {}),
     ...(filter.style ? { styleId: filter.style } : {}),
@@ -68,42 +68,40 @@ export default async function Items({
         }
       />
       <form action="/stockroom/items">
-        <search>
-          <Row gap="small">
-            <Field
-              name="words"
-              label="Find"
-              type="search"
-              value={filter.words}
-              maxLength={120}
-              placeholder="black M, ink, SKU"
-            />
-            <SelectField
-              name="kind"
-              label="Kind"
-              value={filter.kind}
-              empty="all kinds"
-              options={ITEM_KINDS.map(k => ({ value: k, label: KIND_WORDS[k] }))}
-            />
-            <SelectField
-              name="style"
-              label="Style"
-              value={filter.style}
-              empty="all styles"
-              options={all.map(s => ({ value: s.id, label: s.name }))}
-            />
-            <SelectField
-              name="only"
-              label="Show"
-              value={filter.only}
-              empty="everything"
-              options={[
-                { value: 'short', label: 'what is short' },
-                { value: 'order', label: 'what to order' },
-              ]}
-            />
-            <Button type="submit">Show</Button>
-          </Row>
+        <search className={styles.filter}>
+          <Field
+            name="words"
+            label="Find"
+            type="search"
+            value={filter.words}
+            maxLength={120}
+            placeholder="black M, ink, SKU"
+          />
+          <SelectField
+            name="kind"
+            label="Kind"
+            value={filter.kind}
+            empty="all kinds"
+            options={ITEM_KINDS.map(k => ({ value: k, label: KIND_WORDS[k] }))}
+          />
+          <SelectField
+            name="style"
+            label="Style"
+            value={filter.style}
+            empty="all styles"
+            options={all.map(s => ({ value: s.id, label: s.name }))}
+          />
+          <SelectField
+            name="only"
+            label="Show"
+            value={filter.only}
+            empty="everything"
+            options={[
+              { value: 'short', label: 'what is short' },
+              { value: 'order', label: 'what to order' },
+            ]}
+          />
+          <Button type="submit">Show</Button>
         </search>
       </form>
       <DataTable

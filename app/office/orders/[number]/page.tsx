@@ -27,11 +27,13 @@ import { isOrderState } from '@/lib/orders/states'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { type BaseUnit, formatAmount } from '@/lib/stock/items'
-import { formatMicro, formatMoney, type Minor, micro, microToMinor } from '@/lib/units/money'
+import { formatMicro, formatMoney, type Minor, micro, microToMinor, minor } from '@/lib/units/money'
 import { formatMoment, formatMonth } from '@/lib/units/time'
 import type { Working } from '@/lib/units/working'
 import { orderCostAction } from '../../actions'
+import styles from '../../office.module.css'
 import { OfficeNav } from '../../office-nav'
+import { money, percent } from '../../show'
 
 const numberSchema = z.coerce.number().int().min(1).max(999_999_999)
 type Props = { params: Promise<{ number: string }> }
@@ -48,7 +50,7 @@ export default async function OrderInBooks({ params }: Props) {
   if (!books) notFound()
   const { currency, timeZone } = await shop()
   const { row } = books
-  const money = (n: Minor) => formatMoney(n, currency)
+  const show = (n: Minor) => money(n, currency)
   const share = marginShare(row)
   return (
     <RoomPage>
@@ -71,37 +73,35 @@ export default async function OrderInBooks({ params }: Props) {
           this order later is shown here and counts in the month of its booking.
         </Notice>
       )}
-      <Row gap="large">
-        <Figure label="Revenue" value={money(row.revenue)} note="agreed, before tax" />
-        <Figure label="Cost" value={money(row.cost)} />
+      <div className={styles.figures}>
+        <Figure label="Revenue" value={show(row.revenue)} note="agreed, before tax" />
+        <Figure label="Cost" value={show(row.cost)} />
         <Figure
           label="Margin"
-          value={money(row.margin)}
+          value={show(row.margin)}
           tone={row.margin < 0 ? 'late' : undefined}
           working={marginWorking(row, currency)}
-          note={
-            share === null ? undefined : `${(Math.round(share * 1000) / 10).toLocaleString('en')}% of revenue`
-          }
+          note={share === null ? undefined : `${percent(share)} of revenue`}
         />
-      </Row>
+      </div>
       <Section title="From revenue to margin">
         <Waterfall
-          title="Each cost a step down"
+          title={<span className="aloud">Each cost a step down</span>}
           items={[
-            { key: 'revenue', label: 'Revenue', value: row.revenue, total: true, shown: money(row.revenue) },
+            { key: 'revenue', label: 'Revenue', value: row.revenue, total: true, shown: show(row.revenue) },
             ...COSTS.filter(c => row.costs[c] !== 0).map(c => ({
               key: c,
               label: COST_WORDS[c],
               value: -row.costs[c],
               shown: (
                 <Figure
-                  value={`−${money(row.costs[c])}`}
+                  value={show(minor(-row.costs[c]))}
                   about={`${COST_WORDS[c]} of order ${row.number}`}
                   working={costWorking(books, c, currency)}
                 />
               ),
             })),
-            { key: 'margin', label: 'Margin', value: row.margin, total: true, shown: money(row.margin) },
+            { key: 'margin', label: 'Margin', value: row.margin, total: true, shown: show(row.margin) },
           ]}
         />
       </Section>
@@ -167,8 +167,8 @@ export default async function OrderInBooks({ params }: Props) {
               key: 'labour',
               head: 'Labour money',
               numeric: true,
-              cell: w => money(w.labour),
-              foot: money(row.costs.labour),
+              cell: w => show(w.labour),
+              foot: show(row.costs.labour),
             },
             {
               key: 'machineTime',
@@ -181,8 +181,8 @@ export default async function OrderInBooks({ params }: Props) {
               key: 'machine',
               head: 'Machine money',
               numeric: true,
-              cell: w => money(w.machine),
-              foot: money(row.costs.machine),
+              cell: w => show(w.machine),
+              foot: show(row.costs.machine),
             },
           ]}
         />
@@ -199,7 +199,7 @@ export default async function OrderInBooks({ params }: Props) {
             { key: 'note', head: 'What', wrap: true, cell: o => o.note },
             { key: 'at', head: 'When', cell: o => formatMoment(o.at, timeZone) },
             { key: 'by', head: 'Who', cell: o => o.byName },
-            { key: 'amount', head: 'Amount', numeric: true, cell: o => money(o.amount) },
+            { key: 'amount', head: 'Amount', numeric: true, cell: o => show(o.amount) },
           ]}
         />
         <ActionForm

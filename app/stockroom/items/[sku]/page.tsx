@@ -13,7 +13,6 @@ import { Figure } from '@/app/parts/figure'
 import { MoneyField } from '@/app/parts/money-field'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
-import { Columns, Row } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
@@ -39,6 +38,7 @@ import { countAction, moveAction, receiveAction, takeBackAction } from '../../ac
 import { ShelfRun } from '../../shelf-run'
 import { amountOf, itemHref, money } from '../../show'
 import { StockNav } from '../../stock-nav'
+import styles from '../../stockroom.module.css'
 
 const KIND: Record<MovementKind, string> = {
   received: 'received',
@@ -159,7 +159,7 @@ export default async function Item({ params, searchParams }: Props) {
           )
         }
       />
-      <Row gap="large">
+      <div className={styles.figures}>
         <Figure label="On hand" value={show(level.onHand)} tone={level.onHand < 0 ? 'late' : undefined} />
         <Figure label="Promised" value={show(level.promised)} />
         <Figure label="Free" value={show(level.free)} tone={level.free < 0 ? 'late' : undefined} />
@@ -175,9 +175,9 @@ export default async function Item({ params, searchParams }: Props) {
             })}
           />
         )}
-      </Row>
+      </div>
       {mayDo(person.role, 'stock.move') && !below && (
-        <Columns least={17}>
+        <div className={styles.forms}>
           <Section title="Count" id="count">
             <ActionForm action={countAction.bind(null, item.sku)} label="Count this shelf" clear>
               <FormKey />
@@ -222,7 +222,7 @@ export default async function Item({ params, searchParams }: Props) {
               <SubmitButton look="plain">Book it</SubmitButton>
             </ActionForm>
           </Section>
-        </Columns>
+        </div>
       )}
       <Section title="Stock book" id="book">
         <ShelfRun item={item} lines={lines} zone={facts.timeZone} />
