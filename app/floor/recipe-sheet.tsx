@@ -1,4 +1,5 @@
 import { Notice } from '@/app/parts/notice'
+import { partTitle } from '@/lib/floor/press-plan'
 import type { StepPart, StepPrint, StepRecipe } from '@/lib/planning/recipe-snapshot'
 import { PLACEMENT } from '@/lib/shop/placements'
 import { celsius, formatLength, formatTemperature, type MeasureSystem, mm } from '@/lib/units/measure'
@@ -26,7 +27,7 @@ export function RecipeSheet({
       <ul className={styles.ticket}>
         {lines.map(l => (
           <li key={l.key}>
-            {lines.length > 1 && `${large(l.key.replaceAll('-', ' '))}: `}
+            {lines.length > 1 && `${partTitle(l.key)}: `}
             {l.words}
           </li>
         ))}
@@ -93,6 +94,13 @@ const line = (p: StepPart, system: MeasureSystem): string =>
   ]
     .filter(Boolean)
     .join(', ')
+
+/** The setting that names the step, in one line: "149 °C, 16 s, medium, peel hot". Empty where there is none. */
+export const settingWords = (recipe: StepRecipe, system: MeasureSystem): string =>
+  line(
+    recipe.parts.reduce((a, b) => (b.dwellSeconds > a.dwellSeconds ? b : a)),
+    system,
+  )
 
 /** What can hurt at this step, and what the values are worth. */
 export function RecipeCautions({ recipe }: { recipe: StepRecipe }) {

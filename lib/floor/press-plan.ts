@@ -6,7 +6,8 @@ import type { PressPlan, PressStage } from './press-clock'
 /** Stations where somebody waits beside one piece for a time to pass. A belt and a bench are none. */
 const TIMED: readonly StationKind[] = ['heat-press', 'dtg-printer', 'pretreat-booth']
 
-const title = (key: string) => {
+/** A recipe step's key for people: "pre-press" stays one word. */
+export const partTitle = (key: string): string => {
   const words = key.replaceAll('-', ' ')
   // "pre press" is written with its hyphen.
   const said = words.replace(/^(pre|post) /, '$1-')
@@ -22,7 +23,7 @@ export function pressPlanOf(recipe: StepRecipe, kind: StationKind): PressPlan | 
   const stages: PressStage[] = recipe.parts
     .filter(p => p.dwellSeconds > 0)
     .map(p => ({
-      title: title(p.key),
+      title: partTitle(p.key),
       seconds: seconds(Math.round(p.dwellSeconds)),
       ...(p.peel ? { after: `peel ${p.peel}` } : {}),
     }))

@@ -150,7 +150,10 @@ export function artworksOf(lines: readonly OrderLine[]): OrderArtwork[] {
 }
 
 /** What a person calls the order: its title, else what is printed on what. */
-export function orderTitle(order: Pick<OrderView, 'title' | 'lines'>): string {
+export function orderTitle(order: {
+  title: string
+  lines: readonly { colour: string; style: { name: string } }[]
+}): string {
   if (order.title) return order.title
   const first = order.lines[0]
   if (!first) return 'nothing on it yet'

@@ -3,9 +3,8 @@ import { AsyncLocalStorage } from 'node:async_hooks'
 import { measuredFor } from '@/lib/artwork/store'
 import type { ArtFacts, OrderWork } from '@/lib/costing/order'
 import { type Costing, prepare } from '@/lib/costing/prepare'
-import { unclearedOf } from '@/lib/orders/offer'
 import { type OrderView, orderTitle } from '@/lib/orders/order'
-import { agreeOfferTx, findOffer, getOrderById, getOrders, withdrawOrderTx } from '@/lib/orders/store'
+import { agreeOfferTx, findOffer, getOrderById, withdrawOrderTx } from '@/lib/orders/store'
 import { db, type Prisma, type Tx } from '@/lib/server/database'
 import type { Actor } from '@/lib/server/history'
 import type { MethodId } from '@/lib/shop/methods'
@@ -30,7 +29,7 @@ import {
 import { instantOfMinute } from './openings'
 import { artFacts, rowsFrom, workFrom } from './order-work'
 import { planAside } from './planner'
-import { stepRecipeSchema } from './recipe-snapshot'
+import type { StepRecipe } from './recipe-snapshot'
 import { type Hold, releaseOf, type Shortage } from './release'
 import { shortagesOf } from './shortages'
 import { isAfter, type NewStep, stepsOf } from './steps'
@@ -193,7 +192,8 @@ async function openWork(now: Instant): Promise<Open> {
     tx.plannedRun.findMany(),
   ])
   const zone = facts.timeZone
-  const recipes = new Map(stepRows.map(r => [r.id, stepRecipeSchema.parse(r.recipe)]))
+  // Written by addStepsTx and never edited: checked again where it is shown, not for every plan.
+  const recipes = new Map(stepRows.map(r => [r.id, r.recipe as unknown as StepRecipe]))
   const steps: PlanStep[] = stepRows.map(r => ({
     id: r.id,
     orderId: r.orderId,
@@ -219,7 +219,7 @@ async function openWork(now: Instant): Promise<Open> {
     finishedAt: at(r.finishedAt),
   }))
   const board = runRows.map(asRun)
-  const views = await getOrders([...new Set(steps.map(s => s.orderId))])
+  const views = await summaries([...new Set(steps.map(s => s.orderId))])
   const lacks = await shortages()
   const orders: OpenWork[] = views.map(view => {
     const mine = stepRows.filter(r => r.orderId === view.id)
@@ -232,13 +232,13 @@ async function openWork(now: Instant): Promise<Open> {
       zone,
       shortages: lacks.get(view.id) ?? [],
       transfersDue: post > 0 && view.agreedAt !== null ? postDue(view.agreedAt, post, zone) : null,
-      uncleared: unclearedOf(view).map(a => a.name),
+      uncleared: view.uncleared,
     })
     return {
       id: view.id,
       number: view.number,
-      title: orderTitle(view),
-      customer: view.customer.name,
+      title: view.title,
+      customer: view.customer,
       state: view.state,
       promiseAt: view.promiseAt,
       promiseHard: view.promiseHard,
@@ -253,6 +253,58 @@ async function openWork(now: Instant): Promise<Open> {
     board,
     rows: { zone, now, stations: machines, crew: people, orders, steps, apart: afterChains(steps, ends) },
   }
+}
+
+/** What the plan shows of orders. Not their snapshots: they are large, and there may be hundreds. */
+async function summaries(ids: string[]) {
+  const rows = await db().order.findMany({
+    where: { id: { in: ids } },
+    select: {
+      id: true,
+      number: true,
+      title: true,
+      state: true,
+      promiseAt: true,
+      promiseHard: true,
+      rush: true,
+      agreedAt: true,
+      customer: { select: { name: true } },
+      lines: {
+        orderBy: { position: 'asc' },
+        select: {
+          colour: true,
+          style: { select: { name: true } },
+          prints: {
+            select: {
+              artwork: {
+                select: {
+                  name: true,
+                  clearances: { orderBy: [{ at: 'desc' }, { id: 'desc' }], take: 1, select: { basis: true } },
+                },
+              },
+            },
+          },
+        },
+      },
+    },
+  })
+  return rows.map(({ lines, customer, ...row }) => ({
+    ...row,
+    customer: customer.name,
+    promiseAt: at(row.promiseAt),
+    agreedAt: at(row.agreedAt),
+    title: orderTitle({ title: row.title, lines }),
+    uncleared: [
+      ...new Set(
+        lines.flatMap(l =>
+          l.prints.flatMap(({ artwork }) => {
+            const basis = artwork?.clearances[0]?.basis ?? 'withdrawn'
+            return artwork && basis === 'withdrawn' ? [artwork.name] : []
+          }),
+        ),
+      ),
+    ],
+  }))
 }
 
 /** What each order lacks of its blanks. */

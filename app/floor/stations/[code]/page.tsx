@@ -19,7 +19,7 @@ import type { MeasureSystem } from '@/lib/units/measure'
 import { formatMinutes, formatMoment, formatTime } from '@/lib/units/time'
 import { StepGarment } from '../../garment'
 import { PressTimer } from '../../press-timer'
-import { RecipeCautions, RecipeSheet } from '../../recipe-sheet'
+import { RecipeCautions, RecipeSheet, settingWords } from '../../recipe-sheet'
 import { Desk } from '../../report-form'
 import { SizeTable } from '../../size-table'
 import { pieces } from '../../text'
@@ -159,6 +159,9 @@ function TaskDesk({
         <p className={styles.title}>
           {step.remake ? 'Remake: ' : ''}
           {step.title}
+        </p>
+        <p className={styles.setting} aria-hidden="true">
+          {settingWords(recipe, system)}
         </p>
         <p className={styles.facts}>
           {counted
