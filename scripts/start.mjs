@@ -29,8 +29,7 @@ for (const signal of ['SIGINT', 'SIGTERM']) {
 
 try {
   mkdirSync(data, { recursive: true, mode: 0o700 })
-  console.log('Shirtwright: getting ready …')
-  if (!process.argv.includes('--as-built')) prepareBuild()
+  if (!process.argv.includes('--as-built')) prepareBuild(console.log)
   const kind = process.argv.includes('--demo') ? 'demo' : ageOf(files.own) === 'none' ? undefined : 'own'
   if (kind) await ready(kind, { anew: process.argv.includes('--anew') })
   await refuseTakenPort(kind)

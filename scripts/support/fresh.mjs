@@ -18,8 +18,11 @@ export function prepareClient() {
   return true
 }
 
-/** The production build, with what the standalone server needs beside it. */
-export function prepareBuild() {
+/**
+ * The production build, with what the standalone server needs beside it.
+ * @param {(line: string) => void} [say] told when it has to build, which takes a while
+ */
+export function prepareBuild(say) {
   const made = prepareClient()
   const mark = join(home, '.next/standalone/.made-from')
   const sources = fingerprint([
@@ -27,6 +30,7 @@ export function prepareBuild() {
     ...['next.config.mjs', 'tsconfig.json', 'package-lock.json', '.env'],
   ])
   if (!made && isMadeFrom(mark, sources)) return false
+  say?.('Building: about half a minute …')
   run('next build', [bin(['next', 'dist', 'bin', 'next']), 'build'])
   cpSync(join(home, '.next/static'), join(home, '.next/standalone/.next/static'), { recursive: true })
   if (existsSync(join(home, 'public'))) {
