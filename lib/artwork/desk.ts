@@ -22,6 +22,44 @@ const HEAP_MB = 768
 // One artwork at a time: each may hold half a gigabyte of pixels.
 let line: Promise<unknown> = Promise.resolve()
 
+// Written out where they stand: the bundler compiles a worker only in this very form.
+const startMeasuring = (): Worker =>
+  new Worker(new URL('./measure.worker.ts', import.meta.url), {
+    resourceLimits: { maxOldGenerationSizeMb: HEAP_MB },
+  })
+const startMaking = (): Worker =>
+  new Worker(new URL('./production.worker.ts', import.meta.url), {
+    resourceLimits: { maxOldGenerationSizeMb: HEAP_MB },
+  })
+/** Workers that wait for the next artwork, by what starts them. */
+const idle = new Map<() => Worker, { worker: Worker; end: NodeJS.Timeout }>()
+/** A worker is kept so long: its code is compiled and fast by now, but the pixels it held are memory. */
+const IDLE_MS = 30_000
+
+function takeOrStart(start: () => Worker): Worker {
+  const kept = idle.get(start)
+  if (!kept) return start()
+  idle.delete(start)
+  clearTimeout(kept.end)
+  kept.worker.removeAllListeners()
+  kept.worker.ref()
+  return kept.worker
+}
+
+function keepFor(start: () => Worker, worker: Worker): void {
+  const drop = (): void => {
+    idle.delete(start)
+    void worker.terminate()
+  }
+  const end = setTimeout(drop, IDLE_MS)
+  // Neither the worker nor its clock holds the server up when it ends.
+  end.unref()
+  worker.unref()
+  worker.on('error', drop)
+  worker.on('exit', () => idle.delete(start))
+  idle.set(start, { worker, end })
+}
+
 /**
  * Measures a file in a worker thread, so that the shop's other pages go on. A refusal is a value; so are a cancel
  * (code "cancelled"), a time-out ("too-slow") and a worker that died ("failed").
@@ -33,11 +71,7 @@ export function measureFile(
   limits: DeskLimits = {},
 ): Promise<Result<Measurement>> {
   const task: MeasureTask = { path, options }
-  const start = (): Worker =>
-    new Worker(new URL('./measure.worker.ts', import.meta.url), {
-      resourceLimits: { maxOldGenerationSizeMb: HEAP_MB },
-    })
-  return inTurn(start, task, () => measurePath(path, options, limits.onProgress), signal, limits)
+  return inTurn(startMeasuring, task, () => measurePath(path, options, limits.onProgress), signal, limits)
 }
 
 /** Makes production files in a worker thread; see produce(). Refusals as in measureFile(). */
@@ -46,11 +80,7 @@ export function produceFile(
   signal?: AbortSignal,
   limits: DeskLimits = {},
 ): Promise<Result<ProductionReport>> {
-  const start = (): Worker =>
-    new Worker(new URL('./production.worker.ts', import.meta.url), {
-      resourceLimits: { maxOldGenerationSizeMb: HEAP_MB },
-    })
-  return inTurn(start, task, () => produce(task), signal, limits)
+  return inTurn(startMaking, task, () => produce(task), signal, limits)
 }
 
 function inTurn<T>(
@@ -75,22 +105,31 @@ function inWorker<T>(
 ): Promise<Result<T>> {
   if (signal?.aborted) return Promise.resolve(CANCELLED)
   return new Promise(resolve => {
-    const worker = start()
-    const end = (result: Result<T>): void => {
+    const worker = takeOrStart(start)
+    const release = (): void => {
       clearTimeout(timer)
       signal?.removeEventListener('abort', cancel)
+      worker.removeAllListeners()
+    }
+    const done = (result: Result<T>): void => {
+      release()
+      keepFor(start, worker)
+      resolve(result)
+    }
+    const stop = (result: Result<T>): void => {
+      release()
       // Only once the thread is gone is its memory free, and nothing of it writes any more.
       void worker.terminate().then(() => resolve(result))
     }
-    const cancel = (): void => end(CANCELLED)
-    const timer = setTimeout(() => end(TOO_SLOW), limits.timeoutMs ?? TIMEOUT_MS)
+    const cancel = (): void => stop(CANCELLED)
+    const timer = setTimeout(() => stop(TOO_SLOW), limits.timeoutMs ?? TIMEOUT_MS)
     signal?.addEventListener('abort', cancel, { once: true })
     worker.on('message', (report: DeskReport<T>) => {
       if ('progress' in report) limits.onProgress?.(report.progress)
-      else end(report.result)
+      else done(report.result)
     })
-    worker.on('error', () => end(FAILED))
-    worker.on('exit', () => end(FAILED))
+    worker.on('error', () => stop(FAILED))
+    worker.on('exit', () => stop(FAILED))
     worker.postMessage(task)
   })
 }

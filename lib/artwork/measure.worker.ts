@@ -6,7 +6,7 @@ import { measurePath } from './measure-path'
 
 const report = (message: DeskReport<Measurement>): void => parentPort?.postMessage(message)
 
-parentPort?.once('message', ({ path, options }: MeasureTask) => {
+parentPort?.on('message', ({ path, options }: MeasureTask) => {
   measurePath(path, options, progress => report({ progress })).then(
     result => report({ result }),
     (error: unknown) => report({ result: failure(error) }),

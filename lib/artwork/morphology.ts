@@ -82,43 +82,46 @@ function wordAt({ bits, stride }: Mask, y: number, w: number, shift: number): nu
 }
 
 /** Keeps a pixel where the one (x, y) further on is set too. Rows go down, so what is read is still untouched. */
-function keepWhereBoth(mask: Mask, x: number, y: number): void {
-  const { bits, stride, height } = mask
-  const by = x & 31
-  const jump = x >> 5
+function keepWhereBoth({ bits, stride, height }: Mask, x: number, y: number): void {
   for (let r = 0; r < height; r++) {
-    const row = r * stride
-    if (r + y >= height) {
-      bits.fill(0, row, row + stride)
-      continue
-    }
-    const from = (r + y) * stride
-    let at = jump
-    let low = at >= 0 && at < stride ? bits[from + at]! : 0
-    for (let w = 0; w < stride; w++) {
-      at++
-      const high = at >= 0 && at < stride ? bits[from + at]! : 0
-      bits[row + w]! &= by === 0 ? low : (low >>> by) | (high << (32 - by))
-      low = high
-    }
+    if (r + y >= height) bits.fill(0, r * stride, (r + 1) * stride)
+    else keepRow(bits, stride, r * stride, (r + y) * stride, x)
   }
 }
 
 /** Sets a pixel where the one (x, y) before it is set. Rows go up, so what is read is still untouched. */
-function addFrom(mask: Mask, x: number, y: number): void {
-  const { bits, stride, height } = mask
-  const by = -x & 31
-  const jump = -x >> 5
-  for (let r = height - 1; r >= y; r--) {
-    const row = r * stride
-    const from = (r - y) * stride
-    let at = stride - 1 + jump + 1
-    let high = at >= 0 && at < stride ? bits[from + at]! : 0
-    for (let w = stride - 1; w >= 0; w--) {
-      at--
-      const low = at >= 0 && at < stride ? bits[from + at]! : 0
-      bits[row + w]! |= by === 0 ? low : (low >>> by) | (high << (32 - by))
-      high = low
-    }
+function addFrom({ bits, stride, height }: Mask, x: number, y: number): void {
+  for (let r = height - 1; r >= y; r--) addRow(bits, stride, r * stride, (r - y) * stride, -x)
+}
+
+function keepRow(bits: Uint32Array, stride: number, row: number, from: number, x: number): void {
+  const by = x & 31
+  let at = x >> 5
+  if (by === 0) {
+    for (let w = 0; w < stride; w++, at++) bits[row + w]! &= at >= 0 && at < stride ? bits[from + at]! : 0
+    return
+  }
+  let low = at >= 0 && at < stride ? bits[from + at]! : 0
+  for (let w = 0; w < stride; w++) {
+    at++
+    const high = at >= 0 && at < stride ? bits[from + at]! : 0
+    bits[row + w]! &= (low >>> by) | (high << (32 - by))
+    low = high
+  }
+}
+
+function addRow(bits: Uint32Array, stride: number, row: number, from: number, x: number): void {
+  const by = x & 31
+  let at = stride - 1 + (x >> 5)
+  if (by === 0) {
+    for (let w = stride - 1; w >= 0; w--, at--)
+      bits[row + w]! |= at >= 0 && at < stride ? bits[from + at]! : 0
+    return
+  }
+  let high = at + 1 >= 0 && at + 1 < stride ? bits[from + at + 1]! : 0
+  for (let w = stride - 1; w >= 0; w--, at--) {
+    const low = at >= 0 && at < stride ? bits[from + at]! : 0
+    bits[row + w]! |= (low >>> by) | (high << (32 - by))
+    high = low
   }
 }

@@ -5,7 +5,7 @@ import { type ProductionReport, type ProductionTask, produce } from './productio
 
 const report = (message: DeskReport<ProductionReport>): void => parentPort?.postMessage(message)
 
-parentPort?.once('message', (task: ProductionTask) => {
+parentPort?.on('message', (task: ProductionTask) => {
   report({ progress: 'making' })
   produce(task).then(
     result => report({ result }),

@@ -25,6 +25,12 @@ export function pixelWords(raster: Raster): Uint32Array {
   return new Uint32Array(data.slice().buffer, 0, width * height)
 }
 
+/** The same words as signed numbers. */
+export function signedWords(raster: Raster): Int32Array {
+  const words = pixelWords(raster)
+  return new Int32Array(words.buffer, words.byteOffset, words.length)
+}
+
 /** The raster as bytes over the same memory. */
 export const rasterBytes = (raster: Raster): Uint8Array =>
   new Uint8Array(raster.data.buffer, raster.data.byteOffset, raster.data.byteLength)

@@ -1,6 +1,6 @@
 import type { GarmentFade } from './fade'
 import { emptyMask, type Mask, setRun } from './mask'
-import { type PixelBox, pixelWords, type Raster } from './raster'
+import { type PixelBox, type Raster, signedWords } from './raster'
 
 /** Alpha from which a pixel counts as solid ink in masks. */
 export const SOLID_ALPHA = 128
@@ -27,65 +27,88 @@ export type Scan = {
 /** Measures every pixel once: ink, bounds, masks before and after the knock-out, and the colours. */
 export function scan(raster: Raster, fade: GarmentFade): Scan {
   const { width, height } = raster
-  const words = pixelWords(raster)
-  const alpha = new Float64Array(256)
-  const cells = new Float64Array(1 << 15)
-  const faces = new Uint32Array(1 << 15)
-  // Votes of the majority count (Boyer and Moore): flat colours come out exact, not as the middle of a cell.
-  const votes = new Float64Array(1 << 15)
-  const solid = emptyMask(width, height)
-  const breathing = emptyMask(width, height)
+  const state: State = {
+    // Signed words: they stay whole machine numbers in the loop, where unsigned ones would become floating point.
+    words: signedWords(raster),
+    width,
+    fade,
+    alpha: new Float64Array(256),
+    cells: new Float64Array(1 << 15),
+    faces: new Uint32Array(1 << 15),
+    votes: new Float64Array(1 << 15),
+    solid: emptyMask(width, height),
+    breathing: emptyMask(width, height),
+    edges: Int32Array.of(width, -1, -1, -1),
+  }
   let inkAfter = 0
-  let left = width
-  let right = -1
-  let top = -1
-  let bottom = -1
-
-  for (let y = 0, row = 0; y < height; y++, row += width) {
-    let x = 0
-    while (x < width) {
-      const word = words[row + x]!
-      let end = x + 1
-      while (end < width && words[row + end] === word) end++
-      const length = end - x
-      const a = word >>> 24
-      alpha[a]! += length
-      if (a !== 0) {
-        if (a >= FAINT_ALPHA) {
-          if (x < left) left = x
-          if (end > right) right = end
-          if (top < 0) top = y
-          bottom = y
-        }
-        const ink = length * a
-        const cell = ((word >>> 3) & 31) | ((word >>> 6) & 0x3e0) | ((word >>> 9) & 0x7c00)
-        cells[cell]! += ink
-        const rgb = word & 0xffffff
-        if (faces[cell] === rgb) votes[cell]! += ink
-        else {
-          const rest = votes[cell]! - ink
-          if (rest < 0) {
-            faces[cell] = rgb
-            votes[cell] = -rest
-          } else votes[cell] = rest
-        }
-        const after = ((a * fade.stays(word) + 127) / 255) | 0
-        inkAfter += length * after
-        if (a >= SOLID_ALPHA) {
-          setRun(solid, y, x, end)
-          if (after >= SOLID_ALPHA) setRun(breathing, y, x, end)
-        }
-      }
-      x = end
-    }
-  }
+  for (let y = 0; y < height; y++) inkAfter += scanRow(state, y)
+  const [left, right, top, bottom] = state.edges as unknown as [number, number, number, number]
   return {
-    alpha,
+    alpha: state.alpha,
     bounds: top < 0 ? null : { x: left, y: top, width: right - left, height: bottom - top + 1 },
-    solid,
-    breathing,
+    solid: state.solid,
+    breathing: state.breathing,
     inkAfter: inkAfter / 255,
-    cells,
-    faces,
+    cells: state.cells,
+    faces: state.faces,
   }
+}
+
+type State = Pick<Scan, 'alpha' | 'cells' | 'faces' | 'solid' | 'breathing'> & {
+  words: Int32Array
+  width: number
+  fade: GarmentFade
+  /** Majority count of each cell (Boyer and Moore): flat colours come out exact, not as the middle of a cell. */
+  votes: Float64Array
+  /** Left, right (exclusive), top, bottom of what can be seen. */
+  edges: Int32Array
+}
+
+/**
+ * One row, run by run of equal pixels; gives its ink after the knock-out × 255. A call a row, so that the engine's fast
+ * code is taken up at the next row, however late it is ready.
+ */
+function scanRow(
+  { words, width, fade, alpha, cells, faces, votes, solid, breathing, edges }: State,
+  y: number,
+): number {
+  const row = y * width
+  let ink = 0
+  let x = 0
+  while (x < width) {
+    const word = words[row + x]!
+    let end = x + 1
+    while (end < width && words[row + end] === word) end++
+    const length = end - x
+    const a = word >>> 24
+    alpha[a]! += length
+    if (a !== 0) {
+      if (a >= FAINT_ALPHA) {
+        if (x < edges[0]!) edges[0] = x
+        if (end > edges[1]!) edges[1] = end
+        if (edges[2]! < 0) edges[2] = y
+        edges[3] = y
+      }
+      const amount = length * a
+      const cell = ((word >>> 3) & 31) | ((word >>> 6) & 0x3e0) | ((word >>> 9) & 0x7c00)
+      const rgb = word & 0xffffff
+      cells[cell]! += amount
+      if (faces[cell] === rgb) votes[cell]! += amount
+      else {
+        const rest = votes[cell]! - amount
+        if (rest < 0) {
+          faces[cell] = rgb
+          votes[cell] = -rest
+        } else votes[cell] = rest
+      }
+      const after = ((a * fade.stays(word) + 127) / 255) | 0
+      ink += length * after
+      if (a >= SOLID_ALPHA) {
+        setRun(solid, y, x, end)
+        if (after >= SOLID_ALPHA) setRun(breathing, y, x, end)
+      }
+    }
+    x = end
+  }
+  return ink
 }

@@ -5,7 +5,7 @@ type Leader = Mixable & { rgb: Rgb; weight: number }
 
 /** Colours of the art closer than this (CIEDE2000) are weighed as one while inks are chosen. */
 const AS_ONE = 4
-const MOST_LEADERS = 72
+const MOST_LEADERS = 48
 /** An ink must better the mean square of CIEDE2000 by this much to be worth a screen. */
 const WORTH_A_SCREEN = 0.4
 const ROUNDS = 4

@@ -1,9 +1,9 @@
 import type { Rgb } from './colour'
 import { type FadeSettings, GarmentFade } from './fade'
-import { solidOf } from './knockout'
-import { isSet } from './mask'
+import { eachRun, emptyMask, type Mask, setRun } from './mask'
 import { eroded } from './morphology'
-import { pixelWords, type Raster } from './raster'
+import { type Raster, signedWords } from './raster'
+import { SOLID_ALPHA } from './scan'
 
 /** How the white layer under the colours is made. */
 export type UnderbaseSettings = {
@@ -16,27 +16,40 @@ export type UnderbaseSettings = {
 /** White layer for printing on dark cloth: one byte a pixel, 0 no white, 255 full. Half transparent ink gets half. */
 export function underbaseTone(raster: Raster, settings: UnderbaseSettings): Uint8Array {
   const { width, height } = raster
-  const words = pixelWords(raster)
+  const words = signedWords(raster)
   const tone = new Uint8Array(width * height)
+  const mask = emptyMask(width, height)
   const fade = settings.garment && new GarmentFade(settings.garment.rgb, settings.garment.fade)
-  const whole = new Uint32Array(words.length)
-  for (let i = 0; i < words.length; i++) {
-    const word = words[i]!
+  for (let y = 0; y < height; y++) toneRow(words, tone, mask, fade, y)
+  const kept = eroded(mask, settings.chokePx)
+  const out = new Uint8Array(width * height)
+  eachRun(kept, (y, from, to) => {
+    const row = y * width
+    out.set(tone.subarray(row + from, row + to), row + from)
+  })
+  return out
+}
+
+function toneRow(words: Int32Array, tone: Uint8Array, mask: Mask, fade: GarmentFade | null, y: number): void {
+  const { width } = mask
+  const row = y * width
+  let x = 0
+  while (x < width) {
+    const word = words[row + x]!
+    let end = x + 1
+    while (end < width && words[row + end] === word) end++
     const a = word >>> 24
-    if (a === 0) continue
-    tone[i] = fade ? (a * fade.stays(word) + 127) / 255 : a
-    whole[i] = tone[i]! << 24
+    const white = a === 0 || !fade ? a : ((a * fade.stays(word) + 127) / 255) | 0
+    if (white !== 0) tone.fill(white, row + x, row + end)
+    if (white >= SOLID_ALPHA) setRun(mask, y, x, end)
+    x = end
   }
-  const kept = eroded(solidOf({ width, height, data: new Uint8Array(whole.buffer) }), settings.chokePx)
-  for (let y = 0, i = 0; y < height; y++)
-    for (let x = 0; x < width; x++, i++) if (tone[i] !== 0 && !isSet(kept, x, y)) tone[i] = 0
-  return tone
 }
 
 /** The white layer as a picture: white, with the layer's strength as its alpha. */
 export function underbaseOf(raster: Raster, settings: UnderbaseSettings): Raster {
   const tone = underbaseTone(raster, settings)
-  const words = new Uint32Array(tone.length)
-  for (let i = 0; i < tone.length; i++) if (tone[i] !== 0) words[i] = ((tone[i]! << 24) | 0xffffff) >>> 0
+  const words = new Int32Array(tone.length)
+  for (let i = 0; i < tone.length; i++) if (tone[i] !== 0) words[i] = (tone[i]! << 24) | 0xffffff
   return { width: raster.width, height: raster.height, data: new Uint8Array(words.buffer) }
 }

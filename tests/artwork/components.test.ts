@@ -1,11 +1,8 @@
 import { readFileSync } from 'node:fs'
 import fc from 'fast-check'
-import { describe, expect, it, vi } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { eachPatch, largestPatch, smallPatches, takePatch } from '@/lib/artwork/components'
 import { boundsOf, copyMask, countSet, eachRun, inverse, isSet, maskFromRows } from '@/lib/artwork/mask'
-
-// Shared machines are slow at times; no test here waits for anything.
-vi.setConfig({ testTimeout: 60_000 })
 
 type Case = {
   name: string

@@ -1,14 +1,11 @@
 import fc from 'fast-check'
-import { describe, expect, it, vi } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { deltaE2000, labOf, parseHex, type Rgb } from '@/lib/artwork/colour'
 import { GarmentFade } from '@/lib/artwork/fade'
 import { type KnockoutSettings, knockOut } from '@/lib/artwork/knockout'
 import { measure } from '@/lib/artwork/measure'
 import { pixelWords, type Raster } from '@/lib/artwork/raster'
 import { asArtwork, painted, pixel, wordAt } from './pictures'
-
-// Shared machines are slow at times; no test here waits for anything.
-vi.setConfig({ testTimeout: 60_000 })
 
 const BLACK: Rgb = [16, 16, 16]
 const knocked = (raster: Raster, settings: Partial<KnockoutSettings> = {}, garment: Rgb = BLACK) =>

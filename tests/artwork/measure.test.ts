@@ -1,11 +1,8 @@
 import { readFileSync } from 'node:fs'
-import { describe, expect, it, vi } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { checkOf, type MeasureOptions, measure } from '@/lib/artwork/measure'
 import type { Raster } from '@/lib/artwork/raster'
 import { asArtwork, painted, pixel, table } from './pictures'
-
-// Shared machines are slow at times; no test here waits for anything.
-vi.setConfig({ testTimeout: 60_000 })
 
 const look = (raster: Raster, options: Partial<MeasureOptions> = {}) =>
   measure(asArtwork(raster), { widthMm: 100, garmentHex: '#101010', method: 'transfer', ...options })

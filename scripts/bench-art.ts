@@ -1,0 +1,213 @@
+/**
+ * Times the art desk on this machine, in one run: against merely decoding the same file, and against ImageMagick
+ * where it is installed. bench-art.ts [--large] [--rounds N]; --large adds the 9000 × 12000 artwork.
+ */
+import { execFileSync, spawnSync } from 'node:child_process'
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { parseArgs } from 'node:util'
+import sharp from 'sharp'
+import { readArtwork } from '@/lib/artwork/decode'
+import { DEFAULT_FADE, GarmentFade } from '@/lib/artwork/fade'
+import { inksFor } from '@/lib/artwork/inks'
+import { knockOut } from '@/lib/artwork/knockout'
+import { measure } from '@/lib/artwork/measure'
+import { type NestPiece, nest } from '@/lib/artwork/nest'
+import type { Raster } from '@/lib/artwork/raster'
+import { scan } from '@/lib/artwork/scan'
+import { separated } from '@/lib/artwork/separate'
+import { underbaseOf } from '@/lib/artwork/underbase'
+
+const { values } = parseArgs({
+  options: {
+    large: { type: 'boolean' },
+    rounds: { type: 'string', default: '3' },
+    one: { type: 'string' },
+    file: { type: 'string' },
+  },
+})
+const rounds = Math.max(1, Math.trunc(Number(values.rounds)) || 1)
+const CLOTH = [16, 16, 16] as const
+const CLOTH_HEX = '#101010'
+
+/** Milliseconds of processor time, all threads together: what other work on the machine does not change much. */
+type Timed = { decode: number; work: number; cold: number; rss: number }
+
+const processorMs = (): number => {
+  const { user, system } = process.cpuUsage()
+  return (user + system) / 1000
+}
+
+/** What each row does with a decoded artwork. */
+const WORK: { [name: string]: (raster: Raster, file: Parameters<typeof measure>[0]) => void } = {
+  check: (_raster, artwork) => {
+    measure(artwork, { widthMm: 297, garmentHex: CLOTH_HEX, method: 'transfer' })
+  },
+  'knock-out': raster => {
+    knockOut(raster, CLOTH, { ...DEFAULT_FADE, reach: 'everywhere', specks: 'clear', speckPx: 35 })
+  },
+  underbase: raster => {
+    underbaseOf(raster, { chokePx: 4, garment: { rgb: CLOTH, fade: DEFAULT_FADE } })
+  },
+  separation: raster => {
+    const seen = scan(raster, new GarmentFade(CLOTH, DEFAULT_FADE))
+    const { inks, mode } = inksFor(seen.cells, seen.faces, CLOTH, [], 6)
+    separated(raster, inks, CLOTH, mode)
+  },
+}
+
+/** The nearest thing to each that ImageMagick does on its own. */
+const GENERAL_TOOL: { [name: string]: string[] } = {
+  decode: ['null:'],
+  check: [
+    '-alpha',
+    'extract',
+    '-threshold',
+    '50%',
+    '-define',
+    'connected-components:verbose=false',
+    '-connected-components',
+    '8',
+    'null:',
+  ],
+  'knock-out': ['-fuzz', '6%', '-transparent', CLOTH_HEX, 'null:'],
+  underbase: ['-alpha', 'extract', '-threshold', '50%', '-morphology', 'Erode', 'Disk:4', 'null:'],
+  separation: ['+dither', '-colors', '6', 'null:'],
+}
+
+async function one(name: string, path: string): Promise<Timed> {
+  const work = WORK[name]
+  if (!work) throw new Error(`There is no work called ${name}.`)
+  const best: Timed = { decode: Infinity, work: Infinity, cold: 0, rss: 0 }
+  for (let i = 0; i < rounds; i++) {
+    const start = processorMs()
+    const read = await readArtwork(path)
+    if (!read.ok) throw new Error(read.message)
+    const decoded = processorMs()
+    work(read.value.raster, read.value)
+    const done = processorMs()
+    best.decode = Math.min(best.decode, decoded - start)
+    best.work = Math.min(best.work, done - decoded)
+    if (i === 0) best.cold = done - decoded
+  }
+  return { ...best, rss: process.resourceUsage().maxRSS / 1024 }
+}
+
+/** Each row in a process of its own, so that its memory is its own. */
+function measured(name: string, path: string): Timed {
+  const self = fileURLToPath(import.meta.url)
+  const out = execFileSync(
+    process.execPath,
+    ['--import', 'tsx', self, '--one', name, '--file', path, '--rounds', String(rounds)],
+    { encoding: 'utf8' },
+  )
+  return JSON.parse(out) as Timed
+}
+
+const tool = ['magick', 'convert-im6.q16', 'convert'].find(name => spawnSync(name, ['-version']).status === 0)
+/** Processor time of a run of ImageMagick, by the shell's own clock. */
+function generalTool(name: string, path: string): number | null {
+  const args = GENERAL_TOOL[name]
+  if (!tool || !args) return null
+  const done = spawnSync(
+    'bash',
+    ['-c', 'TIMEFORMAT="%U %S"; time "$@" 2>/dev/null', 'time', tool, path, ...args],
+    {
+      encoding: 'utf8',
+      timeout: 600_000,
+    },
+  )
+  const clock = /([\d.]+) ([\d.]+)\s*$/.exec(done.stderr ?? '')
+  return done.status === 0 && clock ? 1000 * (Number(clock[1]) + Number(clock[2])) : null
+}
+
+/** Discs, strokes and a gradient on a clear ground: flat colour, soft edges and tones, the same every time. */
+async function drawArtwork(path: string, width: number, height: number): Promise<void> {
+  let state = 7
+  const random = (most: number): string => {
+    state = (state * 16807) % 2147483647
+    return ((state / 2147483647) * most).toFixed(1)
+  }
+  const inks = ['#e4572e', '#17bebb', '#ffc914', '#2e282a', '#76b041', CLOTH_HEX]
+  let body =
+    '<linearGradient id="g"><stop stop-color="#102040"/><stop offset="1" stop-color="#f0c040"/></linearGradient>'
+  for (let i = 0; i < 60; i++)
+    body += `<circle cx="${random(1000)}" cy="${random(1400)}" r="${random(130)}" fill="${inks[i % 6]}" fill-opacity="${i % 5 === 0 ? 0.6 : 1}"/><path d="M${random(1000)} ${random(1400)}Q${random(1000)} ${random(1400)} ${random(1000)} ${random(1400)}" stroke="${inks[(i + 2) % 6]}" fill="none" stroke-width="${random(6)}"/>`
+  body += '<rect x="300" y="500" width="400" height="300" fill="url(#g)"/>'
+  const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 1000 1414" preserveAspectRatio="none">${body}</svg>`
+  await sharp(Buffer.from(svg), { limitInputPixels: false }).png().toFile(path)
+}
+
+function nesting(): void {
+  let state = 12345
+  const random = (): number => {
+    state = (state * 48271) % 2147483647
+    return state / 2147483647
+  }
+  const pieces = Array.from(
+    { length: 200 },
+    (_, i): NestPiece => ({
+      id: `${i}`,
+      order: `${i >> 3}`,
+      width: 40 + Math.round(random() * 260),
+      height: 40 + Math.round(random() * 260),
+      count: 1,
+      turn: true,
+    }),
+  )
+  for (const height of [null, 700]) {
+    const sheet = { width: 560, height, gap: 5, margin: 5 }
+    const plain = nest(pieces, sheet, { tries: 0 })
+    const start = performance.now()
+    const best = nest(pieces, sheet)
+    const ms = performance.now() - start
+    if (!plain.ok || !best.ok) throw new Error('The nesting was refused.')
+    const [p, b] = [plain.value, best.value]
+    const length = (n: typeof b): number => n.lengths[0] ?? 0
+    const use =
+      height === null
+        ? `${(length(b) / 1000).toFixed(2)} m, area bound ${(b.bound.length / 1000).toFixed(2)} m (+${(100 * (length(b) / b.bound.length - 1)).toFixed(1)} %), best packing rule ${(length(p) / 1000).toFixed(2)} m`
+        : `${b.sheets} sheets, area bound ${b.bound.sheets}, best packing rule ${p.sheets}`
+    console.log(`nesting 200 prints on ${height === null ? 'a roll' : 'sheets'}: ${use}, ${ms.toFixed(0)} ms`)
+  }
+}
+
+async function main(): Promise<void> {
+  const folder = mkdtempSync(join(tmpdir(), 'bench-art-'))
+  try {
+    const sizes: [number, number][] = [
+      [3508, 4961],
+      ...(values.large ? [[9000, 12000] as [number, number]] : []),
+    ]
+    for (const [width, height] of sizes) {
+      const path = join(folder, `${width}.png`)
+      await drawArtwork(path, width, height)
+      console.log(`\n${width} × ${height} RGBA PNG, processor time, best of ${rounds}`)
+      const rows = Object.keys(WORK).map(name => {
+        const t = measured(name, path)
+        const general = generalTool(name, path)
+        return {
+          what: name,
+          'decode ms': Math.round(t.decode),
+          'work ms': Math.round(t.work),
+          'first time ms': Math.round(t.cold),
+          '(decode + work) ÷ decode': Number(((t.decode + t.work) / t.decode).toFixed(2)),
+          'peak MB': Math.round(t.rss),
+          'ImageMagick ms': general === null ? '-' : Math.round(general),
+        }
+      })
+      const plain = generalTool('decode', path)
+      console.table(rows)
+      console.log(`ImageMagick merely decoding: ${plain === null ? 'not here' : `${Math.round(plain)} ms`}`)
+    }
+    console.log('')
+    nesting()
+  } finally {
+    rmSync(folder, { recursive: true, force: true })
+  }
+}
+
+if (values.one && values.file) process.stdout.write(JSON.stringify(await one(values.one, values.file)))
+else await main()
