@@ -8,6 +8,8 @@ import { dataFolder } from '@/lib/server/data-folder'
 import { closeDatabase, openDatabase, setDatabase } from '@/lib/server/database'
 import { applyMigrations } from '@/lib/server/migrations'
 import { type NewShop, writeNewShop } from '@/lib/server/new-shop'
+import { instant } from '@/lib/units/time'
+import { startShop } from '../prisma/seed/starter'
 import { upgradeFile } from './support/upgrade'
 
 const say = (step: string) => console.log(step)
@@ -37,6 +39,8 @@ async function own(): Promise<void> {
     say('Opening the shop')
     const owner = await writeNewShop(shop)
     if (!owner.ok) throw new Error(owner.message)
+    say('Laying out stations and shelves')
+    await startShop(shop.currency, owner.value, instant(Date.now()))
   })
 }
 
