@@ -61,8 +61,9 @@ function oneStation(p: Problem, h: Heads, dropped: Uint8Array, s: number): numbe
   const ops: number[] = []
   for (let op = 0; op < p.n; op++) {
     if (dropped[p.job[op]!] === 1 || h.work[op]! >= NEVER) continue
-    const only = p.choiceFirst[op + 1]! - p.choiceFirst[op]! === 1 || p.keptOf[op]! >= 0
-    const at = p.keptOf[op]! >= 0 ? p.kept[p.keptOf[op]!]!.station : p.choiceStation[p.choiceFirst[op]!]!
+    // Kept runs stay even where they overlap, so they prove nothing.
+    const only = p.choiceFirst[op + 1]! - p.choiceFirst[op]! === 1 && p.keptOf[op]! < 0
+    const at = p.choiceStation[p.choiceFirst[op]!]!
     if (only && at === s) ops.push(op)
   }
   if (ops.length === 0) return p.now

@@ -1,20 +1,24 @@
 import { heads, simpleBound } from './bounds'
-import { better, buildBy, impossibleJobs } from './build'
-import { RULES } from './dispatch'
+import { Budget } from './budget'
+import { better, buildBy, impossibleJobs, settle } from './build'
+import { type Dispatching, RULES } from './dispatch'
+import { OrderSearch } from './order-search'
 import { Problem } from './problem'
+import { Random } from './random'
 import { becauseOf, type Why, whyNot } from './reasons'
 import { report, settleLeftOut } from './report'
+import { isOneSequence, SequenceSearch } from './sequence-search'
 import { PLACED, Timeline } from './timeline'
-import type { Plan, PlanOptions, Shop } from './types'
+import type { Bound, Plan, PlanOptions, Shop } from './types'
 
-/** Candidate plans weighed when neither steps nor seconds are given. */
-export const DEFAULT_STEPS = 20_000
+export { DEFAULT_STEPS } from './budget'
 
 /**
  * A plan of all jobs that can be placed, with a proven bound. Never throws for a shop that passed the contract;
  * steps that cannot be placed come back in `unplaced`, with a reason to act on.
  */
 export function plan(shop: Shop, options: PlanOptions = {}): Plan {
+  const budget = new Budget(options)
   const p = new Problem(shop)
   const line = new Timeline(p)
   const reasons = new Map<number, Why>()
@@ -22,26 +26,98 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
 
   const finishFirst = options.aim === 'finish'
   const best = firstPlan(p, line, options, finishFirst)
-  settleLeftOut(best, reasons)
-  best.measure()
   const bound = simpleBound(p, heads(p, new Timeline(p)), best.dropped)
-  return report(best, bound, false, reasons, 0, 0)
+  const enough = () => provenBest(best, bound, finishFirst)
+  const tell = () => options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false))
+
+  if (!options.rule && isOneSequence(p) && SequenceSearch.statesKnown(p)) searchSequence(best, options, budget, enough)
+  if (!options.rule) {
+    let told = 0
+    const search = new OrderSearch(best, new Random(options.seed ?? 1), finishFirst, null, () => {
+      best.copyFrom(search.best)
+      best.measure()
+      if (options.onBetter && budget.steps - told >= 200) {
+        told = budget.steps
+        tell()
+      }
+    })
+    search.run(budget, enough)
+  }
+  return finish(best, bound, finishFirst, reasons, budget.steps, true)
+}
+
+function searchSequence(best: Timeline, options: PlanOptions, budget: Budget, enough: () => boolean): void {
+  const finishFirst = options.aim === 'finish'
+  const search = new SequenceSearch(
+    best.p,
+    best.order.subarray(0, best.count),
+    new Random(options.seed ?? 1),
+    finishFirst,
+  )
+  const line = new Timeline(best.p)
+  line.copyFrom(best)
+  search.run(budget, enough, () => {
+    line.setOrder(search.best)
+    line.decode()
+    line.measure()
+    if (better(line, best, finishFirst)) {
+      best.copyFrom(line)
+      best.measure()
+    }
+  })
+}
+
+/** Value and bound meet in all that counts. */
+function provenBest(line: Timeline, bound: Bound, finishFirst: boolean): boolean {
+  return (
+    line.leftOut === 0 &&
+    line.hardMisses <= bound.hardMisses &&
+    line.weightedLate <= bound.weightedLateMinutes &&
+    (finishFirst ? line.finish <= bound.finish : line.changeoverMinutes === 0 && line.finish <= bound.finish)
+  )
+}
+
+function finish(
+  found: Timeline,
+  bound: Bound,
+  finishFirst: boolean,
+  reasons: Map<number, Why>,
+  steps: number,
+  last: boolean,
+): Plan {
+  const line = last ? found : new Timeline(found.p)
+  if (!last) line.copyFrom(found)
+  line.decode()
+  const dropped = line.dropped.reduce((a, b) => a + b, 0)
+  settleLeftOut(line, reasons)
+  line.measure()
+  // A bound holds for the jobs it was reckoned with.
+  const same = line.dropped.reduce((a, b) => a + b, 0) === dropped
+  const valid = same ? bound : simpleBound(line.p, heads(line.p, new Timeline(line.p)), line.dropped)
+  const optimal =
+    line.hardMisses <= valid.hardMisses &&
+    line.weightedLate <= valid.weightedLateMinutes &&
+    (!finishFirst || line.finish <= valid.finish)
+  return report(line, valid, optimal, reasons, 0, steps)
 }
 
 /** The best of the dispatching rules, or the one asked for. */
 function firstPlan(p: Problem, line: Timeline, options: PlanOptions, finishFirst: boolean): Timeline {
   const best = new Timeline(p)
   best.dropped.set(line.dropped)
-  const rules = options.rule ? [options.rule] : RULES
+  const ways: Dispatching[] = options.rule
+    ? [{ rule: options.rule }]
+    : [...RULES.map(rule => ({ rule })), { rule: 'tardiness-cost', lookAhead: 4, within: 30 }]
   let first = true
-  for (const rule of rules) {
-    buildBy(line, { rule })
+  for (const way of ways) {
+    buildBy(line, way)
     if (first || better(line, best, finishFirst)) {
       best.copyFrom(line)
       best.measure()
       first = false
     }
   }
+  if (first) settle(best, [])
   return best
 }
 

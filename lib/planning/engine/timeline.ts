@@ -2,7 +2,7 @@ import type { Calendar } from './calendar'
 import { ALL, NEVER, NOT, type Problem, SETUP } from './problem'
 
 const FIELDS = 12
-const EVERY = 24
+const EVERY = 12
 /** Going back for a longest gap is given up after this many times in one pass. */
 const MOST_RETURNS = 400
 const TRIES = 3
@@ -70,6 +70,8 @@ export class Timeline {
   private readonly endFrom: Int32Array
 
   private returns = 0
+  /** Position up to which the present pass must go. */
+  private reach = 0
   private readonly returned: Int32Array
   /** Leaves changeovers out, to ask what is possible at all. */
   bare = false
@@ -196,14 +198,25 @@ export class Timeline {
     }
   }
 
-  /** Times for the whole order, or from a position on, where all before it is unchanged. */
-  decode(from = 0): void {
+  /**
+   * Times for the whole order, or from a position on, where all before it is unchanged. Where what lies behind `changed` was
+   * decoded before, it is left alone as soon as nothing can reach it any more.
+   */
+  decode(from = 0, changed = this.count): void {
     this.returns = 0
     if (this.p.limitedGaps) this.returned.fill(0)
     let i = this.rewind(from)
     const { order, width, snapshots } = this
+    this.reach = changed
     while (i < this.count) {
-      if (i % EVERY === 0) snapshots.set(this.now, (i / EVERY) * width)
+      if (i % EVERY === 0) {
+        const at = (i / EVERY) * width
+        if (i > this.reach && this.sameAsBefore(at)) {
+          this.leaveKept()
+          return
+        }
+        snapshots.set(this.now, at)
+      }
       const back = this.place(order[i]!)
       if (back < 0) i++
       else i = this.rewind(this.delayed(back, i))
@@ -218,6 +231,8 @@ export class Timeline {
   private delayed(op: number, i: number): number {
     const { order, position } = this
     const at = position[op]!
+    // What is kept of the states up to here is of this pass, not of an earlier one.
+    if (i > this.reach) this.reach = i
     if (++this.returned[op]! % TRIES === 0 && at < i - 1) {
       for (let k = at; k < i - 1; k++) {
         order[k] = order[k + 1]!
@@ -236,7 +251,6 @@ export class Timeline {
     if (k === 0) this.resetResources()
     else this.now.set(this.snapshots.subarray(k * this.width, (k + 1) * this.width))
     const from = k * EVERY
-    for (let i = from; i < this.count; i++) this.status[this.order[i]!] = OPEN
     // Kept runs committed behind this point must be committed anew.
     const { p } = this
     for (let s = 0; s < p.stations; s++) {
@@ -244,6 +258,21 @@ export class Timeline {
       for (let i = this.keptNext[s]!; i < list.length; i++) this.status[p.kept[list[i]!]!.op] = OPEN
     }
     return from
+  }
+
+  /** The kept runs still to come stand as they stood. */
+  private leaveKept(): void {
+    const { p } = this
+    for (let s = 0; s < p.stations; s++) {
+      const list = p.keptAt[s]!
+      for (let i = this.keptNext[s]!; i < list.length; i++) this.status[p.kept[list[i]!]!.op] = PLACED
+    }
+  }
+
+  private sameAsBefore(at: number): boolean {
+    const { now, snapshots, width } = this
+    for (let k = 0; k < width; k++) if (now[k] !== snapshots[at + k]) return false
+    return true
   }
 
   private finishKept(): void {
@@ -263,6 +292,7 @@ export class Timeline {
     const co = p.changeover(s, this.state[s]!, p.state[op]!)
     const coAttended = co > 0 && p.changeoverAttended(s, this.state[s]!, p.state[op]!)
     this.timeKept(op, choice, s, m, start, co, coAttended)
+    if (this.oEnd !== this.end[op]!) this.touch(op)
     this.status[op] = PLACED
     this.start[op] = start
     this.work[op] = this.oWork
@@ -533,6 +563,8 @@ export class Timeline {
         const limit = next < kept.length ? p.kept[kept[next]!]!.start : NEVER
         let placed = false
         let behindKept = false
+        const least = p.setup[c]! + p.run[c]!
+        if (this.found && Math.max(ready, free + co) + least > this.bestEnd + 1) break
         if (unattended && !coAttended) {
           if (this.putFree(op, c, s, -1, ready, free, co, false, -NEVER)) {
             if (this.oEnd > limit) behindKept = true
@@ -546,6 +578,8 @@ export class Timeline {
           for (let i = 0; i < able.length; i++) {
             const m = able[i]!
             const memberFree = this.crewFree[m]!
+            // Nobody ends earlier than begin and length say.
+            if (this.found && memberFree + least > this.bestEnd + 1) continue
             if (!this.putFree(op, c, s, m, ready, free, co, coAttended, memberFree)) continue
             if (this.oEnd > limit) behindKept = true
             else {
@@ -687,50 +721,37 @@ export class Timeline {
     return hold > ready ? hold : ready
   }
 
-  /** Places the step at the present end of its station; returns a step to go back to, or -1. */
+  /**
+   * Places the step at the present end of its station; returns a step to go back to, or -1. Without going back a step too late
+   * after the one before it is placed all the same.
+   */
   place(op: number, goBack = true): number {
     const { p } = this
     const j = p.job[op]!
-    if (this.dropped[j] === 1) {
-      this.status[op] = LEFT_OUT
-      return -1
-    }
+    if (this.dropped[j] === 1) return this.leaveOut(op)
     let ready = this.readyFor(op, true)
-    if (ready === NEVER || !this.choose(op, ready)) {
-      this.status[op] = LEFT_OUT
-      return -1
-    }
+    if (ready === NEVER || !this.choose(op, ready)) return this.leaveOut(op)
     const last = op + 1 === p.jobFirst[j + 1]!
     if (p.gapMax[op]! < NEVER && !last) {
       if (p.keptOf[op + 1]! >= 0) {
         while (this.cEnd < this.endFrom[op]!) {
           ready = Math.max(ready, this.cWork) + (this.endFrom[op]! - this.cEnd)
-          if (!this.choose(op, ready)) {
-            this.status[op] = LEFT_OUT
-            return -1
-          }
+          if (!this.choose(op, ready)) return this.leaveOut(op)
         }
-      } else if (!this.waitForNext(op, ready)) {
-        this.status[op] = LEFT_OUT
-        return -1
-      }
+      } else if (!this.waitForNext(op, ready)) return this.leaveOut(op)
     }
-    if (this.cEnd > this.endBy[op]!) {
-      this.status[op] = LEFT_OUT
-      return -1
-    }
+    if (this.cEnd > this.endBy[op]!) return this.leaveOut(op)
     if (op > p.jobFirst[j]!) {
       const before = op - 1
       const most = p.gapMax[before]!
       if (most < NEVER && this.cWork > this.end[before]! + most) {
         const late = this.cWork - most - this.end[before]!
-        if (goBack && p.keptOf[before]! < 0 && this.returns < MOST_RETURNS) {
+        if (goBack) {
+          if (p.keptOf[before]! >= 0 || this.returns >= MOST_RETURNS) return this.leaveOut(op)
           this.returns++
           this.notBefore[before] = this.work[before]! + late
           return before
         }
-        this.status[op] = LEFT_OUT
-        return -1
       }
     }
     this.commit(op)
@@ -773,10 +794,24 @@ export class Timeline {
     return true
   }
 
+  /** The end of a step changed: the next of its job must be looked at again. */
+  private touch(op: number): void {
+    if (op + 1 >= this.p.jobFirst[this.p.job[op]! + 1]!) return
+    const next = this.position[op + 1]!
+    if (next > this.reach) this.reach = next
+  }
+
+  private leaveOut(op: number): number {
+    if (this.status[op] !== LEFT_OUT) this.touch(op)
+    this.status[op] = LEFT_OUT
+    return -1
+  }
+
   private commit(op: number): void {
     const { p } = this
     const s = p.choiceStation[this.cChoice]!
     const m = this.cMember
+    if (this.end[op] !== this.cEnd || this.status[op] !== PLACED) this.touch(op)
     while (this.keptNext[s]! < this.cKeptNext) this.commitKept(s)
     this.status[op] = PLACED
     this.start[op] = this.cStart

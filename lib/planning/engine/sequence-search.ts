@@ -1,0 +1,453 @@
+import type { Budget } from './budget'
+import { NEVER, type Problem } from './problem'
+import type { Random } from './random'
+
+const HARD_COST = 1e8
+const SMALL = 1e-4
+/** Sequences are weighed that much faster than whole plans. */
+const WEIGHT = 1 / 64
+const BLOCK = 4096
+const CYCLES = 3
+const HOT = 0.5
+const WARM = 0.05
+const COLD = 0.0008
+/** Longest block that is moved as one. */
+const LONGEST_BLOCK = 10
+/** Descents from which the search learns how much more changeover a gaining move may bring. */
+const LESSONS = 6
+
+/** Whether the whole shop is one sequence: every job one step, all on the same station, which is always open. */
+export function isOneSequence(p: Problem): boolean {
+  if (!p.plain || p.n !== p.jobs || p.n < 2) return false
+  for (let c = 0; c < p.choiceStation.length; c++) if (p.choiceStation[c] !== p.choiceStation[0]) return false
+  return p.choiceStation.length === p.n
+}
+
+/**
+ * Search over the sequences of one station. Without changeovers: simulated annealing (Kirkpatrick, Gelatt, Vecchi 1983). With
+ * changeovers: iterated local search over blocks moved, jobs swapped and stretches reversed, leaving out moves whose changeovers
+ * grow by more than any gaining move's did (Subramanian and Farias 2017). A candidate is weighed from its first change on and given
+ * up as soon as it cannot be accepted.
+ */
+export class SequenceSearch {
+  private readonly n: number
+  private readonly length: Float64Array
+  private readonly release: Float64Array
+  private readonly due: Float64Array
+  private readonly weight: Float64Array
+  private readonly hard: Uint8Array
+  private readonly change: Float64Array
+  private readonly released: boolean
+  private readonly changes: boolean
+  private readonly now: number
+  private sequence: Int32Array
+  private readonly draft: Int32Array
+  /** Of the present sequence: end of each place, cost up to and with it. */
+  private readonly ends: Float64Array
+  private readonly costs: Float64Array
+  readonly best: Int32Array
+  bestCost: number
+  private cost = 0
+  constructor(
+    p: Problem,
+    first: ArrayLike<number>,
+    private readonly random: Random,
+    private readonly finishFirst: boolean,
+  ) {
+    const n = first.length
+    this.n = n
+    this.now = p.now
+    this.length = new Float64Array(p.n)
+    this.release = new Float64Array(p.n)
+    this.due = new Float64Array(p.n)
+    this.weight = new Float64Array(p.n)
+    this.hard = new Uint8Array(p.n)
+    this.change = new Float64Array((p.n + 1) * p.n)
+    const s = p.choiceStation[0]!
+    let released = false
+    let changes = false
+    for (let op = 0; op < p.n; op++) {
+      this.length[op] = p.setup[op]! + p.run[op]!
+      this.release[op] = p.release[op]!
+      if (p.release[op]! > p.now) released = true
+      this.due[op] = p.due[op]! === NEVER ? Number.POSITIVE_INFINITY : p.due[op]!
+      this.weight[op] = p.weight[op]!
+      this.hard[op] = p.hard[op]!
+      for (let before = 0; before <= p.n; before++) {
+        const c = p.changeover(s, before === p.n ? p.state0[s]! : p.state[before]!, p.state[op]!)
+        this.change[before * p.n + op] = c
+        if (c > 0) changes = true
+      }
+    }
+    this.released = released
+    this.changes = changes
+    this.sequence = Int32Array.from(first)
+    this.draft = new Int32Array(n)
+    this.ends = new Float64Array(n + 1)
+    this.costs = new Float64Array(n + 1)
+    this.best = Int32Array.from(first)
+    this.bestCost = this.weigh()
+    this.cost = this.bestCost
+  }
+
+  /** Steps whose state is not given leave the station as it is: then what a step follows decides nothing. */
+  static statesKnown(p: Problem): boolean {
+    return p.state.every(s => s >= 0) || p.state.every(s => s < 0)
+  }
+
+  private costAt(op: number, end: number): number {
+    const over = end - this.due[op]!
+    if (over <= 0) return 0
+    return over * this.weight[op]! + (this.hard[op] === 1 ? HARD_COST : 0)
+  }
+
+  private weigh(): number {
+    const { sequence, length, release, change, n, ends, costs } = this
+    const width = length.length
+    let t = this.now
+    let before = width
+    let cost = 0
+    for (let k = 0; k < n; k++) {
+      const op = sequence[k]!
+      const c = change[before * width + op]!
+      t += c
+      if (release[op]! > t) t = release[op]!
+      t += length[op]!
+      cost += this.costAt(op, t) + c * SMALL
+      ends[k] = t
+      costs[k] = cost
+      before = op
+    }
+    return this.finishFirst ? cost + t : cost
+  }
+
+  run(budget: Budget, enough: () => boolean, onBetter: () => void): void {
+    if (this.changes) {
+      this.iterate(budget, enough, onBetter)
+      return
+    }
+    const scale = this.sampleScale()
+    if (scale === 0) return
+    const cycles = CYCLES
+    for (let cycle = 0; cycle < cycles && !budget.over; cycle++) {
+      if (cycle > 0) this.sequence.set(this.best)
+      this.cost = this.weigh()
+      // Costs differ by orders of magnitude between instances: heat follows what a move changes.
+      const hot = scale * (cycle === 0 ? HOT : WARM)
+      const cold = scale * COLD
+      const from = cycle / cycles
+      for (let block = 0; !budget.over; block++) {
+        const done = (budget.share - from) * cycles
+        if (done >= 1) break
+        const heat = hot * (cold / hot) ** Math.max(0, done)
+        if (this.anneal(heat, BLOCK)) onBetter()
+        for (let i = 0; i < BLOCK * WEIGHT; i += 16) budget.spend(16)
+        if (block % 16 === 0 && enough()) return
+      }
+    }
+  }
+
+  private readonly allowance = new Float64Array(LONGEST_BLOCK + 3)
+  private descents = 0
+  private readonly kinds = Int32Array.from({ length: LONGEST_BLOCK + 2 }, (_, k) => k)
+
+  private iterate(budget: Budget, enough: () => boolean, onBetter: () => void): void {
+    const { n, random } = this
+    const base = new Int32Array(n)
+    let baseCost = Number.POSITIVE_INFINITY
+    let idle = 0
+    for (let round = 0; !budget.over; round++) {
+      this.cost = this.weigh()
+      this.descend(budget)
+      if (this.cost < this.bestCost - 1e-9) {
+        this.bestCost = this.cost
+        this.best.set(this.sequence)
+        onBetter()
+        if (enough()) return
+      }
+      if (this.cost < baseCost - 1e-9) {
+        baseCost = this.cost
+        base.set(this.sequence)
+        idle = 0
+      } else {
+        if (this.cost <= baseCost) base.set(this.sequence)
+        idle++
+      }
+      if (idle > 4 * n) {
+        // Afresh from a sequence in between the best and chance.
+        idle = 0
+        baseCost = Number.POSITIVE_INFINITY
+        this.sequence.set(this.best)
+        for (let k = 0; k < n / 3; k++) this.exchangeBlocks()
+        continue
+      }
+      this.sequence.set(base)
+      const times = 1 + random.below(3)
+      for (let k = 0; k < times; k++) this.exchangeBlocks()
+    }
+  }
+
+  /** Two short blocks change places (the double bridge of Martin, Otto, Felten 1991, kept local). */
+  private exchangeBlocks(): void {
+    const { n, random, sequence, draft } = this
+    const longest = Math.max(1, Math.min(Math.floor(n / 4), 8))
+    const a = 1 + random.below(longest)
+    const b = 1 + random.below(longest)
+    if (a + b > n) return
+    const gap = random.below(Math.min(n - a - b, 12) + 1)
+    const at = random.below(n - a - b - gap + 1)
+    let q = at
+    for (let k = 0; k < b; k++) draft[q++] = sequence[at + a + gap + k]!
+    for (let k = 0; k < gap; k++) draft[q++] = sequence[at + a + k]!
+    for (let k = 0; k < a; k++) draft[q++] = sequence[at + k]!
+    sequence.set(draft.subarray(at, q), at)
+  }
+
+  /** Improves the present sequence until no move of any kind gains. */
+  private descend(budget: Budget): void {
+    const { kinds, random } = this
+    let left = kinds.length
+    while (left > 0 && !budget.over) {
+      const pick = random.below(left)
+      const kind = kinds[pick]!
+      if (this.sweep(kind, budget)) left = kinds.length
+      else {
+        left--
+        kinds[pick] = kinds[left]!
+        kinds[left] = kind
+      }
+    }
+    this.descents++
+  }
+
+  /** One pass over all moves of a kind: blocks of `kind` jobs, 0: swaps, last: reversals. True where it gained. */
+  private sweep(kind: number, budget: Budget): boolean {
+    const { n } = this
+    let gained = false
+    let weighed = 0
+    for (let i = 0; i < n - 1; i++) {
+      for (let k = i + 1; k < n; k++) {
+        if (kind === 0) {
+          if (this.tryDraft(kind, i, k, 0)) gained = true
+          weighed++
+        } else if (kind > LONGEST_BLOCK) {
+          if (k > i + 1 && this.tryDraft(kind, i, k, 0)) gained = true
+          weighed++
+        } else if (k - i >= kind) {
+          // Of the stretch i..k the first `kind` jobs go to its end, or the last ones to its front.
+          if (this.tryDraft(kind, i, k, kind)) gained = true
+          if (k - i + 1 > 2 * kind && this.tryDraft(kind, i, k, k - i + 1 - kind)) gained = true
+          weighed += 2
+        }
+      }
+    }
+    for (let w = 0; w < weighed * WEIGHT; w += 8) budget.spend(8)
+    return gained
+  }
+
+  private tryDraft(kind: number, i: number, k: number, turn: number): boolean {
+    const { sequence, draft, change } = this
+    const width = this.length.length
+    const before = i > 0 ? sequence[i - 1]! : width
+    const after = k + 1 < this.n ? sequence[k + 1]! : -1
+    const link = (a: number, b: number) => (b < 0 ? 0 : change[a * width + b]!)
+    let more = 0
+    const first = sequence[i]!
+    const last = sequence[k]!
+    if (turn > 0) {
+      // i..k turned round so that position i + turn comes first.
+      const head = sequence[i + turn]!
+      const tail = sequence[i + turn - 1]!
+      more = link(before, head) + link(last, first) + link(tail, after)
+      more -= link(before, first) + link(tail, head) + link(last, after)
+    } else if (kind === 0 && k > i + 1) {
+      const a = sequence[i + 1]!
+      const b = sequence[k - 1]!
+      more = link(before, last) + link(last, a) + link(b, first) + link(first, after)
+      more -= link(before, first) + link(first, a) + link(b, last) + link(last, after)
+    } else if (kind === 0) {
+      more = link(before, last) + link(last, first) + link(first, after)
+      more -= link(before, first) + link(first, last) + link(last, after)
+    } else {
+      more = link(before, last) + link(first, after) - link(before, first) - link(last, after)
+    }
+    if (this.descents >= LESSONS && more > this.allowance[kind]!) return false
+    this.low = i
+    this.high = k
+    if (turn > 0) {
+      let q = i
+      for (let x = i + turn; x <= k; x++) draft[q++] = sequence[x]!
+      for (let x = i; x < i + turn; x++) draft[q++] = sequence[x]!
+    } else if (kind === 0) {
+      for (let x = i + 1; x < k; x++) draft[x] = sequence[x]!
+      draft[i] = last
+      draft[k] = first
+    } else for (let x = i; x <= k; x++) draft[x] = sequence[k - (x - i)]!
+    const limit = this.cost - 1e-9
+    const cost = this.weighDraft(limit)
+    if (cost > limit) return false
+    this.take()
+    if (this.descents < LESSONS && more > this.allowance[kind]!) this.allowance[kind] = more
+    return true
+  }
+
+  /** Mean change of cost by a random move. */
+  private sampleScale(): number {
+    let sum = 0
+    let count = 0
+    for (let i = 0; i < 400; i++) {
+      const cost = this.candidate(Number.POSITIVE_INFINITY)
+      if (cost >= 0 && cost !== this.cost) {
+        sum += Math.min(Math.abs(cost - this.cost), HARD_COST)
+        count++
+      }
+    }
+    return count === 0 ? 0 : sum / count
+  }
+
+  private low = 0
+  private high = 0
+
+  private anneal(heat: number, moves: number): boolean {
+    let found = false
+    for (let i = 0; i < moves; i++) {
+      const limit = this.cost - heat * Math.log(1 - this.random.next())
+      const cost = this.candidate(limit)
+      if (cost < 0 || cost > limit) continue
+      this.take()
+      if (this.cost < this.bestCost - 1e-9) {
+        this.bestCost = this.cost
+        this.best.set(this.sequence)
+        found = true
+      }
+    }
+    return found
+  }
+
+  private take(): void {
+    this.sequence.set(this.draft.subarray(this.low, this.high + 1), this.low)
+    const { sequence, length, release, change, n, ends, costs } = this
+    const width = length.length
+    const k0 = this.low
+    let t = k0 > 0 ? ends[k0 - 1]! : this.now
+    let before = k0 > 0 ? sequence[k0 - 1]! : width
+    let cost = k0 > 0 ? costs[k0 - 1]! : 0
+    for (let k = k0; k < n; k++) {
+      const op = sequence[k]!
+      const c = change[before * width + op]!
+      t += c
+      if (release[op]! > t) t = release[op]!
+      t += length[op]!
+      cost += this.costAt(op, t) + c * SMALL
+      ends[k] = t
+      costs[k] = cost
+      before = op
+    }
+    this.cost = this.finishFirst ? cost + t : cost
+  }
+
+  /** Drafts a random neighbour between `low` and `high`; its cost, something above `limit`, or -1 for no change. */
+  private candidate(limit: number): number {
+    const { n, random, sequence, draft } = this
+    const r = random.next()
+    let i = random.below(n)
+    // Near places more often than far ones.
+    const reach = random.next() < 0.5 ? Math.min(n, 12) : n
+    let k = i + 1 + random.below(reach)
+    if (k >= n) {
+      k = i
+      i = random.below(n)
+      if (i === k) return -1
+      if (i > k) {
+        const x = i
+        i = k
+        k = x
+      }
+    }
+    this.low = i
+    this.high = k
+    if (r < 0.3) {
+      for (let q = i + 1; q < k; q++) draft[q] = sequence[q]!
+      draft[i] = sequence[k]!
+      draft[k] = sequence[i]!
+    } else if (r < 0.92 || !this.changes) {
+      // A block of some jobs changes places with all that lies between.
+      const span = k - i + 1
+      const size = 1 + Math.floor(random.next() ** 3 * Math.min(12, span - 1))
+      if (random.next() < 0.5) {
+        for (let q = 0; q < span - size; q++) draft[i + q] = sequence[i + size + q]!
+        for (let q = 0; q < size; q++) draft[k - size + 1 + q] = sequence[i + q]!
+      } else {
+        for (let q = 0; q < size; q++) draft[i + q] = sequence[k - size + 1 + q]!
+        for (let q = 0; q < span - size; q++) draft[i + size + q] = sequence[i + q]!
+      }
+    } else for (let q = i; q <= k; q++) draft[q] = sequence[k - (q - i)]!
+    return this.weighDraft(limit)
+  }
+
+  private weighDraft(limit: number): number {
+    const { sequence, draft, low, high, n, length, release, change, ends, costs, due, weight } = this
+    const width = length.length
+    let t = low > 0 ? ends[low - 1]! : this.now
+    let before = low > 0 ? sequence[low - 1]! : width
+    let cost = low > 0 ? costs[low - 1]! : 0
+    for (let k = low; k <= high; k++) {
+      const op = draft[k]!
+      const c = change[before * width + op]!
+      t += c
+      if (release[op]! > t) t = release[op]!
+      t += length[op]!
+      cost += this.costAt(op, t) + c * SMALL
+      if (cost > limit) return cost
+      before = op
+    }
+    if (high + 1 < n) {
+      const op = sequence[high + 1]!
+      const c = change[before * width + op]!
+      t += c
+      if (release[op]! > t) t = release[op]!
+      t += length[op]!
+      cost += this.costAt(op, t) + c * SMALL
+      const shift = t - ends[high + 1]!
+      const restCost = costs[n - 1]! - costs[high + 1]!
+      if (shift === 0) cost += restCost
+      else if (shift > 0 && cost + restCost > limit) return cost + restCost
+      else if (this.released) {
+        before = op
+        for (let k = high + 2; k < n; k++) {
+          const o = sequence[k]!
+          const co = change[before * width + o]!
+          t += co
+          if (release[o]! > t) t = release[o]!
+          t += length[o]!
+          cost += this.costAt(o, t) + co * SMALL
+          if (cost > limit) return cost
+          before = o
+        }
+      } else {
+        // All that follows moves by the same time.
+        const changed = cost
+        let sum = 0
+        for (let k = high + 2; k < n; k++) {
+          const o = sequence[k]!
+          const over = ends[k]! + shift - due[o]!
+          if (over > 0) {
+            sum += over * weight[o]! + (this.hard[o] === 1 ? HARD_COST : 0)
+            if (changed + sum > limit) return changed + sum
+          }
+        }
+        cost = changed + sum + (this.changes ? this.changesAfter(high + 2) : 0)
+        t = ends[n - 1]! + shift
+      }
+    }
+    return this.finishFirst ? cost + t : cost
+  }
+
+  private changesAfter(k: number): number {
+    const { sequence, change, n } = this
+    const width = this.length.length
+    let sum = 0
+    for (let q = k; q < n; q++) sum += change[sequence[q - 1]! * width + sequence[q]!]!
+    return sum * SMALL
+  }
+}
