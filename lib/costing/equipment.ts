@@ -86,7 +86,7 @@ export function shouldWeBuy(
         {
           name: 'One piece made here, without the machine',
           value: small(asked.hereEach),
-          from: 'default',
+          from: 'worked',
           source: 'its costing',
         },
         { name: 'Power for one', value: small(roundToMicro(power)), from: 'setting', source: 'rates' },
@@ -97,7 +97,7 @@ export function shouldWeBuy(
         },
         { name: 'Upkeep a month', value: money(asked.cost.upkeepPerMonth), from: 'agreed' },
         ...(interest > 0
-          ? [{ name: 'Interest over the loan', value: money(interest), from: 'default' as const }]
+          ? [{ name: 'Interest over the loan', value: money(interest), from: 'worked' as const }]
           : []),
       ],
       result: `${money(resultPerMonth)} a month`,

@@ -51,29 +51,28 @@ const UNIT_WORDS: Record<CountedBy, string> = {
   print: 'Prints',
 }
 
-/** How the labour of one step came about: its set-up, or its run. */
-export function labourWhy(
-  step: StepTime,
-  seconds: number,
-  amount: Micro,
-  costing: Costing,
-  setup: boolean,
-): Working {
+/** How the time of one step came about: its set-up, its run, or both. */
+function timeInput(step: StepTime, part: 'set-up' | 'run' | 'both', seconds: number): WorkingInput {
   const inputs: WorkingInput[] = []
   const put = (name: string, seconds: number, from: Sourced<number> | null) => {
     if (from && seconds > 0) inputs.push({ name, value: span(seconds), ...grounds(from) })
   }
-  if (!setup) inputs.push({ name: UNIT_WORDS[step.per], value: count(step.units), from: 'agreed' })
-  for (const { step: s, setting, dwellSeconds } of step.steps) {
-    if (setup) {
+  if (part !== 'run')
+    for (const { step: s } of step.steps)
       if (s.setup)
-        put(`${s.words}: set-up by ${s.setup.per.replace('-', ' ')}`, s.setup.seconds.value, s.setup.seconds)
-      continue
+        put(
+          `${s.words}: set-up for each ${s.setup.per.replace('-', ' ')}`,
+          s.setup.seconds.value,
+          s.setup.seconds,
+        )
+  if (part !== 'set-up') {
+    inputs.push({ name: UNIT_WORDS[step.per], value: count(step.units), from: 'agreed' })
+    for (const { step: s, setting, dwellSeconds } of step.steps) {
+      put(`${s.words}: dwell`, dwellSeconds, setting.dwellSeconds)
+      put(`${s.words}: hands`, s.handlingSeconds.value, s.handlingSeconds)
+      put(`${s.words}: each screen`, s.perInkSeconds?.value ?? 0, s.perInkSeconds)
+      put(`${s.words}: one after another`, s.paceSeconds?.value ?? 0, s.paceSeconds)
     }
-    put(`${s.words}: dwell`, dwellSeconds, setting.dwellSeconds)
-    put(`${s.words}: hands`, s.handlingSeconds.value, s.handlingSeconds)
-    put(`${s.words}: each screen`, s.perInkSeconds?.value ?? 0, s.perInkSeconds)
-    put(`${s.words}: one after another`, s.paceSeconds?.value ?? 0, s.paceSeconds)
   }
   if (step.pace)
     inputs.push({
@@ -82,13 +81,27 @@ export function labourWhy(
       from: 'measured',
       source: 'floor',
     })
-  inputs.push(wageInput(costing.rates, costing.show))
-  return {
-    formula: setup ? 'set-up time × wage' : 'units × time for one × wage',
-    inputs: [{ name: 'Time', value: span(seconds), from: 'default' as const }, ...inputs],
-    result: money(amount, costing.show),
-  }
+  const value = span(seconds)
+  const formula = {
+    'set-up': 'set-ups × time for one',
+    run: 'units × time for one',
+    both: 'set-ups + units × time for one',
+  }[part]
+  return { name: 'Time', value, from: 'worked', working: { formula, inputs, result: value } }
 }
+
+/** How the labour of one step came about: its set-up, or its run. */
+export const labourWhy = (
+  step: StepTime,
+  seconds: number,
+  amount: Micro,
+  costing: Costing,
+  setup: boolean,
+): Working => ({
+  formula: setup ? 'set-up time × wage' : 'time × wage',
+  inputs: [timeInput(step, setup ? 'set-up' : 'run', seconds), wageInput(costing.rates, costing.show)],
+  result: money(amount, costing.show),
+})
 
 /** How the machine time of one step came about. */
 export function machineWhy(step: StepTime, seconds: number, amount: Micro, costing: Costing): Working {
@@ -96,7 +109,7 @@ export function machineWhy(step: StepTime, seconds: number, amount: Micro, costi
   return {
     formula: 'time on the machine × machine-hour rate',
     inputs: [
-      { name: 'Time', value: span(seconds), from: 'default' },
+      timeInput(step, 'both', seconds),
       {
         name: `${STATION_WORDS[step.stationKind].name}, one hour`,
         value: money(round(rate?.total ?? 0), costing.show),
@@ -179,7 +192,7 @@ function depositInputs(use: Use, costing: Costing): WorkingInput[] {
         {
           name: 'Theoretical ink volume',
           value: `${depositVolume(deposit).toFixed(1)} cm³/m²`,
-          from: 'default',
+          from: 'worked',
           source: `${deposit.threadsPerCm.value} threads/cm, ${deposit.threadUm.value} µm thread`,
         },
         {
@@ -217,7 +230,7 @@ export function materialWhy(
             ? 'area × deposit × pieces × price'
             : 'units × use × price',
     inputs: [
-      { name: 'Used', value: formatQuantity(quantity, c.unit), from: 'default' },
+      { name: 'Used', value: formatQuantity(quantity, c.unit), from: 'worked' },
       ...uses.flatMap(u => [
         {
           name: u.once ? 'Set-ups' : u.deposit ? 'Pieces' : 'Sheets',
@@ -228,7 +241,7 @@ export function materialWhy(
       ]),
       {
         name: 'Price',
-        value: `${money(price.price, costing.show)} for ${formatQuantity(price.per, c.unit)}${c.unit === 'piece' ? ' pieces' : ''}`,
+        value: `${money(price.price, costing.show)} for ${c.unit === 'piece' && price.per === 1 ? 'one' : formatQuantity(price.per, c.unit)}${c.unit === 'piece' && price.per > 1 ? ' pieces' : ''}`,
         ...grounds(price),
       },
     ],
@@ -264,10 +277,10 @@ export function spoilageWhy(work: Work, line: number, amount: Micro, costing: Co
       ...(work.order.lines[line]?.sizes ?? []).flatMap((size, i) => {
         const s = started?.sizes[i]
         return s && s.good > 0
-          ? [{ name: size.name, value: `${s.good} good, ${s.start} to start`, from: 'default' as const }]
+          ? [{ name: size.name, value: `${s.good} good, ${s.start} to start`, from: 'worked' as const }]
           : []
       }),
-      { name: 'Extra blanks charged', value: count(started?.extra ?? 0), from: 'default' as const },
+      { name: 'Extra blanks charged', value: count(started?.extra ?? 0), from: 'worked' as const },
     ],
     result: money(amount, show),
     note: 'Blanks that are set aside and do not spoil go back to the shelf: month end shows what really spoiled.',

@@ -113,7 +113,7 @@ export function priceOrder(
     const aim = pricing.by === 'margin' ? priceByMargin(cost, share) : priceByMarkup(cost, share)
     const each = typed ?? roundUpTo(aim * (1 - (off?.offBp ?? 0) / 10_000) * taxed, rates.rounding)
     const inputs: WorkingInput[] = [
-      { name: 'Cost of the line', value: money(line.cost), from: 'default', source: 'its own working' },
+      { name: 'Cost of the line', value: money(line.cost), from: 'worked', source: 'its own working' },
       { name: 'Pieces', value: String(line.pieces), from: 'agreed' },
       {
         name: pricing.by === 'margin' ? 'Margin, share of the price' : 'Markup, share of the cost',
@@ -176,7 +176,7 @@ export function priceOrder(
     result: money(result),
     ...(note ? { note } : {}),
   })
-  const own = (name: string, value: Minor): WorkingInput => ({ name, value: money(value), from: 'default' })
+  const own = (name: string, value: Minor): WorkingInput => ({ name, value: money(value), from: 'worked' })
   const taxRate: WorkingInput = { name: rates.tax.name, value: percent(rates.tax.rateBp / 10_000), ...set }
   const exempt: WorkingInput[] = choices.exempt
     ? [{ name: 'Customer', value: 'exempt', from: 'agreed', source: 'customer' }]
@@ -204,7 +204,7 @@ export function priceOrder(
         priced.map(l => ({
           name: l.name,
           value: `${money(l.each)} × ${l.pieces}`,
-          from: l.typed ? ('agreed' as const) : ('default' as const),
+          from: l.typed ? ('agreed' as const) : ('worked' as const),
           working: l.working,
         })),
         goods,

@@ -211,10 +211,10 @@ function spoiledTerms(work: Work, uses: readonly Use[], costing: Costing): Term[
           {
             name: 'Extra pieces',
             value: count(pieces()),
-            from: 'default',
+            from: 'worked',
             source: rates.spoilageCharge === 'expected' ? 'expected to spoil' : 'set aside',
           },
-          ...(kind === 'material' ? [] : [{ name: 'Time', value: span(time()), from: 'default' as const }]),
+          ...(kind === 'material' ? [] : [{ name: 'Time', value: span(time()), from: 'worked' as const }]),
         ],
         amount,
         show,
@@ -260,7 +260,7 @@ function overheadTerm(work: Work, costing: Costing): Term {
       plain(
         'labour time × overhead for an hour of labour',
         [
-          { name: 'Labour time', value: span(quantity()), from: 'default' },
+          { name: 'Labour time', value: span(quantity()), from: 'worked' },
           {
             name: 'Overhead an hour',
             value: formatMoney(rates.overheadPerLabourHour, show.currency, show.locale),

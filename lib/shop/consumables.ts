@@ -81,6 +81,6 @@ const SHOWN: Record<BaseUnit, [unit: string, per: number]> = {
 /** A quantity for people: 12,340 µl → "12.34 ml", 3 pieces → "3". */
 export function formatQuantity(quantity: number, unit: BaseUnit): string {
   const [name, per] = SHOWN[unit]
-  const n = Number((quantity / per).toFixed(per === 1 ? 1 : 2))
+  const n = Number((quantity / per).toFixed(unit === 'cm2' ? 1 : 2))
   return name ? `${n} ${name}` : String(n)
 }

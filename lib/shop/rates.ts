@@ -122,7 +122,7 @@ export const defaultRates: Rates = {
   spoilage: {
     transfer: spoil(0.01, PUBLISHED_ALLOWANCE),
     sublimation: spoil(0.02, PUBLISHED_ALLOWANCE),
-    dtg: spoil(0.03, PUBLISHED_ALLOWANCE),
+    dtg: spoil(0.02, PUBLISHED_ALLOWANCE),
     screen: spoil(0.02, PUBLISHED_ALLOWANCE),
   },
   spoilageConfidence: 0.9,

@@ -2,7 +2,7 @@ import { z } from 'zod'
 import type { Origin } from '@/lib/units/working'
 
 /** A value with where it came from: recipes, placements and rates hold these, so every figure can show its ground. */
-export type Sourced<T> = { value: T; from: Origin; source?: string }
+export type Sourced<T> = { value: T; from: Exclude<Origin, 'worked'>; source?: string }
 
 /** What the source line says where the trade simply does it so. */
 export const COMMON_PRACTICE = 'common shop practice, no published source'

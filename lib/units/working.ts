@@ -1,5 +1,5 @@
-/** Where an input of a figure came from, from the strongest to the weakest. */
-export type Origin = 'measured' | 'agreed' | 'setting' | 'published' | 'default'
+/** Where an input of a figure came from, from the strongest to the weakest; worked: from other inputs, by a working of its own. */
+export type Origin = 'measured' | 'agreed' | 'setting' | 'published' | 'default' | 'worked'
 
 /** What people read for each origin. */
 export const ORIGIN_WORDS: Record<Origin, string> = {
@@ -8,6 +8,7 @@ export const ORIGIN_WORDS: Record<Origin, string> = {
   setting: 'shop setting',
   published: 'published source',
   default: 'default',
+  worked: 'worked out',
 }
 
 /** One input of a figure: shown as "name: value", with where it came from. */

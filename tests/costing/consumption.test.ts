@@ -71,8 +71,8 @@ describe('what an order draws from the shelf', () => {
     expect(drawn(anOrder({ blank: whiteTee }))).not.toHaveProperty('dtg-white')
     expect(drawn(anOrder({ blank: whiteTee }))).not.toHaveProperty('pretreat')
   })
-  it('28 started shirts: 24 good and 4 extra', () => {
-    expect(drawn(anOrder())['dtg-colour']).toBe(Math.ceil(464.5 * 1.5 * 28))
+  it('26 started shirts: 24 good and 2 extra', () => {
+    expect(drawn(anOrder())['dtg-colour']).toBe(Math.ceil(464.5 * 1.5 * 26))
   })
   it('whole base units, for every method', () => {
     for (const method of METHODS)

@@ -247,11 +247,13 @@ describe('the cost of an order', () => {
     const parchment = 0.04 * 150_000
     expect(cost.amount).toBeCloseTo(3_400_000 + seconds * 10_000 + ink + parchment, -1)
   })
-  it('extra blanks are charged by size: 24 in four sizes at 3 % and 90 % sure', () => {
-    // Negative binomial: 4 good at 3 % → 0.885 with none extra, so one; 8 good → 0.784, one is enough.
-    const spoilage = branch(costOf(anOrder()), 'spoilage')
-    expect(spoilage?.leaves.find(l => l.kind === 'blank')?.quantity).toBe(4)
-    expect(spoilage?.leaves.find(l => l.kind === 'blank')?.amount).toBe(3 * 3_400_000 + 5_200_000)
+  it('extra blanks are charged by size: S 4, M 8, L 8, 2XL 4 at 2 % and 90 % sure', () => {
+    // 0.98⁴ = 0.922: four need none. 0.98⁸ = 0.851: eight need one, and with it are sure to 0.987.
+    const extra = branch(costOf(anOrder()), 'spoilage')?.leaves.find(l => l.kind === 'blank')
+    expect(extra).toMatchObject({ quantity: 2, amount: 2 * 3_400_000 })
+    expect(extra?.working.inputs.map(i => i.value)).toEqual(
+      expect.arrayContaining(['4 good, 4 to start', '8 good, 9 to start']),
+    )
   })
   it('freight and outside work are leaves as given', () => {
     const cost = costOf(

@@ -51,7 +51,7 @@ describe('times that the floor has clocked', () => {
     const labour = read.ok
       ? read.value.cost.branches.find(b => b.group === 'labour')?.leaves.find(l => l.key.endsWith(' print'))
       : undefined
-    expect(labour?.working.inputs).toContainEqual({
+    expect(labour?.working.inputs[0]?.working?.inputs).toContainEqual({
       name: 'Clocked here',
       value: '× 1.167 over 14 runs',
       from: 'measured',
@@ -68,9 +68,9 @@ describe('times that the floor has clocked', () => {
 describe('spoilage that the floor has counted', () => {
   const { rates } = aShop()
   it('moves from what is set toward the count, which is shown', () => {
-    const learned = learnedRates(rates, [{ method: 'dtg', pieces: 100, spoiled: 7 }]).spoilage
-    expect(learned.dtg).toMatchObject({ rate: 0.05, pieces: 100, spoiled: 7, from: 'measured' })
-    expect(learned.dtg.source).toBe('7 of 100 spoiled here, beside 3 % that weighs like 100 pieces')
+    const learned = learnedRates(rates, [{ method: 'dtg', pieces: 100, spoiled: 8 }]).spoilage
+    expect(learned.dtg).toMatchObject({ rate: 0.05, pieces: 100, spoiled: 8, from: 'measured' })
+    expect(learned.dtg.source).toBe('8 of 100 spoiled here, beside 2 % that weighs like 100 pieces')
     expect(learned.screen).toBe(rates.spoilage.screen)
   })
   it('stays a valid rate whatever was counted', () => {

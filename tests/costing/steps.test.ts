@@ -81,7 +81,7 @@ describe('steps of an order', () => {
   })
   it('plans the extra blanks too', () => {
     const steps = stepsTime(anOrder(), aShop())
-    expect(steps.find(s => s.key === 'print')).toMatchObject({ units: 24, extraUnits: 4 })
+    expect(steps.find(s => s.key === 'print')).toMatchObject({ units: 24, extraUnits: 2 })
     expect(steps.find(s => s.key === 'pack')).toMatchObject({ units: 24, extraUnits: 0 })
   })
   it('bought-in transfers wait for the post, the others do not', () => {
