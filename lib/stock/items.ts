@@ -223,13 +223,22 @@ function bestUnit(size: number, base: BaseUnit): UnitId {
 }
 
 /**
- * An amount in base units for people: "1.25 l", "80 g", "32.5 m", "24". At most three digits after the point, so it may
- * be rounded: {@link exactAmount} says all. Pieces stand alone, without a word.
+ * An amount in base units for people: "1.25 l", "80 g", "32.5 m", "24". Rounded: three digits after the point below 10, two
+ * below 100, one from there. {@link exactAmount} and {@link typedAmount} say all. Pieces, and nothing at all, have no unit.
  */
 export function formatAmount(amount: number, base: BaseUnit): string {
-  if (base === 'piece') return grouped(amount, 0)
+  if (base === 'piece' || amount === 0) return grouped(amount, 0)
   const found = UNITS[bestUnit(Math.abs(amount), base)]
-  return `${grouped(roundHalfAway((amount * 1_000) / found.times) / 1_000, 3)} ${found.word}`
+  const n = amount / found.times
+  const digits = Math.abs(n) >= 100 ? 1 : Math.abs(n) >= 10 ? 2 : 3
+  return `${grouped(roundHalfAway(n * 10 ** digits) / 10 ** digits, digits)} ${found.word}`
+}
+
+/** An amount as one would type it into a form, without loss: "1.2504 l". {@link readAmount} gives the same amount back. */
+export function typedAmount(amount: number, base: BaseUnit): string {
+  if (base === 'piece' || amount === 0) return String(amount)
+  const found = UNITS[bestUnit(amount, base)]
+  return `${amount / found.times} ${found.word}`
 }
 
 /** An amount with its sign, for the book: "+24", "−1.25 l", "0". */

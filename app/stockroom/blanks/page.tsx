@@ -31,40 +31,42 @@ export default async function Blanks() {
           Blanks stand here once their style has colours and sizes.
         </EmptyState>
       )}
-      {grids.map(g => (
-        <Section key={g.styleId} title={g.styleName}>
-          <section className={styles.gridBox} aria-label={g.styleName}>
-            <table className={styles.grid}>
-              <caption className="aloud">{g.styleName}: free pieces by colour and size</caption>
-              <thead>
-                <tr>
-                  <th scope="col">
-                    <span className="aloud">Colour</span>
-                  </th>
-                  {g.sizes.map(s => (
-                    <th key={s} scope="col">
-                      {s}
+      <div className={styles.grids}>
+        {grids.map(g => (
+          <Section key={g.styleId} title={g.styleName}>
+            <section className={styles.gridBox} aria-label={g.styleName}>
+              <table className={styles.grid}>
+                <caption className="aloud">{g.styleName}: free pieces by colour and size</caption>
+                <thead>
+                  <tr>
+                    <th scope="col">
+                      <span className="aloud">Colour</span>
                     </th>
-                  ))}
-                </tr>
-              </thead>
-              <tbody>
-                {g.colours.map(c => (
-                  <tr key={c.name}>
-                    <th scope="row">
-                      <span className={styles.swatch} style={{ background: c.hex ?? undefined }} />
-                      {c.name}
-                    </th>
-                    {c.cells.map((item, i) => (
-                      <td key={g.sizes[i]}>{item ? <Cell item={item} /> : null}</td>
+                    {g.sizes.map(s => (
+                      <th key={s} scope="col">
+                        {s}
+                      </th>
                     ))}
                   </tr>
-                ))}
-              </tbody>
-            </table>
-          </section>
-        </Section>
-      ))}
+                </thead>
+                <tbody>
+                  {g.colours.map(c => (
+                    <tr key={c.name}>
+                      <th scope="row">
+                        <span className={styles.swatch} style={{ background: c.hex ?? undefined }} />
+                        {c.name}
+                      </th>
+                      {c.cells.map((item, i) => (
+                        <td key={g.sizes[i]}>{item ? <Cell item={item} /> : null}</td>
+                      ))}
+                    </tr>
+                  ))}
+                </tbody>
+              </table>
+            </section>
+          </Section>
+        ))}
+      </div>
     </RoomPage>
   )
 }

@@ -152,15 +152,13 @@ export default async function Items({
           ...(prices ? [worth] : []),
           {
             key: 'standing',
-            head: 'Stands',
+            head: 'To do',
             cell: i =>
               i.level.short > 0 ? (
                 <StateMark state="late">short {amountOf(i, i.level.short)}</StateMark>
               ) : i.toOrder > 0 ? (
                 <StateMark state="risk">order {amountOf(i, i.toOrder)}</StateMark>
-              ) : (
-                <StateMark state="done">enough</StateMark>
-              ),
+              ) : null,
           },
         ]}
       />

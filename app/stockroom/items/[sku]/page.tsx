@@ -239,10 +239,10 @@ export default async function Item({ params, searchParams }: Props) {
               head: 'When',
               rowHead: true,
               cell: l => (
-                <>
+                <span className={styles.line}>
                   {formatMoment(l.at, facts.timeZone)}
                   <span className="aloud"> line {l.position}</span>
-                </>
+                </span>
               ),
             },
             {
@@ -268,7 +268,7 @@ export default async function Item({ params, searchParams }: Props) {
                 ]
               : []),
             { key: 'why', head: 'Why', wrap: true, cell: l => <Why line={l} /> },
-            { key: 'by', head: 'Who', cell: l => l.byName },
+            { key: 'by', head: 'Who', cell: l => <span className={styles.line}>{l.byName}</span> },
             {
               key: 'back',
               head: <span className="aloud">Take back</span>,
@@ -283,7 +283,8 @@ export default async function Item({ params, searchParams }: Props) {
                     <FormKey />
                     <input type="hidden" name="movement" value={l.id} />
                     <SubmitButton look="quiet" size="small">
-                      Take back<span className="aloud"> line {l.position}</span>
+                      <span className={styles.line}>Take back</span>
+                      <span className="aloud"> line {l.position}</span>
                     </SubmitButton>
                   </ActionForm>
                 ) : null,

@@ -16,6 +16,7 @@ import { SubmitButton } from '@/app/parts/submit-button'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
+import { typedAmount } from '@/lib/stock/items'
 import { PURCHASE_WORDS } from '@/lib/stock/purchase'
 import { findPurchase, type PurchaseLineView } from '@/lib/stock/purchases/store'
 import { formatDay, formatMoment } from '@/lib/units/time'
@@ -116,7 +117,7 @@ export default async function Purchase({ params, searchParams }: Props) {
                         Came, and is good<span className="aloud"> of {l.name}</span>
                       </>
                     }
-                    value={amountOf(l, l.quantity - l.received).replaceAll(',', '')}
+                    value={typedAmount(l.quantity - l.received, l.unit)}
                     size={9}
                     required
                   />

@@ -14,7 +14,7 @@ import { SubNav } from '@/app/parts/sub-nav'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
-import { formatAmount } from '@/lib/stock/items'
+import { formatAmount, typedAmount } from '@/lib/stock/items'
 import { priceFor, proposals } from '@/lib/stock/purchase'
 import { type ItemLine, listItems } from '@/lib/stock/store'
 import { microToMinor } from '@/lib/units/money'
@@ -140,9 +140,8 @@ function Lines({
                   Order<span className="aloud"> of {i.name}</span>
                 </>
               }
-              value={propose ? show(i.toOrder).replaceAll(',', '') : undefined}
+              value={propose ? typedAmount(i.toOrder, i.unit) : undefined}
               size={9}
-              required={false}
             />
             <MoneyField
               name={`cost.${i.id}`}

@@ -10,7 +10,7 @@ import { SubmitButton } from '@/app/parts/submit-button'
 import { TickField } from '@/app/parts/tick-field'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
-import { formatAmount } from '@/lib/stock/items'
+import { formatAmount, typedAmount } from '@/lib/stock/items'
 import { findItem } from '@/lib/stock/store'
 import { microToMinor } from '@/lib/units/money'
 import { changeItemAction } from '../../../actions'
@@ -24,7 +24,7 @@ export default async function EditItem({ params }: { params: Promise<{ sku: stri
   const item = await findItem(decodeURIComponent((await params).sku))
   if (!item) notFound()
   const { currency } = await shop()
-  const bare = (n: number) => formatAmount(n, item.unit).replaceAll(',', '')
+  const bare = (n: number) => typedAmount(n, item.unit)
   return (
     <RoomPage narrow>
       <PageHead
