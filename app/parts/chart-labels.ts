@@ -31,3 +31,19 @@ export function spread(wishes: readonly number[], gap: number): number[] {
     })
   return placed
 }
+
+/**
+ * Which of some tags on one line may be drawn so that none covers another: the first always, then every one at least `gap`
+ * after the last drawn. What is left out is said in words.
+ * @param places positions in percent, in any order
+ */
+export function apart(places: readonly number[], gap: number): boolean[] {
+  const drawn = places.map(() => false)
+  let last = Number.NEGATIVE_INFINITY
+  for (const { at, i } of places.map((at, i) => ({ at, i })).sort((a, b) => a.at - b.at)) {
+    if (at - last < gap) continue
+    drawn[i] = true
+    last = at
+  }
+  return drawn
+}

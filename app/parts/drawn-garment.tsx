@@ -104,6 +104,7 @@ export function DrawnGarment({
           px={px}
           system={system}
           plain={plain}
+          half={outline.widthMm / 2}
         />
       ))}
     </svg>
@@ -135,6 +136,12 @@ const size = (p: DrawnPrint, system: MeasureSystem): string => {
   return `${w.replace(/ \D+$/, '')} × ${h}`
 }
 
+/** About how wide some letters stand, mm. */
+const lettersWidth = (words: string, letter: number): number => words.length * letter * 0.55
+/** Whether words that start at x end before the edge of the body. */
+const roomFor = (words: string, x: number, half: number, letter: number): boolean =>
+  x + lettersWidth(words, letter) < half
+
 function Art({ print, x, y, ink, px }: { print: DrawnPrint; x: number; y: number; ink: string; px: number }) {
   return print.src ? (
     <image href={print.src} x={x} y={y} width={print.widthMm} height={print.heightMm} />
@@ -161,6 +168,7 @@ function Placed({
   px,
   system,
   plain,
+  half,
 }: {
   print: DrawnPrint
   shape: GarmentShape
@@ -169,6 +177,8 @@ function Placed({
   px: number
   system: MeasureSystem
   plain?: boolean | undefined
+  /** Half the width of the body, where letters on the cloth must end. */
+  half: number
 }) {
   if (print.onSleeve && shape.sleeve) {
     const { x, y, tilt } = shape.sleeve
@@ -192,6 +202,12 @@ function Placed({
   const end = shape.box.y + shape.box.height
   const onCloth = foot + 10 * px + letter < end - 14 * px
   const across = onCloth ? foot + 7 * px : end + 9 * px
+  const aside = foot + 38 * px
+  const drop = formatLength(mm(print.dropMm), system)
+  const outward = roomFor(drop, centre + 7 * px, half, letter)
+  // Beside the centre the size starts under the art, but never runs over the edge of the body.
+  const slack = half - 8 * px - lettersWidth(size(print, system), letter)
+  const start = centre > 0 ? Math.min(x, slack) : Math.max(x + print.widthMm, -slack)
   const measure = onCloth ? ink : 'var(--ink)'
   return (
     <g>
@@ -205,8 +221,13 @@ function Placed({
                 d={drawn`M${centre - tick} 0h${2 * tick}M${centre} 0V${y}M${centre - tick} ${y}h${2 * tick}`}
               />
               {roomy && (
-                <text {...text} x={tenth(centre + 7 * px)} y={tenth(print.dropMm / 2 + letter * 0.36)}>
-                  {formatLength(mm(print.dropMm), system)}
+                <text
+                  {...text}
+                  x={tenth(centre + (outward ? 7 : -7) * px)}
+                  y={tenth(print.dropMm / 2 + letter * 0.36)}
+                  textAnchor={outward ? 'start' : 'end'}
+                >
+                  {drop}
                 </text>
               )}
             </>
@@ -217,16 +238,16 @@ function Placed({
                 {...line}
                 strokeDasharray={drawn`${5 * px} ${3 * px} ${1.5 * px} ${3 * px}`}
                 strokeWidth={px}
-                d={drawn`M0 0V${foot + 30 * px}`}
+                d={drawn`M0 0V${aside + 4 * px}`}
               />
               <path
                 {...line}
-                d={drawn`M0 ${foot + 26 * px}H${centre}M0 ${foot + 26 * px - tick}v${2 * tick}M${centre} ${foot + 26 * px - tick}v${2 * tick}`}
+                d={drawn`M0 ${aside}H${centre}M0 ${aside - tick}v${2 * tick}M${centre} ${aside - tick}v${2 * tick}`}
               />
               <text
                 {...text}
                 x={tenth(centre > 0 ? -7 * px : 7 * px)}
-                y={tenth(foot + 26 * px + letter * 0.36)}
+                y={tenth(aside + letter * 0.36)}
                 textAnchor={centre > 0 ? 'end' : 'start'}
               >
                 {formatLength(mm(Math.abs(centre)), system)}
@@ -241,14 +262,14 @@ function Placed({
           <text
             {...text}
             fill={measure}
-            x={beside ? (centre > 0 ? x : x + print.widthMm) : centre}
+            x={tenth(beside ? start : centre)}
             y={tenth(across + letter * 1.15)}
             textAnchor={beside ? (centre > 0 ? 'start' : 'end') : 'middle'}
           >
             {size(print, system)}
             {!roomy && print.dropMm > 0 && (
-              <tspan x={beside ? (centre > 0 ? x : x + print.widthMm) : centre} dy={letter * 1.2}>
-                {formatLength(mm(print.dropMm), system)} down
+              <tspan x={tenth(beside ? start : centre)} dy={letter * 1.2}>
+                {drop} down
               </tspan>
             )}
           </text>

@@ -1,7 +1,7 @@
 import { scaleLinear, scaleLog } from 'd3-scale'
 import { line } from 'd3-shape'
 import type { CSSProperties, ReactNode } from 'react'
-import { spread } from './chart-labels'
+import { apart, spread } from './chart-labels'
 import { classNames } from './class-names'
 import { DataTable } from './data-table'
 import styles from './line-chart.module.css'
@@ -75,7 +75,11 @@ export function LineChart({
     : x.ticks(6)
   const ends = spread(
     lines.map(l => Math.max(0, Math.min(100, y(l.points.at(-1)?.y ?? 0)))),
-    8,
+    11.5,
+  )
+  const tagged = apart(
+    crossings.map(c => x(c.x)),
+    7,
   )
   const rows = (tableAt ?? xTicks).filter(t => lines.some(l => l.points.some(p => p.x === t)))
   const value = (l: ChartLine, t: number) => l.points.find(p => p.x === t)?.y
@@ -94,7 +98,11 @@ export function LineChart({
             {xTicks.map((t, i) => (
               <span
                 key={t}
-                className={classNames(styles.xTick, i % 2 === 1 && styles.minor)}
+                className={classNames(
+                  styles.xTick,
+                  i % 2 === 1 && styles.minor,
+                  crossings.some((c, k) => tagged[k] && Math.abs(x(c.x) - x(t)) < 4) && styles.covered,
+                )}
                 style={{ left: `${x(t)}%` }}
               >
                 {formatX(t)}
@@ -119,12 +127,14 @@ export function LineChart({
                 />
               ))}
             </svg>
-            {crossings.map(c => (
+            {crossings.map((c, i) => (
               <span key={c.text}>
                 <span className={styles.cross} style={{ left: `${x(c.x)}%`, top: `${y(c.y)}%` }} />
-                <span className={styles.crossAt} style={{ left: `${x(c.x)}%` }}>
-                  {formatX(c.x)}
-                </span>
+                {tagged[i] && (
+                  <span className={styles.crossAt} style={{ left: `${x(c.x)}%` }}>
+                    {formatX(c.x)}
+                  </span>
+                )}
               </span>
             ))}
             {at && (

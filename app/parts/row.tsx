@@ -5,7 +5,7 @@ import styles from './row.module.css'
 /**
  * Things side by side that wrap when there is no room: fields of one line, figures, buttons.
  * @param gap small | normal | large
- * @param align top (fields) | base (figures and text) | middle (buttons)
+ * @param align top (fields) | foot (fields with a button beside them) | base (figures and text) | middle (buttons)
  */
 export function Row({
   children,
@@ -14,7 +14,7 @@ export function Row({
 }: {
   children: ReactNode
   gap?: 'small' | 'normal' | 'large'
-  align?: 'top' | 'base' | 'middle'
+  align?: 'top' | 'foot' | 'base' | 'middle'
 }) {
   return <div className={classNames(styles.row, styles[gap], styles[align])}>{children}</div>
 }
@@ -30,12 +30,22 @@ export function Stack({
   return <div className={classNames(styles.stack, styles[gap])}>{children}</div>
 }
 
-/** Things in columns of at least `least` rem each, as many as fit. */
-export function Columns({ children, least = 18 }: { children: ReactNode; least?: number }) {
+/** Things in columns of at least `least` rem each, as many as fit; few things share the whole width, up to `most` rem each. */
+export function Columns({
+  children,
+  least = 18,
+  most,
+}: {
+  children: ReactNode
+  least?: number
+  most?: number
+}) {
   return (
     <div
       className={styles.columns}
-      style={{ gridTemplateColumns: `repeat(auto-fill, minmax(min(${least}rem, 100%), 1fr))` }}
+      style={{
+        gridTemplateColumns: `repeat(auto-fit, minmax(min(${least}rem, 100%), ${most ? `${most}rem` : '1fr'}))`,
+      }}
     >
       {children}
     </div>

@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { spread } from '@/app/parts/chart-labels'
+import { apart, spread } from '@/app/parts/chart-labels'
 
 describe('labels at the ends of lines', () => {
   it('stay where they are when they are far enough apart', () => {
@@ -32,6 +32,25 @@ describe('labels at the ends of lines', () => {
               if ((wishes[a] ?? 0) < (wishes[b] ?? 0)) expect(placed[a]).toBeLessThan(placed[b] ?? 0)
         },
       ),
+    )
+  })
+})
+
+describe('tags on the axis', () => {
+  it('leave out what would cover the one before', () => {
+    expect(apart([10, 12, 20, 23], 7)).toEqual([true, false, true, false])
+    expect(apart([20, 10], 7)).toEqual([true, true])
+    expect(apart([], 7)).toEqual([])
+  })
+  it('keep the first, and never draw two closer than the gap', () => {
+    fc.assert(
+      fc.property(fc.array(fc.double({ min: 0, max: 100, noNaN: true }), { minLength: 1 }), places => {
+        const drawn = apart(places, 7)
+        const kept = places.filter((_, i) => drawn[i]).sort((a, b) => a - b)
+        expect(kept[0]).toBe(Math.min(...places))
+        for (const [i, at] of kept.entries())
+          if (i > 0) expect(at - (kept[i - 1] ?? 0)).toBeGreaterThanOrEqual(7)
+      }),
     )
   })
 })

@@ -159,7 +159,7 @@ export function ShowWords() {
         </Stack>
       </Section>
       <Section title="Tickets">
-        <Columns least={17}>
+        <Columns least={17} most={26}>
           <Ticket
             number="1051"
             title="Tern Bakery"
