@@ -8,7 +8,8 @@ import { formCatalogue } from './form-catalogue'
 export async function formSetting() {
   const [facts, all, customers] = await Promise.all([shop(), styles(), customerNames()])
   const shelf = await levels(all.flatMap(s => s.colours.flatMap(c => c.sizes.map(z => z.itemId))))
-  const free = new Map([...shelf].map(([id, level]) => [id, level.free]))
+  // More may be promised than is there; to the person who asks that is none.
+  const free = new Map([...shelf].map(([id, level]) => [id, Math.max(0, level.free)]))
   return {
     facts,
     customers,

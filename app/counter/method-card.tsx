@@ -35,7 +35,7 @@ export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean
   const { price } = row
   return (
     <li className={styles.method} data-chosen={chosen || undefined} data-cannot={!row.can || undefined}>
-      <h3>{row.name}</h3>
+      <h2>{row.name}</h2>
       {row.can ? (
         <StateMark state="done">can be done</StateMark>
       ) : (

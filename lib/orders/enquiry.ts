@@ -94,7 +94,7 @@ export function decideLines(
         return refuse(
           'size',
           `The ${style.name} in ${colour.name} does not come in ${size}: it comes in ${colour.sizes.map(i => i.size).join(', ')}.`,
-          `lines.${line.key}.quantity.${size}`,
+          `lines.${line.key}.quantity`,
         )
       sizes.push({ itemId: item.itemId, size, quantity })
     }

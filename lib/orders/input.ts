@@ -126,19 +126,13 @@ const length = (what: string, least: number, most: number, { measures }: InputCo
     return read.value
   })
 
-const count = z.string().transform((text, ctx): number => {
+/** Pieces of one size as typed; null where it is no whole number from 0 to the most. */
+function readCount(text: string): number | null {
   const bare = text.trim()
   if (bare === '') return 0
   const n = /^[+-]?\d{1,9}$/.test(bare) ? Number(bare) : Number.NaN
-  if (!(n >= 0 && n <= MOST_PER_SIZE)) {
-    ctx.addIssue({
-      code: 'custom',
-      message: `“${bare.slice(0, 20)}” is not a number of pieces: type a whole number from 0 to 10,000.`,
-    })
-    return z.NEVER
-  }
-  return n
-})
+  return n >= 0 && n <= MOST_PER_SIZE ? n : null
+}
 
 /** "lines.0.prints.1.width" → nested fields, so that a complaint's path is the name of the field it is about. */
 function nested(flat: unknown): unknown {
@@ -157,10 +151,20 @@ function nested(flat: unknown): unknown {
   }
   return root
 }
-const sizeCounts = (counts: Record<string, number>, ctx: z.RefinementCtx): SizeQuantity[] => {
-  for (const size of Object.keys(counts))
-    if (counts[size] && !(SIZES as readonly string[]).includes(size))
-      ctx.addIssue({ code: 'custom', message: `“${size.slice(0, 20)}” is not a size known here.` })
+/** Quantities by size. The sentence about a bad one names its size, since the sizes stand in one row. */
+const sizeCounts = (typed: Record<string, unknown>, ctx: z.RefinementCtx): SizeQuantity[] => {
+  const add = (message: string) => ctx.addIssue({ code: 'custom', message })
+  const counts: Record<string, number> = {}
+  for (const [size, text] of Object.entries(typed)) {
+    const n = readCount(String(text))
+    if (n === null)
+      add(
+        `“${String(text).trim().slice(0, 20)}” in ${size.slice(0, 20)} is not a number of pieces: type a whole number from 0 to 10,000.`,
+      )
+    else if (n > 0 && !(SIZES as readonly string[]).includes(size))
+      add(`“${size.slice(0, 20)}” is not a size known here.`)
+    else counts[size] = n
+  }
   return SIZES.flatMap(size => (counts[size] ? [{ size, quantity: counts[size] }] : []))
 }
 const numbered = <T>(rows: Record<string, T>) =>
@@ -180,16 +184,27 @@ const print = (context: InputContext) =>
 
 const orderLine = (context: InputContext) =>
   z.object({
-    style: id('This blank'),
+    style: z
+      .string({ error: 'The blank is missing: choose one.' })
+      .min(1, 'Choose a blank.')
+      .pipe(id('This blank')),
     colour: needed('The colour', 'choose one'),
-    quantity: z.record(z.string(), count).default({}).transform(sizeCounts),
+    quantity: z.record(z.string(), z.unknown()).default({}).transform(sizeCounts),
     prints: z.record(z.string(), print(context)).default({}).transform(numbered),
   })
+
+/** An order form as nested fields; what was typed of a new customer counts only where no known one is chosen. */
+function nestedOrder(flat: unknown): unknown {
+  const fields = nested(flat)
+  if (typeof fields !== 'object' || fields === null) return fields
+  const { customerId, customer } = fields as Record<string, unknown>
+  return { ...fields, customer: customerId ? null : (customer ?? {}) }
+}
 
 /** What every order form sends, new or edited. Field names are paths: lines.0.quantity.2XL, lines.0.prints.0.width. */
 const orderFields = (context: InputContext) => ({
   customerId: idOrNone('This customer').default(null),
-  customer: z.record(z.string(), z.unknown()).default({}),
+  customer: z.object(customerFields).nullable(),
   title: line('What it is for').default(''),
   note: note('The note').default(''),
   promiseDay: dayAhead('The promise', context, true).default(null),
@@ -233,14 +248,6 @@ type Fields = z.output<z.ZodObject<ReturnType<typeof orderFields>>>
 function readOrder(fields: Fields, ctx: z.RefinementCtx, { zone, now }: InputContext): OrderInput {
   const add = (path: string, message: string) =>
     ctx.addIssue({ code: 'custom', message, path: path.split('.') })
-  let customer: OrderInput['customer'] = { id: fields.customerId ?? '' }
-  if (!fields.customerId) {
-    const read = z.object(customerFields).safeParse(fields.customer)
-    if (read.success) customer = { typed: read.data }
-    else
-      for (const issue of read.error.issues)
-        ctx.addIssue({ code: 'custom', message: issue.message, path: ['customer', ...issue.path] })
-  }
   if (fields.lines.length === 0) add('lines.0.style', 'The order has no blank: choose one.')
   if (fields.lines.length > MOST_LINES)
     add(
@@ -274,7 +281,7 @@ function readOrder(fields: Fields, ctx: z.RefinementCtx, { zone, now }: InputCon
   if (promise && promise.at <= now)
     add('promiseTime', 'The promise is in the past: choose a later hour or day.')
   return {
-    customer,
+    customer: fields.customer ? { typed: fields.customer } : { id: fields.customerId ?? '' },
     title: fields.title,
     note: fields.note,
     promise,
@@ -299,7 +306,7 @@ function readOrder(fields: Fields, ctx: z.RefinementCtx, { zone, now }: InputCon
 /** The form of a new enquiry. */
 export const newOrderInput = (context: InputContext) =>
   z.preprocess(
-    nested,
+    nestedOrder,
     z
       .object({ ...orderFields(context), formKey })
       .transform((fields, ctx) => ({ ...readOrder(fields, ctx, context), formKey: fields.formKey })),
@@ -308,7 +315,7 @@ export const newOrderInput = (context: InputContext) =>
 /** The form that changes an enquiry; it says which version it was filled from. */
 export const editOrderInput = (context: InputContext) =>
   z.preprocess(
-    nested,
+    nestedOrder,
     z
       .object({ ...orderFields(context), version })
       .transform((fields, ctx) => ({ ...readOrder(fields, ctx, context), version: fields.version })),

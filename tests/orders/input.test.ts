@@ -117,18 +117,18 @@ describe('an enquiry as typed', () => {
     [
       'a negative quantity',
       { 'lines.0.quantity.M': '-8' },
-      'lines.0.quantity.M',
-      '“-8” is not a number of pieces: type a whole number from 0 to 10,000.',
+      'lines.0.quantity',
+      '“-8” in M is not a number of pieces: type a whole number from 0 to 10,000.',
     ],
-    ['a quantity over 10,000', { 'lines.0.quantity.M': '10001' }, 'lines.0.quantity.M', /from 0 to 10,000/],
-    ['a half piece', { 'lines.0.quantity.M': '2.5' }, 'lines.0.quantity.M', /whole number/],
+    ['a quantity over 10,000', { 'lines.0.quantity.M': '10001' }, 'lines.0.quantity', /from 0 to 10,000/],
+    ['a half piece', { 'lines.0.quantity.M': '2.5' }, 'lines.0.quantity', /whole number/],
     [
       'a word for a quantity',
       { 'lines.0.quantity.M': 'eight' },
-      'lines.0.quantity.M',
-      /“eight” is not a number of pieces/,
+      'lines.0.quantity',
+      /“eight” in M is not a number of pieces/,
     ],
-    ['a huge quantity', { 'lines.0.quantity.M': '1e99' }, 'lines.0.quantity.M', /whole number/],
+    ['a huge quantity', { 'lines.0.quantity.M': '1e99' }, 'lines.0.quantity', /whole number/],
     [
       'no piece at all',
       {
@@ -207,6 +207,22 @@ describe('an enquiry as typed', () => {
     const six: Record<string, string> = {}
     for (const size of ['XS', 'S', 'M', 'L', 'XL', '2XL']) six[`lines.0.quantity.${size}`] = '10000'
     expect(complaints(read(six))['lines.0.quantity']).toMatch(/60,000 pieces are more/)
+  })
+  test('every field of an empty form is named at once', () => {
+    const empty = {
+      customerId: '',
+      'customer.name': '',
+      'lines.0.style': '',
+      'lines.0.colour': '',
+      'lines.0.quantity.S': 'x',
+    }
+    expect(Object.keys(complaints(read(empty))).sort()).toEqual([
+      'customer.name',
+      'lines.0.colour',
+      'lines.0.quantity',
+      'lines.0.style',
+    ])
+    expect(complaints(read(empty))['lines.0.style']).toBe('Choose a blank.')
   })
   test('names that aim at the object itself change nothing', () => {
     const aimed = read({
@@ -292,7 +308,7 @@ describe('lines against the catalogue', () => {
     [
       'a size it does not come in',
       { 'lines.0.quantity.5XL': '1' },
-      'lines.0.quantity.5XL',
+      'lines.0.quantity',
       'The Heavy tee in Black does not come in 5XL: it comes in S, M, L, 2XL.',
     ],
     [
