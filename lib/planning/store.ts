@@ -35,8 +35,9 @@ import { shortagesOf } from './shortages'
 import { isAfter, type NewStep, stepsOf } from './steps'
 import { asPlanStep, later, needsOf, postDue, readyByOrder, reasonWords } from './trial'
 
-/** Candidate plans weighed while somebody waits for the answer. */
-const QUICK_STEPS = 400
+/** Candidate plans weighed while somebody waits for the answer: fewer where each takes longer. @param work steps to place */
+const quickSteps = (work: number): number =>
+  Math.round(Math.min(400, Math.max(40, 60_000 / Math.max(1, work))))
 /** Weighted late minutes that moving one run on the board must save. */
 const MOVE_COST = 5
 
@@ -361,10 +362,15 @@ const asRun = (r: {
   setup: number
   run: number
 }): PlannedRun => ({
-  ...r,
+  stepId: r.stepId,
+  stationId: r.stationId,
+  crewId: r.crewId,
   startAt: instantOf(r.startAt),
   workAt: instantOf(r.workAt),
   endAt: instantOf(r.endAt),
+  changeover: r.changeover,
+  setup: r.setup,
+  run: r.run,
 })
 
 const held = new AsyncLocalStorage<true>()
@@ -384,7 +390,12 @@ export async function replanTx(tx: Tx, reason: string, now: Instant): Promise<vo
     board.filter(r => waiting.has(r.stepId)),
     rows.steps,
   )
-  const made = await planAside(shopOf(rows), { steps: QUICK_STEPS, seed: 1, from, moveCost: MOVE_COST })
+  const made = await planAside(shopOf(rows), {
+    steps: quickSteps(waiting.size),
+    seed: 1,
+    from,
+    moveCost: MOVE_COST,
+  })
   const runs = runsOf(made, rows.steps)
   await tx.plannedRun.deleteMany({})
   await tx.plannedRun.createMany({
@@ -526,7 +537,7 @@ export async function readyTimes(
   const base = rows.orders.filter(o => o.id !== order.id)
   const others = { ...rows, orders: base, steps: rows.steps.filter(s => s.orderId !== order.id) }
   const from = boardPlan(board, others.steps)
-  const budget = { steps: QUICK_STEPS, seed: 1, from, moveCost: MOVE_COST }
+  const budget = { steps: quickSteps(others.steps.length), seed: 1, from, moveCost: MOVE_COST }
   const before = await planAside(shopOf(others), budget)
   const lateBefore = new Map(before.late.map(l => [l.job, l.minutes]))
   const lacks = await trialShortages(order, now)

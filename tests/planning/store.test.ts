@@ -1,0 +1,116 @@
+import { beforeEach, describe, expect, test } from 'vitest'
+import type { OrderView } from '@/lib/orders/order'
+import { agreeAndPlan, currentPlan, readyTimes, replan } from '@/lib/planning/store'
+import { db } from '@/lib/server/database'
+import { agreed, type Floor, later, NOW, openFloor } from '../floor/shop-floor'
+import { enquire, offer } from '../orders/books'
+import { freshDatabase } from '../support/database'
+
+let floor: Floor
+beforeEach(async () => {
+  const close = await freshDatabase()
+  floor = await openFloor()
+  return close
+}, 30_000)
+
+const counts = async () => [
+  await db().jobStep.count(),
+  await db().plannedRun.count(),
+  await db().stockPromise.count(),
+  await db().history.count(),
+]
+const days = (n: number) => n * 24 * 60
+
+describe('agreeing', () => {
+  test('is all of it or nothing: a refused agreement leaves no step, no promise, no plan', async () => {
+    const { token } = await offer(floor, { method: 'transfer' })
+    const before = await counts()
+    const made = await agreeAndPlan({ token, name: 'Marta Lopes', declares: false, now: NOW })
+    expect(made).toMatchObject({ ok: false, code: 'uncleared' })
+    expect(await counts()).toEqual(before)
+  })
+
+  test('twice at once makes one job', async () => {
+    const { token } = await offer(floor, { method: 'transfer' })
+    const both = await Promise.all(
+      [1, 2].map(() => agreeAndPlan({ token, name: 'Marta Lopes', declares: true, now: NOW })),
+    )
+    expect(both.filter(b => b.ok)).toHaveLength(1)
+    expect(await db().jobStep.count()).toBe(3)
+  })
+
+  test('by a method with no station for it is agreed, and the plan says what is missing', async () => {
+    const { token } = await offer(floor, { method: 'dtg' })
+    const made = await agreeAndPlan({ token, name: 'Marta Lopes', declares: true, now: NOW })
+    expect(made.ok).toBe(true)
+    const plan = await currentPlan(NOW)
+    expect(plan.orders[0]?.readyAt).toBeNull()
+    expect(plan.unplaced[0]?.why).toMatch(/^“Spray pretreat over the print area” of 1001 names no station/)
+  })
+})
+
+describe('the plan on the board', () => {
+  test('keeps its runs where they are when nothing has changed', async () => {
+    await agreed(floor)
+    await agreed(floor, false)
+    const before = await currentPlan(NOW)
+    expect((await replan('looked again', NOW)).ok).toBe(true)
+    const after = await currentPlan(NOW)
+    expect(after.runs).toEqual(before.runs)
+    expect(after.version).toBe(before.version + 1)
+    expect(after.reason).toBe('looked again')
+  })
+
+  test('serves each order from the shelf in turn of its promise', async () => {
+    // Ten S on the shelf: two orders of four have theirs, the third lacks two.
+    await agreed(floor)
+    await agreed(floor, false)
+    await agreed(floor, false)
+    const holds = (await currentPlan(NOW)).orders.map(o => o.holds.map(h => h.text))
+    expect(holds.filter(h => h.length === 0)).toHaveLength(2)
+    expect(holds.flat().sort()).toEqual([
+      '2 × Heavy tee black 2XL missing and not ordered: order now to have them by Sun 17 May.',
+      '2 × Heavy tee black S missing and not ordered: order now to have them by Sun 17 May.',
+    ])
+  })
+})
+
+describe('when an enquiry would be ready', () => {
+  const ready = async (order: OrderView, ...methods: Parameters<typeof readyTimes>[1][number][]) =>
+    readyTimes(order, methods, NOW)
+
+  test('is told for each method, and nothing is written', async () => {
+    const order = await enquire(floor)
+    const before = await counts()
+    const [transfer, dtg] = await ready(order, 'transfer', 'dtg')
+    expect(transfer?.readyAt).toBeGreaterThan(NOW)
+    expect(transfer?.readyAt).toBeLessThan(later(240))
+    expect(transfer?.waits).toEqual([])
+    expect(dtg?.readyAt).toBeNull()
+    expect(dtg?.waits[0]).toMatch(/names no station that can do it/)
+    expect(await counts()).toEqual(before)
+  })
+
+  test('waits for blanks that other orders have been promised', async () => {
+    await agreed(floor)
+    await agreed(floor, false)
+    const [transfer] = await ready(await enquire(floor), 'transfer')
+    expect(transfer?.waits).toContain(
+      '2 × Heavy tee black S missing and not ordered: order now to have them by Sun 17 May.',
+    )
+    expect(transfer?.readyAt).toBeGreaterThan(later(days(3)))
+  })
+
+  test('names the orders that it would make late', async () => {
+    await agreed(floor)
+    // One person, who has her hands full until then; and an enquiry that must be ready by that very minute.
+    await db().crewMember.updateMany({ where: { name: 'Rui' }, data: { retired: true } })
+    await replan('Rui is away', NOW)
+    const end = (await currentPlan(NOW)).orders[0]?.readyAt ?? NOW
+    await db().order.updateMany({ data: { promiseAt: new Date(end), promiseHard: false } })
+    const rush = await enquire(floor, { promise: { at: end, hard: true } })
+    const [transfer] = await ready(rush, 'transfer')
+    expect(transfer?.makesLate.map(l => l.number)).toEqual([1001])
+    expect(transfer?.makesLate[0]?.minutes).toBeGreaterThan(0)
+  })
+})
