@@ -8,6 +8,7 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { CLEARANCE_WORDS, type ClearanceBasis } from '@/lib/artwork/clearance'
+import { FINDING_WORDS } from '@/lib/artwork/finding-words'
 import { type ArtworkUse, type ArtworkWithUses, listArtworks } from '@/lib/artwork/store'
 import { formatPpi } from '@/lib/artwork/workings'
 import { OPEN_STATES } from '@/lib/orders/states'
@@ -144,9 +145,18 @@ export default async function ArtDesk() {
 async function Worst({ artwork, use, rates }: Waiting & { rates: Rates }) {
   const measured = await measuredUse(artwork.id, use, rates)
   if (!measured.ok) return <StateMark state="late">{measured.message}</StateMark>
-  const worst = measured.value.findings[0]
+  const [worst, ...others] = measured.value.findings.filter(f => f.severity !== 'note')
   const ppi = formatPpi(measured.value.print.ppi)
-  if (worst?.severity === 'stop') return <StateMark state="late">{ppi}: cannot be printed so</StateMark>
-  if (worst?.severity === 'warn') return <StateMark state="risk">{ppi}, have a look</StateMark>
-  return <>{ppi}</>
+  if (!worst) return <>{ppi}</>
+  const more = others.length ? ` and ${others.length} more` : ''
+  return (
+    <>
+      {ppi}
+      <br />
+      <StateMark state={worst.severity === 'stop' ? 'late' : 'risk'}>
+        {FINDING_WORDS[worst.code]}
+        {more}
+      </StateMark>
+    </>
+  )
 }
