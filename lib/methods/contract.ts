@@ -47,6 +47,19 @@ export const priceListSchema = z.object({
 })
 export type PriceList = z.infer<typeof priceListSchema>
 
+/** A price list as it was typed or imported; refused with the row and what is wrong there. */
+export function readPriceList(data: unknown): Result<PriceList> {
+  const read = priceListSchema.safeParse(data)
+  if (read.success) return ok(read.data)
+  const issue = read.error.issues[0]
+  const [field, row, column] = issue?.path ?? []
+  const where =
+    field === 'rows' && typeof row === 'number'
+      ? `Row ${row + 1}${column === 'from' ? ', pieces' : column === 'each' ? ', price' : ''}`
+      : `Price list${field ? `, ${String(field)}` : ''}`
+  return refuse('price-list', `${where}: ${issue?.message ?? 'it cannot be read.'}`, String(field ?? ''))
+}
+
 /** Pieces that are printed, counted once for each print on them. */
 const printsOf = (order: OrderWork): number =>
   order.lines.reduce((sum, line) => sum + piecesOf(line) * line.prints.length, 0)

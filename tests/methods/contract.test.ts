@@ -4,7 +4,7 @@ import {
   contractPrice,
   contractRow,
   type PriceList,
-  priceListSchema,
+  readPriceList,
 } from '@/lib/methods/contract'
 import { crossings } from '@/lib/methods/crossings'
 import { costCurves } from '@/lib/methods/curve'
@@ -89,12 +89,16 @@ describe('contract printing', () => {
   it.each([
     ['no row', { rows: [] }, /at least one row/],
     ['rows out of order', { rows: [list.rows[1], list.rows[0]] }, /Row 2 starts at 12 pieces, row 1 at 48/],
-    ['a price below zero', { rows: [{ from: 1, each: -5 }] }, /0/],
+    [
+      'a price below zero in its second row',
+      { rows: [list.rows[0], { from: 48, each: -5 }] },
+      /^Row 2, price: /,
+    ],
     ['half a cent', { rows: [{ from: 1, each: 2.5 }] }, /int|whole/i],
     ['no name', { name: ' ' }, /1/],
   ])('a list with %s is refused', (_, change, message) => {
-    const read = priceListSchema.safeParse({ ...list, ...change })
-    expect(read.success).toBe(false)
-    expect(JSON.stringify(read.error?.issues)).toMatch(message)
+    const read = readPriceList({ ...list, ...change })
+    expect(read).toMatchObject({ ok: false, code: 'price-list' })
+    expect(read.ok ? '' : read.message).toMatch(message)
   })
 })
