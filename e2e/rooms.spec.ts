@@ -1,0 +1,84 @@
+import { expect, expectAccessible, signIn, test } from './support/test'
+
+test.use({ kind: 'demo' })
+
+/** Every page of every room that needs no more than the demo shop; numbers and names are looked up on the way. */
+const PAGES = [
+  '/counter',
+  '/counter/new',
+  '/counter/orders',
+  '/counter/customers',
+  '/artdesk',
+  '/floor',
+  '/floor/stations',
+  '/floor/stations/press-a',
+  '/floor/stations/garment-printer',
+  '/floor/stations/screen-press',
+  '/floor/stations/bench',
+  '/stockroom',
+  '/stockroom/items',
+  '/stockroom/items/new',
+  '/stockroom/items/T180-BLA-M',
+  '/stockroom/items/PLASTISOL',
+  '/stockroom/blanks',
+  '/stockroom/purchases',
+  '/stockroom/purchases/new',
+  '/office',
+  '/office/machines',
+  '/office/people',
+  '/office/settings',
+  '/office/history',
+  '/parts',
+]
+
+for (const palette of ['light', 'dark'] as const)
+  test(`axe finds nothing in any room, ${palette === 'light' ? 'by day' : 'by night'}`, async ({
+    page,
+    shop,
+  }) => {
+    test.setTimeout(300_000)
+    await page.emulateMedia({ colorScheme: palette })
+    await signIn(page, shop)
+    const orders = await numbers(page)
+    for (const path of [...PAGES, ...orders]) {
+      const answer = await page.goto(path)
+      expect(answer?.status(), path).toBe(200)
+      await expectAccessible(page)
+    }
+  })
+
+for (const [width, height] of [
+  [390, 844],
+  [1024, 768],
+  [1440, 900],
+] as const)
+  test(`no page runs over the edge of a screen ${width} pixels wide`, async ({ page, shop }) => {
+    test.setTimeout(240_000)
+    await page.setViewportSize({ width, height })
+    await signIn(page, shop)
+    const over: string[] = []
+    for (const path of [...PAGES, ...(await numbers(page))]) {
+      await page.goto(path)
+      const beyond = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
+      if (beyond > 0) over.push(`${path} by ${beyond} px`)
+    }
+    expect(over).toEqual([])
+  })
+
+/** Pages of one order in each state, as the list of orders shows them. */
+async function numbers(page: import('playwright/test').Page): Promise<string[]> {
+  const found: string[] = []
+  for (const state of ['enquiry', 'offered', 'agreed', 'making', 'ready', 'handedOver', 'declined']) {
+    await page.goto(`/counter/orders?state=${state}`)
+    const number = await page.locator('tbody a[href^="/counter/orders/"]').first().getAttribute('href')
+    if (!number) continue
+    found.push(number)
+    const n = number.split('/').at(-1)
+    if (state === 'enquiry') found.push(`${number}/methods`, `${number}/edit`)
+    if (state === 'offered') found.push(`${number}/offer`)
+    if (state === 'making') found.push(`/floor/jobs/${n}`, `/floor/tickets/${n}`)
+    if (state === 'handedOver') found.push(`/office/orders/${n}`)
+  }
+  expect(found.length).toBeGreaterThan(8)
+  return found
+}
