@@ -1,5 +1,6 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
+import { Suspense } from 'react'
 import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
 import { EmptyState } from '@/app/parts/empty-state'
@@ -17,6 +18,7 @@ import { type ShopFacts, shop } from '@/lib/shop/store'
 import { formatMoney, type Minor, minor } from '@/lib/units/money'
 import { formatDay, type Instant, instantOf } from '@/lib/units/time'
 import { FindBox } from './find-box'
+import { InDanger } from './plan-words'
 import { Promised } from './promise'
 import { ASK_WORDS, sinceWords } from './words'
 
@@ -195,6 +197,9 @@ function Beside({
     .sort((a, b) => (a.promiseAt ?? 0) - (b.promiseAt ?? 0))
   return (
     <Stack gap="large">
+      <Suspense>
+        <InDanger zone={facts.timeZone} />
+      </Suspense>
       <Section title="Promised by the day after tomorrow" level={3}>
         {soon.length === 0 && <p>No agreed order is promised before then.</p>}
         {soon.slice(0, 10).map(o => (

@@ -1,6 +1,7 @@
 import { randomUUID } from 'node:crypto'
 import type { Metadata } from 'next'
 import Link from 'next/link'
+import { Suspense } from 'react'
 import { ActionForm } from '@/app/parts/action-form'
 import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
@@ -31,6 +32,7 @@ import { loadOrder, type OrderAddress, orderName } from '../../load-order'
 import { MoneyForm } from '../../money-form'
 import { OrderLines } from '../../order-lines'
 import { OrderWay } from '../../order-way'
+import { PlanWords } from '../../plan-words'
 import { Promised } from '../../promise'
 
 export const generateMetadata = async ({ params }: OrderAddress): Promise<Metadata> => ({
@@ -110,9 +112,9 @@ function Next({ order, account }: { order: OrderView; account: Account }) {
     case 'offered':
       return to('/offer', 'Show the offer')
     case 'agreed':
-      return account.depositDue > 0 ? to('#money', 'Take the deposit') : <Floor />
+      return account.depositDue > 0 ? to('#money', 'Take the deposit') : <Floor number={order.number} />
     case 'making':
-      return <Floor />
+      return <Floor number={order.number} />
     case 'ready':
       return to('#hand-over', 'Hand it over')
     case 'handedOver':
@@ -121,8 +123,8 @@ function Next({ order, account }: { order: OrderView; account: Account }) {
       return account.due < 0 ? to('#money', 'Give the money back') : null
   }
 }
-const Floor = () => (
-  <ButtonLink look="primary" href="/floor">
+const Floor = ({ number }: { number: number }) => (
+  <ButtonLink look="primary" href={`/floor/jobs/${number}`}>
     See it on the floor
   </ButtonLink>
 )
@@ -137,6 +139,9 @@ function More({ order }: { order: OrderView }) {
         ) : (
           <ButtonLink href={`/counter/orders/${number}/edit`}>Change it</ButtonLink>
         ))}
+      {(state === 'agreed' || state === 'making' || state === 'ready') && (
+        <ButtonLink href={`/floor/tickets/${number}`}>Ticket</ButtonLink>
+      )}
       {state === 'offered' && <ButtonLink href={`/counter/orders/${number}/methods`}>Offer anew</ButtonLink>}
     </>
   )
@@ -198,6 +203,11 @@ function Beside({
           )}
         </p>
         {order.method && <p>{METHOD_WORDS[order.method].name}</p>}
+        {(order.state === 'agreed' || order.state === 'making') && (
+          <Suspense fallback={<p>Looking at the plan …</p>}>
+            <PlanWords orderId={order.id} zone={facts.timeZone} />
+          </Suspense>
+        )}
       </Section>
       {prices && account.owed !== null && (
         <Section title="Money" level={3}>
