@@ -252,25 +252,25 @@ export default async function MonthEnd({
           </Section>
         </div>
       )}
-      {mix.length > 1 && (
-        <Section title="Methods over the months">
-          <Mix
-            title="Revenue by method"
-            parts={METHODS.map(m => methodWords(m, true))}
-            scaled
-            rows={mix.map(m => ({
-              key: m.month,
-              label: formatMonth(m.month),
-              values: METHODS.map(id => Math.max(0, m.revenue.get(id) ?? 0)),
-              shown: show(minor([...m.revenue.values()].reduce((a, n) => a + n, 0))),
-            }))}
-          />
-        </Section>
-      )}
       {report.rows.length > 0 && (
-        <Section title="Does it tie?">
-          <Ties ties={report.ties} currency={currency} />
-        </Section>
+        <div className={styles.pair}>
+          <Section title="Methods over the months">
+            <Mix
+              title="Revenue by method"
+              parts={METHODS.map(m => methodWords(m, true))}
+              scaled
+              rows={mix.map(m => ({
+                key: m.month,
+                label: formatMonth(m.month),
+                values: METHODS.map(id => Math.max(0, m.revenue.get(id) ?? 0)),
+                shown: show(minor([...m.revenue.values()].reduce((a, n) => a + n, 0))),
+              }))}
+            />
+          </Section>
+          <Section title="Does it tie?">
+            <Ties ties={report.ties} currency={currency} />
+          </Section>
+        </div>
       )}
       {!closed && (
         <Section title={`Close ${formatMonth(month)}`}>
@@ -484,10 +484,14 @@ function Ties({ ties, currency }: { ties: readonly Tie[]; currency: string }) {
           cell: t =>
             t.ties ? (
               <StateMark state="done">
-                {t.difference === 0 ? 'to the cent' : `rounding ${formatMicro(t.difference, currency)}`}
+                {t.difference === 0
+                  ? 'to the cent'
+                  : `rounding ${formatMicro(t.difference, currency).replace('-', '−')}`}
               </StateMark>
             ) : (
-              <StateMark state="late">off by {formatMicro(t.difference, currency)}</StateMark>
+              <StateMark state="late">
+                off by {formatMicro(t.difference, currency).replace('-', '−')}
+              </StateMark>
             ),
         },
       ]}

@@ -6,4 +6,4 @@ export const money = (amount: Minor, currency: string): string =>
 
 /** A share as people read it: 35.2%. */
 export const percent = (share: number): string =>
-  `${(Math.round(share * 1000) / 10).toLocaleString('en')}%`.replace('-', '−')
+  `${(Math.round(share * 1000) / 10).toFixed(1)}%`.replace('-', '−')

@@ -50,7 +50,7 @@ export type OrderFacts = {
   machine: Minor
   outside: Minor
   freight: Minor
-  /** Time that the labour and machine money stands for. */
+  /** Time that the labour and machine money stands for; the bench is no machine. */
   labourSeconds: number
   machineSeconds: number
 }

@@ -18,7 +18,8 @@ export type RateField = {
   get: (rates: Rates) => number | string
   set: (rates: Rates, value: never) => void
 }
-export type RateGroup = { title: string; about: string; fields: RateField[] }
+/** Fields under one heading; `pairs`: two and two belong together on a line. */
+export type RateGroup = { title: string; about: string; pairs?: boolean; fields: RateField[] }
 
 const field = <T extends number | string>(
   name: string,
@@ -152,6 +153,7 @@ export const RATE_GROUPS: RateGroup[] = [
   {
     title: 'Price breaks',
     about: 'From so many pieces, so much off each. Empty lines are left out.',
+    pairs: true,
     fields: Array.from({ length: BREAKS }, (_, i) => [
       field(
         `breakFrom${i}`,
@@ -213,6 +215,7 @@ export const RATE_GROUPS: RateGroup[] = [
     title: 'Spoilage and least quantities',
     about:
       'What spoils, method by method, until the floor has measured it; and the fewest pieces that are taken.',
+    pairs: true,
     fields: [
       ...METHODS.flatMap(m => [
         field(

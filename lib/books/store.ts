@@ -57,8 +57,9 @@ async function factsOf(which: Prisma.Sql): Promise<OrderFacts[]> {
     WHERE ${which} GROUP BY m."orderId", m."kind", i."kind" = 'blank'`)
   const work = await db().$queryRaw<WorkRow[]>(Prisma.sql`
     SELECT w."orderId", SUM(w."labourMinor") AS "labour", SUM(w."machineMinor") AS "machine",
-      SUM(w."labourSeconds") AS "labourSeconds", SUM(w."machineSeconds") AS "machineSeconds"
-    FROM "Order" o JOIN "WorkLog" w ON w."orderId" = o."id" WHERE ${which} GROUP BY w."orderId"`)
+      SUM(w."labourSeconds") AS "labourSeconds",
+      SUM(CASE WHEN s."kind" = 'bench' THEN 0 ELSE w."machineSeconds" END) AS "machineSeconds"
+    FROM "Order" o JOIN "WorkLog" w ON w."orderId" = o."id" LEFT JOIN "Station" s ON s."id" = w."stationId" WHERE ${which} GROUP BY w."orderId"`)
   const outside = await db().$queryRaw<CostRow[]>(Prisma.sql`
     SELECT x."orderId", x."kind", SUM(x."amountMinor") AS "amount"
     FROM "Order" o JOIN "OrderCost" x ON x."orderId" = o."id" WHERE ${which} GROUP BY x."orderId", x."kind"`)
@@ -329,6 +330,7 @@ export type WorkLine = {
   fromAt: Instant
   toAt: Instant
   labourSeconds: number
+  /** 0 at the bench: it is no machine. */
   machineSeconds: number
   labour: Minor
   machine: Minor
@@ -407,7 +409,7 @@ export async function orderBooks(number: number): Promise<OrderBooks | null> {
       fromAt: instantOf(w.fromAt),
       toAt: instantOf(w.toAt),
       labourSeconds: w.labourSeconds,
-      machineSeconds: w.machineSeconds,
+      machineSeconds: w.station?.kind === 'bench' ? 0 : w.machineSeconds,
       labour: minor(w.labourMinor),
       machine: minor(w.machineMinor),
     }),

@@ -114,7 +114,7 @@ export default async function Machines({
         <Bars
           title={`Machine hours in ${formatMonth(month)}`}
           items={rows
-            .filter(r => r.seconds > 0)
+            .filter(r => r.seconds > 0 && r.station.kind !== 'bench')
             .sort((a, b) => b.seconds - a.seconds)
             .map(r => ({
               key: r.station.id,

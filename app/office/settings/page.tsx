@@ -7,7 +7,6 @@ import { MoneyField } from '@/app/parts/money-field'
 import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
-import { Columns } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
@@ -55,16 +54,16 @@ export default async function Settings() {
           ) : undefined
         }
       />
-      <ActionForm key={newest.id} action={changeRatesAction} label="Rates">
+      <ActionForm key={newest.id} action={changeRatesAction} label="Rates" className={styles.form}>
         <input type="hidden" name="basedOn" value={newest.id} />
         {RATE_GROUPS.map(group => (
           <Section key={group.title} title={group.title}>
-            <p>{group.about}</p>
-            <Columns least={15}>
+            <p className={styles.about}>{group.about}</p>
+            <div className={group.pairs ? styles.pairs : styles.fields}>
               {group.fields.map(f => (
                 <RateInput key={f.name} field={f} rates={newest.rates} currency={currency} />
               ))}
-            </Columns>
+            </div>
           </Section>
         ))}
         {may && (

@@ -52,6 +52,7 @@ export default async function OrderInBooks({ params }: Props) {
   const { row } = books
   const show = (n: Minor) => money(n, currency)
   const share = marginShare(row)
+  const agreed = !['enquiry', 'offered', 'declined', 'withdrawn'].includes(books.state)
   return (
     <RoomPage>
       <OfficeNav current="/office" />
@@ -66,7 +67,13 @@ export default async function OrderInBooks({ params }: Props) {
         sense={`${row.customer}${row.title ? ` · ${row.title}` : ''} · ${methodWords(row.method)} · ${row.pieces.toLocaleString('en')} pieces`}
         more={<ButtonLink href={`/counter/orders/${row.number}`}>Order at the counter</ButtonLink>}
       />
-      {books.month === null && <Notice>It is not handed over yet: these are the costs so far.</Notice>}
+      {books.month === null && (
+        <Notice>
+          {agreed
+            ? 'It is not handed over yet: these are the costs so far.'
+            : 'Nothing is agreed yet, so it has no revenue: costs that are booked on it already stand here.'}
+        </Notice>
+      )}
       {books.monthClosed && books.month && (
         <Notice>
           {formatMonth(books.month)} is closed. Its figures there stay as they were kept; what was booked on
@@ -84,32 +91,38 @@ export default async function OrderInBooks({ params }: Props) {
           note={share === null ? undefined : `${percent(share)} of revenue`}
         />
       </div>
-      <Section title="From revenue to margin">
-        <Waterfall
-          title={<span className="aloud">Each cost a step down</span>}
-          items={[
-            { key: 'revenue', label: 'Revenue', value: row.revenue, total: true, shown: show(row.revenue) },
-            ...COSTS.filter(c => row.costs[c] !== 0).map(c => ({
-              key: c,
-              label: COST_WORDS[c],
-              value: -row.costs[c],
-              shown: (
-                <Figure
-                  value={show(minor(-row.costs[c]))}
-                  about={`${COST_WORDS[c]} of order ${row.number}`}
-                  working={costWorking(books, c, currency)}
-                />
-              ),
-            })),
-            { key: 'margin', label: 'Margin', value: row.margin, total: true, shown: show(row.margin) },
-          ]}
-        />
-      </Section>
+      {(agreed || row.cost !== 0) && (
+        <Section title="From revenue to margin">
+          <Waterfall
+            title={<span className="aloud">Each cost a step down</span>}
+            items={[
+              { key: 'revenue', label: 'Revenue', value: row.revenue, total: true, shown: show(row.revenue) },
+              ...COSTS.filter(c => row.costs[c] !== 0).map(c => ({
+                key: c,
+                label: COST_WORDS[c],
+                value: -row.costs[c],
+                shown: (
+                  <Figure
+                    value={show(minor(-row.costs[c]))}
+                    about={`${COST_WORDS[c]} of order ${row.number}`}
+                    working={costWorking(books, c, currency)}
+                  />
+                ),
+              })),
+              { key: 'margin', label: 'Margin', value: row.margin, total: true, shown: show(row.margin) },
+            ]}
+          />
+        </Section>
+      )}
       <Section title="Against the estimate">
         {books.compared ? (
           <Estimate compared={books.compared} currency={currency} />
         ) : (
-          <p>The agreed offer of this order kept no estimate to compare with.</p>
+          <p>
+            {agreed
+              ? 'The agreed offer of this order kept no estimate to compare with.'
+              : 'There is an estimate to compare with once an offer is agreed.'}
+          </p>
         )}
       </Section>
       <Section title="Material" id="material">
