@@ -28,6 +28,7 @@ import {
 } from '@/lib/units/time'
 import { planAnew } from './actions'
 import styles from './floor.module.css'
+import { Refresh } from './refresh'
 import { stateWords } from './words'
 
 export const metadata: Metadata = { title: 'Floor' }
@@ -43,7 +44,7 @@ export default async function Board({ searchParams }: Search) {
   const day = asDay((await searchParams).day) ?? today
   const board = await boardView(day, now)
   const { zone } = board
-  const title = day === today ? 'Today' : formatLongDay(board.range.from, zone)
+  const title = day === today ? 'Today' : formatDay(board.range.from, zone)
   const runs = board.stations.reduce((n, s) => n + s.runs.length, 0)
   return (
     <RoomPage
@@ -51,6 +52,7 @@ export default async function Board({ searchParams }: Search) {
       side={<Beside board={board} day={day} today={today} />}
       sideLabel="Promises and what waits"
     >
+      <Refresh seconds={30} />
       <PageHead
         title={title}
         sense={<Sense board={board} now={now} today={day === today} />}
@@ -66,7 +68,8 @@ export default async function Board({ searchParams }: Search) {
           </nav>
         }
         next={
-          board.next && (
+          board.next &&
+          day === today && (
             <ButtonLink look="primary" size="floor" href={`/floor/stations/${board.next.station.code}`}>
               Start next: {board.next.number} on {board.next.station.name}
             </ButtonLink>
@@ -122,11 +125,14 @@ function asDay(text: string | string[] | undefined): ShopDay | null {
 }
 
 function Sense({ board, now, today }: { board: BoardView; now: Instant; today: boolean }) {
-  const running = board.stations.flatMap(s => s.runs).filter(r => r.state === 'running').length
+  const runs = board.stations.flatMap(s => s.runs)
+  const running = runs.filter(r => r.state === 'running').length
+  const planned = runs.filter(r => r.state === 'waiting' || r.state === 'paused').length
   const parts = [
     today ? formatLongDay(now, board.zone) : undefined,
     running ? `${running} running` : undefined,
     board.done ? `${board.done} done` : undefined,
+    planned ? `${planned} to do` : undefined,
     board.late.length ? `${board.late.length} late` : undefined,
   ].filter(Boolean)
   return <p>{parts.join(' · ') || 'Nothing has begun.'}</p>

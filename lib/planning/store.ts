@@ -28,7 +28,7 @@ import {
 } from './model'
 import { instantOfMinute } from './openings'
 import { artFacts, rowsFrom, workFrom } from './order-work'
-import { planAside } from './planner'
+import { planAside } from './plan.worker'
 import type { StepRecipe } from './recipe-snapshot'
 import { type Hold, releaseOf, type Shortage } from './release'
 import { shortagesOf } from './shortages'

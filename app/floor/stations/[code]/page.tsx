@@ -20,6 +20,7 @@ import { formatMinutes, formatMoment, formatTime } from '@/lib/units/time'
 import { StepGarment } from '../../garment'
 import { PressTimer } from '../../press-timer'
 import { RecipeCautions, RecipeSheet, settingWords } from '../../recipe-sheet'
+import { Refresh } from '../../refresh'
 import { Desk } from '../../report-form'
 import { SizeTable } from '../../size-table'
 import { pieces } from '../../text'
@@ -46,6 +47,7 @@ export default async function StationScreen({ params }: Address) {
   const zone = facts.timeZone
   return (
     <RoomPage wide>
+      <Refresh seconds={45} />
       <PageHead
         title={station.name}
         back={{ href: '/floor', label: 'Board' }}

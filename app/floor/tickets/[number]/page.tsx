@@ -169,7 +169,7 @@ function Sheet({
         <footer className={styles.cautions}>
           {cautions.map(c => (
             <p key={c}>
-              <Sign name="caution" /> {c}
+              <Sign name="caution" /> {c}{' '}
             </p>
           ))}
           {notes[0] && <p>{notes[0]}</p>}
