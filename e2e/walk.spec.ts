@@ -1,7 +1,7 @@
 import Database from 'better-sqlite3'
 import type { Page } from 'playwright/test'
 import { DRAWINGS } from '../prisma/seed/drawings'
-import { pngOf } from '../prisma/seed/gallery'
+import { pngOf } from '../prisma/seed/png'
 import type { RunningShop } from './support/shop'
 import { expect, expectAccessible, signIn, test } from './support/test'
 

@@ -1,21 +1,14 @@
 import { createHash, randomUUID } from 'node:crypto'
 import { mkdir, writeFile } from 'node:fs/promises'
 import path from 'node:path'
-import sharp from 'sharp'
 import { addArtwork } from '@/lib/artwork/store'
 import { filesFolder } from '@/lib/server/data-folder'
 import type { Actor } from '@/lib/server/history'
-import { DRAWINGS, type Drawing, svgOf } from './drawings'
+import { DRAWINGS, type Drawing } from './drawings'
+import { pngOf } from './png'
 
 /** Key of a drawing of the demo. */
 export type DrawingKey = keyof typeof DRAWINGS
-
-/** The PNG that a customer would have sent: drawn at its resolution, which it declares. */
-export const pngOf = (drawing: Drawing): Promise<Buffer> =>
-  sharp(Buffer.from(svgOf(drawing)), { limitInputPixels: false })
-    .png({ compressionLevel: 6 })
-    .withMetadata({ density: drawing.ppi })
-    .toBuffer()
 
 /** Draws every artwork of the demo and takes it in the way an upload is. @returns artwork ids by drawing */
 export async function hangGallery(by: Actor): Promise<Record<DrawingKey, string>> {

@@ -132,7 +132,7 @@ async function comeIn(stage: Stage, number: number, now: Instant): Promise<Event
   return []
 }
 
-/** Orders come in as the weeks go: three a week at first, two or three a day in the last fortnight; consumables are looked over on Mondays. */
+/** Orders come in as the weeks go: three a week at first, three or four a day in the last fortnight; consumables are looked over on Mondays. */
 function weeklyOrders(stage: Stage, from: Instant): Event[] {
   const { random, now } = stage
   const events: Event[] = []
@@ -142,7 +142,7 @@ function weeklyOrders(stage: Stage, from: Instant): Event[] {
   for (let day = dayOf(from, ZONE); day <= dayOf(now, ZONE); day = addDays(day, 1)) {
     if (weekdayOf(day) > 5) continue
     const recent = now - onWorkingDayOf(day, '12:00') < 15 * 86_400_000
-    for (let k = 0; k < (recent ? random.whole(2, 3) : random.whole(0, 1)); k++) {
+    for (let k = 0; k < (recent ? random.whole(3, 4) : random.whole(0, 1)); k++) {
       const job = JOBS[keys[turn++ % keys.length] as JobKey]
       const at = instant(onWorkingDayOf(day, '08:40') + random.whole(0, 420) * MINUTE)
       events.push({ at, happen: () => enquire(stage, job, at) })

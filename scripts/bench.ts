@@ -1,0 +1,288 @@
+// npm run bench: how fast the shop is on this machine, each figure beside a baseline measured in the same run.
+//   BENCH_DATA=FOLDER  takes the demo shop of that folder instead of drawing a new one (it is copied, not changed)
+import { type ChildProcess, spawn, spawnSync } from 'node:child_process'
+import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { createServer } from 'node:net'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { gzipSync } from 'node:zlib'
+import Database from 'better-sqlite3'
+import { monthReport } from '@/lib/books/store'
+import { boardView } from '@/lib/floor/views/store'
+import { openDatabase, setDatabase } from '@/lib/server/database'
+import { dayOf, instantOf, monthBounds, monthOf } from '@/lib/units/time'
+import { copyOrder } from './support/busy-shop'
+import { prepareBuild } from './support/fresh.mjs'
+
+const OPEN_JOBS = 300
+const MONTH_ORDERS = 1000
+const ZONE = 'Europe/Lisbon'
+const ROOMS = [
+  '/counter',
+  '/artdesk',
+  '/floor',
+  '/floor/stations/press-a',
+  '/stockroom',
+  '/office',
+  '/counter/new',
+]
+
+const folder = mkdtempSync(join(tmpdir(), 'shirtwright-bench-'))
+process.on('exit', () => rmSync(folder, { recursive: true, force: true }))
+const now = instantOf(new Date())
+
+prepareBuild(console.error)
+drawDemo()
+const file = join(folder, 'demo.db')
+const counts = makeBusy()
+process.env.SHIRTWRIGHT_DATA = folder
+setDatabase(openDatabase(`file:${file}`))
+
+const rows: [string, string, string][] = []
+const raw = new Database(file, { readonly: true })
+
+const board = await compare(
+  () => boardView(dayOf(now, ZONE), now),
+  () => plainBoard(raw),
+)
+rows.push([
+  `board's data, ${counts.open} open jobs`,
+  ms(board.own),
+  `${ratio(board)} × plain SQL (${ms(board.plain)})`,
+])
+const month = monthOf(now, ZONE)
+const books = await compare(
+  () => monthReport(month),
+  () => plainMonth(raw),
+)
+rows.push([
+  `month end's data, ${counts.month} orders`,
+  ms(books.own),
+  `${ratio(books)} × plain SQL (${ms(books.plain)})`,
+])
+
+const { url, started, child } = await serve()
+rows.unshift(['start to first page', ms(started), 'production server, from its start to the first answer'])
+const cookie = await signIn(url)
+const boardPage = await pageTime(`${url}/floor`, cookie)
+rows.push([
+  'board, whole page',
+  ms(boardPage),
+  `${(boardPage / board.plain).toFixed(1)} × plain SQL, drawn as HTML`,
+])
+const monthPage = await pageTime(`${url}/office?month=${month}`, cookie)
+rows.push([
+  'month end, whole page',
+  ms(monthPage),
+  `${(monthPage / books.plain).toFixed(1)} × plain SQL, drawn as HTML`,
+])
+for (const room of ROOMS)
+  rows.push([`first-load JavaScript, ${room}`, `${await scriptKb(url, room, cookie)} kB`, 'gzip'])
+const fresh = await serve()
+await fetch(`${fresh.url}/sign-in`)
+await new Promise(done => setTimeout(done, 3000))
+rows.push([
+  'memory at rest',
+  `${resident(fresh.child)} MB`,
+  'resident set of the server, 3 s after its first page',
+])
+fresh.child.kill('SIGTERM')
+child.kill('SIGTERM')
+
+console.log('| what | measured | beside |\n| --- | --- | --- |')
+for (const row of rows) console.log(`| ${row.join(' | ')} |`)
+process.exit(0)
+
+function drawDemo() {
+  const given = process.env.BENCH_DATA
+  if (given) return cpSync(given, folder, { recursive: true })
+  console.error('Drawing the demo shop …')
+  const made = spawnSync(
+    process.execPath,
+    ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', 'demo'],
+    { env: { ...process.env, SHIRTWRIGHT_DATA: folder }, encoding: 'utf8' },
+  )
+  if (made.status !== 0) throw new Error(made.stderr)
+}
+
+/** Copies the demo's own orders until there are as many as the bench is about. */
+function makeBusy(): { open: number; month: number } {
+  const db = new Database(file)
+  const of = (where: string) =>
+    (db.prepare(`SELECT number FROM "Order" WHERE ${where}`).all() as { number: number }[]).map(r => r.number)
+  const { from } = monthBounds(monthOf(now, ZONE), ZONE)
+  const inMonth = () => of(`state = 'handedOver' AND "handedOverAt" >= '${new Date(from).toISOString()}'`)
+  const open = () => of(`state IN ('agreed', 'making')`)
+  db.transaction(() => {
+    const fill = (list: () => number[], wanted: number, shift: (k: number) => number) => {
+      const there = list()
+      const each = Math.ceil((wanted - there.length) / there.length)
+      for (const number of there) copyOrder(db, number, each, shift)
+    }
+    fill(inMonth, MONTH_ORDERS, () => 0)
+    fill(open, OPEN_JOBS, k => k * 600_000)
+  })()
+  const counted = { open: open().length, month: inMonth().length }
+  db.close()
+  return counted
+}
+
+/** The rows that the board shows, as plain SQL reads them. */
+function plainBoard(db: Database.Database) {
+  const open = `SELECT id FROM "Order" WHERE state IN ('agreed', 'making', 'ready')`
+  return [
+    db
+      .prepare(
+        `SELECT o.*, c.name FROM "Order" o JOIN "Customer" c ON c.id = o."customerId" WHERE o.id IN (${open})`,
+      )
+      .all(),
+    db.prepare(`SELECT * FROM "OrderLine" WHERE "orderId" IN (${open})`).all(),
+    db
+      .prepare(
+        `SELECT z.* FROM "OrderLineSize" z JOIN "OrderLine" l ON l.id = z."lineId" WHERE l."orderId" IN (${open})`,
+      )
+      .all(),
+    db
+      .prepare(
+        `SELECT p.* FROM "Print" p JOIN "OrderLine" l ON l.id = p."lineId" WHERE l."orderId" IN (${open})`,
+      )
+      .all(),
+    db.prepare(`SELECT * FROM "JobStep" WHERE "orderId" IN (${open})`).all(),
+    db.prepare('SELECT * FROM "PlannedRun"').all(),
+    db.prepare('SELECT * FROM "Station"').all(),
+    db.prepare('SELECT * FROM "CrewMember"').all(),
+    db.prepare('SELECT * FROM "StockPromise"').all(),
+  ]
+}
+
+/** The rows that month end sums, as plain SQL reads them. */
+function plainMonth(db: Database.Database) {
+  const { from, to } = monthBounds(month, ZONE)
+  const [a, b] = [new Date(from).toISOString(), new Date(to).toISOString()]
+  const own = `SELECT id FROM "Order" WHERE "handedOverAt" >= ? AND "handedOverAt" < ?`
+  return [
+    db
+      .prepare(
+        `SELECT o.*, c.name FROM "Order" o JOIN "Customer" c ON c.id = o."customerId" WHERE "handedOverAt" >= ? AND "handedOverAt" < ?`,
+      )
+      .all(a, b),
+    db
+      .prepare(
+        `SELECT m.*, i.kind AS of FROM "Movement" m JOIN "StockItem" i ON i.id = m."itemId" WHERE m."orderId" IN (${own})`,
+      )
+      .all(a, b),
+    db.prepare(`SELECT * FROM "WorkLog" WHERE "orderId" IN (${own})`).all(a, b),
+  ]
+}
+
+/** Median milliseconds of two ways, taken in turn. */
+async function compare(
+  own: () => Promise<unknown>,
+  plain: () => unknown,
+): Promise<{ own: number; plain: number }> {
+  const times = { own: [] as number[], plain: [] as number[] }
+  for (let k = 0; k < 9; k++) {
+    times.plain.push(await timed(plain))
+    times.own.push(await timed(own))
+  }
+  return { own: median(times.own.slice(1)), plain: median(times.plain.slice(1)) }
+}
+async function timed(work: () => unknown): Promise<number> {
+  const from = performance.now()
+  await work()
+  return performance.now() - from
+}
+function median(list: number[]): number {
+  const sorted = [...list].sort((a, b) => a - b)
+  return sorted[Math.floor(sorted.length / 2)] ?? Number.NaN
+}
+function ms(n: number): string {
+  return n < 10 ? `${n.toFixed(1)} ms` : `${Math.round(n)} ms`
+}
+function ratio(c: { own: number; plain: number }): string {
+  return (c.own / c.plain).toFixed(1)
+}
+
+async function serve(): Promise<{ url: string; started: number; child: ChildProcess }> {
+  const port = await freePort()
+  const from = performance.now()
+  const server = spawn(process.execPath, ['.next/standalone/server.js'], {
+    env: {
+      ...process.env,
+      NODE_ENV: 'production',
+      PORT: String(port),
+      HOSTNAME: '127.0.0.1',
+      SHIRTWRIGHT_DATA: folder,
+      SHIRTWRIGHT_DEMO: '1',
+      DATABASE_URL: `file:${file}`,
+    },
+    stdio: 'ignore',
+  })
+  process.on('exit', () => server.kill('SIGKILL'))
+  const at = `http://localhost:${port}`
+  for (const until = Date.now() + 60_000; Date.now() < until; ) {
+    const answer = await fetch(`${at}/sign-in`).catch(() => undefined)
+    if (answer?.ok) return { url: at, started: performance.now() - from, child: server }
+    await new Promise(done => setTimeout(done, 20))
+  }
+  throw new Error('The server did not answer within a minute.')
+}
+
+function freePort(): Promise<number> {
+  return new Promise(done => {
+    const probe = createServer()
+    probe.listen(0, '127.0.0.1', () => {
+      const address = probe.address()
+      probe.close(() => done(typeof address === 'object' && address ? address.port : 0))
+    })
+  })
+}
+
+/** Signs in as the owner and gives the cookie, by the sign-in library's own address. */
+async function signIn(at: string): Promise<string> {
+  const { chromium } = await import('playwright')
+  const { findChromium } = await import('../e2e/support/chromium')
+  const browser = await chromium.launch({ executablePath: findChromium() })
+  const page = await browser.newPage()
+  await page.goto(`${at}/sign-in`)
+  await page
+    .getByRole('button', { name: /, owner$/ })
+    .first()
+    .click()
+  await page.waitForURL(u => u.pathname !== '/sign-in')
+  const cookies = await page.context().cookies()
+  await browser.close()
+  return cookies.map(c => `${c.name}=${c.value}`).join('; ')
+}
+
+async function pageTime(address: string, cookie: string): Promise<number> {
+  const times: number[] = []
+  for (let k = 0; k < 7; k++)
+    times.push(
+      await timed(async () => {
+        const answer = await fetch(address, { headers: { cookie }, redirect: 'error' })
+        if (!answer.ok) throw new Error(`${address} answered ${answer.status}.`)
+        await answer.text()
+      }),
+    )
+  return median(times.slice(1))
+}
+
+/** Kilobytes of all scripts that a page loads at first, each compressed by gzip. */
+async function scriptKb(at: string, path: string, cookie: string): Promise<number> {
+  const html = await (await fetch(at + path, { headers: { cookie } })).text()
+  const scripts = new Set(
+    [...html.matchAll(/<script[^>]+src="([^"]+\.js)[^"]*"([^>]*)>/g)]
+      .filter(m => !/nomodule/i.test(m[0]))
+      .map(m => m[1] as string),
+  )
+  let bytes = 0
+  for (const src of scripts)
+    bytes += gzipSync(Buffer.from(await (await fetch(new URL(src, at))).arrayBuffer())).length
+  return Math.round(bytes / 1000)
+}
+
+function resident(server: ChildProcess): number {
+  const status = readFileSync(`/proc/${server.pid}/status`, 'utf8')
+  return Math.round(Number(/VmRSS:\s+(\d+)/.exec(status)?.[1] ?? Number.NaN) / 1024)
+}
