@@ -2,6 +2,8 @@ import type { PlanOptions } from './types'
 
 /** Candidate plans weighed when neither steps nor seconds are given. */
 export const DEFAULT_STEPS = 20_000
+/** The same with a plan to start from, which should only be mended. */
+export const MEND_STEPS = 300
 
 /** How long the search may go on, in steps, seconds or until told to stop. */
 export class Budget {
@@ -16,7 +18,7 @@ export class Budget {
   constructor(private readonly options: PlanOptions) {
     const timed = options.seconds !== undefined && options.clock !== undefined
     this.clock = timed ? (options.clock ?? null) : null
-    this.most = options.steps ?? (timed ? Number.POSITIVE_INFINITY : DEFAULT_STEPS)
+    this.most = options.steps ?? (timed ? Number.POSITIVE_INFINITY : options.from ? MEND_STEPS : DEFAULT_STEPS)
     this.began = this.clock ? this.clock() : 0
     this.until = this.clock ? this.began + (options.seconds ?? 0) * 1000 : Number.POSITIVE_INFINITY
     if (this.most <= 0 || this.until <= this.began) this.over = true

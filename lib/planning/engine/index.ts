@@ -2,12 +2,15 @@
  * The planning engine: finite stations and crew, opening hours, changeovers, gaps, kept runs.
  *
  *     plan(shop, { seed, steps | seconds + clock, aim, from, signal, stopped, onBetter, rule }): Plan
- *     why(shop, plan, { job, step }): Reason                       what a run's start waits for
+ *     why(shop, plan, { job, step }): Reason[]                     what a run's start waits for
  *     chances(shop, plan, { seed, futures, spread }): Chance[]     how sure each promise is
  *
  * Everything is a pure function of its arguments (`clock` is one of them); minutes are whole. The same shop, seed and
  * steps give the same plan. Shops that come as text go through `lib/planning/contract.ts`.
  */
 export { mergeOpenings, subtractOpenings } from './calendar'
+export { type Chance, type ChanceOptions, chances, DEFAULT_SPREAD, type Spread } from './chances'
 export { DEFAULT_STEPS, plan } from './plan'
+export { MOVE_COST } from './standing'
 export type * from './types'
+export { type Reason, type ReasonKind, why } from './why'

@@ -11,14 +11,30 @@ const SMALL = 1e-4
 const TINY = 1e-9
 
 const MEMORY = 60
-/** Steps without a better plan after which the search starts again from the best. */
-const PATIENCE = 4000
+/** Steps without a better plan after which the search starts again: so many, and so many per step of the shop. */
+const PATIENCE = 100
+const PATIENCE_PER_STEP = 40
+const MOST_PATIENCE = 4000
+/** Shops up to this many steps are also searched from plans made by chance. */
+const SMALL_SHOP = 40
 
 /** The plan now on the board, and what it costs to move one of its runs. */
 export interface Standing {
   start: Int32Array
   station: Int32Array
   moveCost: number
+}
+
+/** Runs that start at another time or station than in the standing plan. */
+export function movedRuns(line: Timeline, standing: Standing): number {
+  let moved = 0
+  for (let i = 0; i < line.count; i++) {
+    const op = line.order[i]!
+    const start = standing.start[op]!
+    if (start === -NEVER || line.status[op] !== PLACED) continue
+    if (line.start[op] !== start || line.p.choiceStation[line.choice[op]!] !== standing.station[op]) moved++
+  }
+  return moved
 }
 
 /**
@@ -65,6 +81,7 @@ export class OrderSearch {
     let count = 0
     let since = 0
     let restarts = 0
+    const patience = Math.min(MOST_PATIENCE, PATIENCE + PATIENCE_PER_STEP * this.movable.length)
     while (!budget.over && !enough()) {
       const before = count
       if (this.random.next() < 0.06) count += this.reinsertJob(budget)
@@ -84,10 +101,11 @@ export class OrderSearch {
         since = 0
         this.onBetter()
       } else since += count - before
-      if (since > PATIENCE) {
+      if (since > patience) {
         since = 0
         restarts++
-        this.restart(restarts)
+        if (restarts % 2 === 0 && this.movable.length <= SMALL_SHOP && !this.standing) this.startByChance()
+        else this.restart(restarts)
       } else if (count % 256 < count - before) this.tidy()
     }
   }
@@ -103,22 +121,8 @@ export class OrderSearch {
       (this.finishFirst
         ? (line.finish - this.p.now) * 1 + line.changeoverMinutes * SMALL
         : line.changeoverMinutes * SMALL + (line.finish - this.p.now) * TINY)
-    if (this.standing) cost += this.movedRuns(line) * this.standing.moveCost
+    if (this.standing) cost += movedRuns(line, this.standing) * this.standing.moveCost
     return cost
-  }
-
-  /** Runs that start at another time or station than in the standing plan. */
-  movedRuns(line: Timeline): number {
-    const { standing, p } = this
-    if (!standing) return 0
-    let moved = 0
-    for (let i = 0; i < line.count; i++) {
-      const op = line.order[i]!
-      const start = standing.start[op]!
-      if (start === -NEVER || line.status[op] !== PLACED) continue
-      if (line.start[op] !== start || p.choiceStation[line.choice[op]!] !== standing.station[op]) moved++
-    }
-    return moved
   }
 
   private restart(times: number): void {
@@ -140,6 +144,27 @@ export class OrderSearch {
       this.cost = this.costOf(this.at)
       this.memory.fill(Math.max(this.cost, this.memory[0]!))
     }
+    this.listLate()
+  }
+
+  private startByChance(): void {
+    const { p, at, random } = this
+    const key = new Float64Array(p.n)
+    const list = Array.from(this.movable)
+    for (const op of list) {
+      key[op] = random.next()
+      at.fixed[op] = -1
+      const count = p.choiceFirst[op + 1]! - p.choiceFirst[op]!
+      if (count > 1 && random.next() < 0.5) at.fixed[op] = p.choiceFirst[op]! + random.below(count)
+    }
+    for (let op = 1; op < p.n; op++) if (p.job[op] === p.job[op - 1]) key[op] = Math.max(key[op]!, key[op - 1]!)
+    list.sort((a, b) => key[a]! - key[b]! || a - b)
+    at.notBefore.fill(-NEVER)
+    at.setOrder(list)
+    at.decode()
+    this.cost = this.costOf(at)
+    this.keepIfBest(this.cost)
+    this.memory.fill(this.cost)
     this.listLate()
   }
 
@@ -205,8 +230,25 @@ export class OrderSearch {
     this.lateCount = n
   }
 
+  /** Lets a late job, or any step, go earlier than it stood. */
+  private release(): boolean {
+    const { p, trial, random } = this
+    const j = this.lateCount > 0 ? this.lateJob() : p.job[this.anyStep()]!
+    const every = random.next() < 0.5
+    for (let op = p.jobFirst[j]!; op < p.jobFirst[j + 1]!; op++) {
+      if (p.keptOf[op]! >= 0 || trial.notBefore[op] === -NEVER || (!every && random.next() < 0.5)) continue
+      trial.notBefore[op] = -NEVER
+      trial.wanted[op] = -1
+      this.touched(trial.position[op]!, trial.position[op]!)
+      // Earlier in the order too, as far as its release or the step before it allows.
+      this.moveTo(op, trial.position[op]! - random.below(60))
+    }
+    return this.from < this.at.count
+  }
+
   private move(): boolean {
     const r = this.random.next()
+    if (this.standing && this.random.next() < 0.4) return this.release()
     if (this.lateCount > 0 || this.finishFirst) {
       if (r < 0.5) return this.critical()
       if (r < 0.62) return this.shiftJob()

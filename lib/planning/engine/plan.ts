@@ -2,12 +2,13 @@ import { heads, simpleBound } from './bounds'
 import { Budget } from './budget'
 import { better, buildBy, impossibleJobs, settle } from './build'
 import { type Dispatching, RULES } from './dispatch'
-import { OrderSearch } from './order-search'
+import { movedRuns, OrderSearch, type Standing } from './order-search'
 import { Problem } from './problem'
 import { Random } from './random'
 import { becauseOf, type Why, whyNot } from './reasons'
 import { report, settleLeftOut } from './report'
 import { isOneSequence, SequenceSearch } from './sequence-search'
+import { standingOf, takeOver } from './standing'
 import { PLACED, Timeline } from './timeline'
 import type { Bound, Plan, PlanOptions, Shop } from './types'
 
@@ -25,15 +26,16 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
   for (const j of impossibleJobs(p)) drop(p, line, j, reasons)
 
   const finishFirst = options.aim === 'finish'
-  const best = firstPlan(p, line, options, finishFirst)
+  const standing = options.from ? standingOf(p, options.from, options.moveCost) : null
+  const best = options.from ? takeOver(p, options.from, line.dropped) : firstPlan(p, line, options, finishFirst)
   const bound = simpleBound(p, heads(p, new Timeline(p)), best.dropped)
   const enough = () => provenBest(best, bound, finishFirst)
-  const tell = () => options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false))
+  const tell = () => options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false, standing))
 
-  if (!options.rule && isOneSequence(p) && SequenceSearch.statesKnown(p)) searchSequence(best, options, budget, enough)
+  if (!options.rule && !standing && isOneSequence(p) && SequenceSearch.statesKnown(p)) searchSequence(best, options, budget, enough)
   if (!options.rule) {
     let told = 0
-    const search = new OrderSearch(best, new Random(options.seed ?? 1), finishFirst, null, () => {
+    const search = new OrderSearch(best, new Random(options.seed ?? 1), finishFirst, standing, () => {
       best.copyFrom(search.best)
       best.measure()
       if (options.onBetter && budget.steps - told >= 200) {
@@ -43,7 +45,7 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
     })
     search.run(budget, enough)
   }
-  return finish(best, bound, finishFirst, reasons, budget.steps, true)
+  return finish(best, bound, finishFirst, reasons, budget.steps, true, standing)
 }
 
 function searchSequence(best: Timeline, options: PlanOptions, budget: Budget, enough: () => boolean): void {
@@ -84,6 +86,7 @@ function finish(
   reasons: Map<number, Why>,
   steps: number,
   last: boolean,
+  standing: Standing | null,
 ): Plan {
   const line = last ? found : new Timeline(found.p)
   if (!last) line.copyFrom(found)
@@ -98,7 +101,7 @@ function finish(
     line.hardMisses <= valid.hardMisses &&
     line.weightedLate <= valid.weightedLateMinutes &&
     (!finishFirst || line.finish <= valid.finish)
-  return report(line, valid, optimal, reasons, 0, steps)
+  return report(line, valid, optimal, reasons, standing ? movedRuns(line, standing) : 0, steps)
 }
 
 /** The best of the dispatching rules, or the one asked for. */

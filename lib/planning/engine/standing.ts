@@ -1,0 +1,80 @@
+import { buildBy } from './build'
+import type { Standing } from './order-search'
+import { NEVER, type Problem } from './problem'
+import { PLACED, Timeline } from './timeline'
+import type { Plan } from './types'
+
+/** Weighted late minutes that one moved run must save, where the caller names no other. */
+export const MOVE_COST = 5
+
+/** Times and stations of the plan on the board, for the steps that are still to be placed. */
+export function standingOf(p: Problem, from: Plan, moveCost = MOVE_COST): Standing {
+  const start = new Int32Array(p.n).fill(-NEVER)
+  const station = new Int32Array(p.n).fill(-1)
+  const stations = new Map(p.shop.stations.map((s, i) => [s.id, i]))
+  for (const { op, run } of matched(p, from)) {
+    if (p.keptOf[op]! >= 0) continue
+    start[op] = run.start
+    station[op] = stations.get(run.station) ?? -1
+  }
+  return { start, station, moveCost }
+}
+
+/**
+ * The plan on the board, taken over: same order, stations and people, nothing earlier than it stood, later only where it must be.
+ * Steps it does not know go where a dispatching rule puts them.
+ */
+export function takeOver(p: Problem, from: Plan, dropped: Uint8Array): Timeline {
+  const line = new Timeline(p)
+  line.dropped.set(dropped)
+  const stations = new Map(p.shop.stations.map((s, i) => [s.id, i]))
+  const crew = new Map(p.shop.crew.map((m, i) => [m.id, i]))
+  const known = matched(p, from)
+  const work = new Float64Array(p.n).fill(-1)
+  for (const { op, run } of known) work[op] = run.work
+  const steps: number[] = []
+  for (let op = 0; op < p.n; op++) if (p.keptOf[op]! < 0) steps.push(op)
+  if (steps.some(op => work[op]! < 0)) {
+    const fresh = new Timeline(p)
+    fresh.dropped.set(dropped)
+    buildBy(fresh, { rule: 'tardiness-cost' })
+    for (const op of steps) if (work[op]! < 0) work[op] = fresh.status[op] === PLACED ? fresh.work[op]! : NEVER
+  }
+  // A step never stands before the one ahead of it in its job.
+  for (const op of steps) {
+    if (op > p.jobFirst[p.job[op]!]! && p.keptOf[op - 1]! < 0) work[op] = Math.max(work[op]!, work[op - 1]!)
+  }
+  for (const { op, run } of known) {
+    if (p.keptOf[op]! >= 0) continue
+    const s = stations.get(run.station)
+    for (let c = p.choiceFirst[op]!; c < p.choiceFirst[op + 1]!; c++) if (p.choiceStation[c] === s) line.fixed[op] = c
+    line.wanted[op] = run.crew === null ? -1 : (crew.get(run.crew) ?? -1)
+    if (run.start >= p.now) line.notBefore[op] = run.work
+  }
+  line.holds = true
+  line.setOrder(steps.sort((a, b) => work[a]! - work[b]! || a - b))
+  line.decode()
+  // A station that is gone for good holds nobody.
+  let released = false
+  for (const op of steps) {
+    if (line.status[op] === PLACED || line.dropped[p.job[op]!] === 1) continue
+    for (let o = p.jobFirst[p.job[op]!]!; o < p.jobFirst[p.job[op]! + 1]!; o++) {
+      line.fixed[o] = -1
+      line.notBefore[o] = -NEVER
+    }
+    released = true
+  }
+  if (released) line.decode()
+  line.measure()
+  return line
+}
+
+function matched(p: Problem, from: Plan) {
+  const jobs = new Map(p.shop.jobs.map((j, i) => [j.id, i]))
+  return from.runs.flatMap(run => {
+    const j = jobs.get(run.job)
+    if (j === undefined) return []
+    const k = p.shop.jobs[j]!.steps.findIndex(s => s.id === run.step)
+    return k < 0 ? [] : [{ op: p.jobFirst[j]! + k, run }]
+  })
+}

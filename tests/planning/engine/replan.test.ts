@@ -1,0 +1,90 @@
+import { describe, expect, it } from 'vitest'
+import { parseShop, toContract, toEngine } from '@/lib/planning/contract'
+import { chances, plan, type Shop, why } from '@/lib/planning/engine'
+import { check, type CheckedShop } from '../checker'
+import { shopWeek } from '../weeks'
+
+const shopOf = (file: CheckedShop): Shop => {
+  const parsed = parseShop(file)
+  if (!parsed.ok) throw new Error(`${parsed.field}: ${parsed.message}`)
+  return toEngine(parsed.shop)
+}
+
+describe('a plan on the board', () => {
+  const file = shopWeek(60, 4)
+  const shop = shopOf(file)
+  const first = plan(shop, { steps: 1500, seed: 1 })
+
+  it('comes out the same for the same input, seed and steps', () => {
+    expect(JSON.stringify(plan(shop, { steps: 1500, seed: 1 }))).toBe(JSON.stringify(first))
+    expect(JSON.stringify(plan(shop, { steps: 1500, seed: 2 }))).not.toBe(JSON.stringify(first))
+  })
+
+  it('can be stopped, and gives the best so far', () => {
+    const seen: number[] = []
+    const stopped = plan(shop, {
+      steps: 1_000_000,
+      seed: 1,
+      onBetter: p => seen.push(p.objective.weightedLateMinutes),
+      stopped: () => seen.length >= 2,
+    })
+    expect(check(file, toContract(stopped))).toEqual([])
+    expect(stopped.objective.weightedLateMinutes).toBeLessThanOrEqual(Math.min(...seen))
+    expect(plan(shop, { steps: 1000, signal: { aborted: true } }).runs.length).toBe(first.runs.length)
+  })
+
+  it('stays as it is when nothing happened', () => {
+    const again = plan(shop, { from: first, steps: 0 })
+    expect(again.moved).toBe(0)
+    expect(again.runs).toEqual(first.runs)
+  })
+
+  it('moves no more than a report from the floor makes it move', () => {
+    // Everything that began by two hours from now is kept; one of the runs began 25 minutes late.
+    const now = shop.now + 120
+    const began = first.runs.filter(r => r.start <= now)
+    const late = began.reduce((a, r) => (r.end > a.end ? r : a))
+    const report = {
+      ...file,
+      now: new Date(now * 60_000).toISOString(),
+      kept: began.map(r => ({
+        job: r.job,
+        step: r.step,
+        station: r.station,
+        crew: r.crew,
+        start: new Date((r === late ? r.start + 25 : r.start) * 60_000).toISOString(),
+      })),
+    }
+    const replanned = plan(shopOf(report), { from: first, seed: 1 })
+    expect(check(report, toContract(replanned))).toEqual([])
+    const fresh = plan(shopOf(report), { steps: 1500, seed: 1 })
+    const movedAfresh = fresh.runs.filter(r => !first.runs.some(f => f.job === r.job && f.step === r.step && f.start === r.start))
+    expect(replanned.moved).toBeLessThan(movedAfresh.length / 2)
+    expect(replanned.moved).toBeLessThan(first.runs.length / 3)
+  })
+
+  it('says why each run starts when it does', () => {
+    for (const run of first.runs) {
+      const reasons = why(shop, first, run)
+      expect(reasons.length).toBeGreaterThan(0)
+      // Nothing a run waits for ends after its work begins, and the first reason is the one that decides.
+      for (const r of reasons) expect(r.until).toBeLessThanOrEqual(run.work)
+      if (reasons[0]!.kind !== 'stays') expect(reasons[0]!.until).toBe(run.work)
+    }
+  })
+
+  it('gives each promise a chance, the same for the same seed', () => {
+    const sure = chances(shop, first, { seed: 3, futures: 200 })
+    expect(sure).toEqual(chances(shop, first, { seed: 3, futures: 200 }))
+    const certain = chances(shop, first, { seed: 3, futures: 5, spread: () => ({ deviation: 0 }) })
+    for (const c of certain) {
+      const job = shop.jobs.find(j => j.id === c.job)!
+      const end = Math.max(...first.runs.filter(r => r.job === c.job).map(r => r.end))
+      // Without spread the future is the plan, or earlier where the plan held something back.
+      if (end <= job.due!) expect(c.onTime).toBe(1)
+    }
+    const wide = chances(shop, first, { seed: 3, futures: 200, spread: () => ({ deviation: 0.6, misprint: 0.3 }) })
+    const mean = (list: typeof sure) => list.reduce((s, c) => s + (c.onTime ?? 0), 0) / list.length
+    expect(mean(wide)).toBeLessThan(mean(sure))
+  })
+})
