@@ -19,6 +19,8 @@ const MIXED = 3
 
 /** CIEDE2000 bends within a cell of 8 × 8 × 8 codes; a cell is decided from its corners only beyond this margin. */
 const CELL_MARGIN = 1.5
+/** No colour of a cell is further (CIEDE2000) from its middle than 8.0; the formula is no true distance, so two more. */
+const CELL_REACH = 10
 
 /**
  * How much of each colour stays when the garment's colour is knocked out: 0 (gone) to 255 (all), for any of the 16.7
@@ -68,6 +70,8 @@ export class GarmentFade {
     const r = (cell & 31) << 3
     const g = ((cell >> 5) & 31) << 3
     const b = (cell >> 10) << 3
+    const { tolerance, soft } = this.settings
+    if (this.distance(r + 4, g + 4, b + 4) > tolerance + soft + CELL_REACH) return FAR
     let least = Number.POSITIVE_INFINITY
     let most = 0
     for (let corner = 0; corner < 8; corner++) {
@@ -75,7 +79,6 @@ export class GarmentFade {
       if (d < least) least = d
       if (d > most) most = d
     }
-    const { tolerance, soft } = this.settings
     // The garment itself lies in its cell, so that cell reaches down to a distance of 0.
     const own =
       this.garment[0] >> 3 === r >> 3 && this.garment[1] >> 3 === g >> 3 && this.garment[2] >> 3 === b >> 3

@@ -6,6 +6,8 @@ import { largestPatch, type Patch } from './components'
 import { DEFAULT_FADE, type FadeSettings, GarmentFade } from './fade'
 import { type Finding, findingsOf } from './findings'
 import { ART_LIMITS, type ArtLimits, type ArtMethod, DEFAULT_PPI, type PpiRules } from './limits'
+import { boundsOf, countSet, type Mask } from './mask'
+import { window } from './morphology'
 import { type Palette, paletteOf } from './palette'
 import type { PixelBox } from './raster'
 import { scan } from './scan'
@@ -99,8 +101,7 @@ export function measure(artwork: Artwork, options: MeasureOptions): Measurement 
     pieces: before.count,
     largestBefore: before.largest,
     largestAfter: after.largest,
-    thinInk: thinInk(seen.solid, pen(limits.lineMm)),
-    thinGaps: thinGaps(seen.solid, pen(limits.gapMm)),
+    ...fineDetail(seen.solid, pen(limits.lineMm), pen(limits.gapMm)),
     garment,
   }
   const figures = {
@@ -131,6 +132,25 @@ export function measure(artwork: Artwork, options: MeasureOptions): Measurement 
   })
   return { ...figures, findings, detail }
 }
+
+/** Thin lines and gaps, looked for within the art's own bounds. */
+function fineDetail(solid: Mask, line: number, gap: number): Pick<Detail, 'thinInk' | 'thinGaps'> {
+  const bounds = boundsOf(solid)
+  if (!bounds) return { thinInk: NOTHING_THIN, thinGaps: NOTHING_THIN }
+  const { x, y, width, height } = bounds
+  const within = window(solid, x, y, width, height)
+  const full = countSet(within) === width * height
+  const back = (found: ThinPlaces): ThinPlaces => ({
+    count: found.count,
+    places: found.places.map(p => ({ ...p, box: { ...p.box, x: p.box.x + x, y: p.box.y + y } })),
+  })
+  return {
+    thinInk: full && Math.min(width, height) >= line ? NOTHING_THIN : back(thinInk(within, line)),
+    thinGaps: full ? NOTHING_THIN : back(thinGaps(within, gap)),
+  }
+}
+
+const NOTHING_THIN: ThinPlaces = { count: 0, places: [] }
 
 const round = (n: number): number => Number(n.toFixed(6))
 

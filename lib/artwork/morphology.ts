@@ -94,34 +94,32 @@ function addFrom({ bits, stride, height }: Mask, x: number, y: number): void {
   for (let r = height - 1; r >= y; r--) addRow(bits, stride, r * stride, (r - y) * stride, -x)
 }
 
+// In both: the word at `w` is made of the words at `w + jump` and the next, apart from those beyond the row's ends.
+
 function keepRow(bits: Uint32Array, stride: number, row: number, from: number, x: number): void {
   const by = x & 31
-  let at = x >> 5
-  if (by === 0) {
-    for (let w = 0; w < stride; w++, at++) bits[row + w]! &= at >= 0 && at < stride ? bits[from + at]! : 0
-    return
-  }
-  let low = at >= 0 && at < stride ? bits[from + at]! : 0
-  for (let w = 0; w < stride; w++) {
-    at++
-    const high = at >= 0 && at < stride ? bits[from + at]! : 0
-    bits[row + w]! &= (low >>> by) | (high << (32 - by))
-    low = high
-  }
+  const jump = x >> 5
+  const start = Math.max(0, -jump)
+  const end = Math.min(stride, stride - jump - 1)
+  for (let w = 0; w < start; w++) bits[row + w]! &= by !== 0 && w + jump === -1 ? bits[from]! << (32 - by) : 0
+  if (by === 0) for (let w = start; w < end; w++) bits[row + w]! &= bits[from + w + jump]!
+  else
+    for (let w = start, at = from + start + jump; w < end; w++, at++)
+      bits[row + w]! &= (bits[at]! >>> by) | (bits[at + 1]! << (32 - by))
+  for (let w = Math.max(start, end); w < stride; w++)
+    bits[row + w]! &= w + jump === stride - 1 ? bits[from + stride - 1]! >>> by : 0
 }
 
 function addRow(bits: Uint32Array, stride: number, row: number, from: number, x: number): void {
   const by = x & 31
-  let at = stride - 1 + (x >> 5)
-  if (by === 0) {
-    for (let w = stride - 1; w >= 0; w--, at--)
-      bits[row + w]! |= at >= 0 && at < stride ? bits[from + at]! : 0
-    return
-  }
-  let high = at + 1 >= 0 && at + 1 < stride ? bits[from + at + 1]! : 0
-  for (let w = stride - 1; w >= 0; w--, at--) {
-    const low = at >= 0 && at < stride ? bits[from + at]! : 0
-    bits[row + w]! |= (low >>> by) | (high << (32 - by))
-    high = low
-  }
+  const jump = x >> 5
+  const start = Math.max(0, -jump)
+  const end = Math.min(stride, stride - jump - 1)
+  if (end >= 0 && end < stride && end + jump === stride - 1)
+    bits[row + end]! |= bits[from + stride - 1]! >>> by
+  if (by === 0) for (let w = end - 1; w >= start; w--) bits[row + w]! |= bits[from + w + jump]!
+  else
+    for (let w = end - 1, at = from + end - 1 + jump; w >= start; w--, at--)
+      bits[row + w]! |= (bits[at]! >>> by) | (bits[at + 1]! << (32 - by))
+  if (by !== 0 && start > 0 && start <= stride) bits[row + start - 1]! |= bits[from]! << (32 - by)
 }

@@ -33,9 +33,8 @@ export function scan(raster: Raster, fade: GarmentFade): Scan {
     width,
     fade,
     alpha: new Float64Array(256),
-    cells: new Float64Array(1 << 15),
-    faces: new Uint32Array(1 << 15),
-    votes: new Float64Array(1 << 15),
+    tally: new Int32Array(TALLY << 15),
+    soft: new Float64Array(1 << 15),
     solid: emptyMask(width, height),
     breathing: emptyMask(width, height),
     edges: Int32Array.of(width, -1, -1, -1),
@@ -49,17 +48,25 @@ export function scan(raster: Raster, fade: GarmentFade): Scan {
     solid: state.solid,
     breathing: state.breathing,
     inkAfter: inkAfter / 255,
-    cells: state.cells,
-    faces: state.faces,
+    cells: state.soft.map((soft, i) => soft + 255 * state.tally[i * TALLY]!),
+    faces: Uint32Array.from(state.soft, (_, i) => state.tally[i * TALLY + 2]!),
   }
 }
 
-type State = Pick<Scan, 'alpha' | 'cells' | 'faces' | 'solid' | 'breathing'> & {
+/** Numbers kept side by side for each colour cell: opaque pixels, votes, face (see State). */
+const TALLY = 4
+
+type State = Pick<Scan, 'alpha' | 'solid' | 'breathing'> & {
   words: Int32Array
   width: number
   fade: GarmentFade
-  /** Majority count of each cell (Boyer and Moore): flat colours come out exact, not as the middle of a cell. */
-  votes: Float64Array
+  /**
+   * Per cell: opaque pixels, and a majority count (Boyer and Moore) with its candidate: so that flat colours come out
+   * exact, not as the middle of a cell. Side by side, because a photograph touches another cell at every pixel.
+   */
+  tally: Int32Array
+  /** Per cell: alpha of the pixels that are not opaque. */
+  soft: Float64Array
   /** Left, right (exclusive), top, bottom of what can be seen. */
   edges: Int32Array
 }
@@ -69,46 +76,105 @@ type State = Pick<Scan, 'alpha' | 'cells' | 'faces' | 'solid' | 'breathing'> & {
  * code is taken up at the next row, however late it is ready.
  */
 function scanRow(
-  { words, width, fade, alpha, cells, faces, votes, solid, breathing, edges }: State,
+  { words, width, fade, alpha, tally, soft, solid, breathing, edges }: State,
   y: number,
 ): number {
   const row = y * width
+  const maskRow = y * solid.stride
+  const solidBits = solid.bits
+  const breathingBits = breathing.bits
   let ink = 0
+  let opaque = 0
+  let clear = 0
+  let first = -1
+  let last = 0
+  let gathered = 0
+  let solidWord = 0
+  let breathingWord = 0
   let x = 0
   while (x < width) {
     const word = words[row + x]!
     let end = x + 1
-    while (end < width && words[row + end] === word) end++
+    if (end < width && words[row + end] === word) end = runEnd(words, row, end + 1, width, word)
     const length = end - x
     const a = word >>> 24
-    alpha[a]! += length
-    if (a !== 0) {
-      if (a >= FAINT_ALPHA) {
-        if (x < edges[0]!) edges[0] = x
-        if (end > edges[1]!) edges[1] = end
-        if (edges[2]! < 0) edges[2] = y
-        edges[3] = y
-      }
-      const amount = length * a
-      const cell = ((word >>> 3) & 31) | ((word >>> 6) & 0x3e0) | ((word >>> 9) & 0x7c00)
-      const rgb = word & 0xffffff
-      cells[cell]! += amount
-      if (faces[cell] === rgb) votes[cell]! += amount
-      else {
-        const rest = votes[cell]! - amount
-        if (rest < 0) {
-          faces[cell] = rgb
-          votes[cell] = -rest
-        } else votes[cell] = rest
-      }
-      const after = ((a * fade.stays(word) + 127) / 255) | 0
-      ink += length * after
-      if (a >= SOLID_ALPHA) {
+    if (a === 0) {
+      clear += length
+      x = end
+      continue
+    }
+    const cell = ((word >>> 3) & 31) | ((word >>> 6) & 0x3e0) | ((word >>> 9) & 0x7c00)
+    const rgb = word & 0xffffff
+    const at = cell * TALLY
+    if (a === 255) {
+      opaque += length
+      tally[at]! += length
+    } else {
+      alpha[a]! += length
+      soft[cell]! += length * a
+    }
+    if (length === 1) {
+      // Grain and soft edges: no vote, for counting them would cost more than all the rest.
+      if (tally[at + 1] === 0) tally[at + 2] = rgb
+    } else if (tally[at + 2] === rgb) tally[at + 1]! += length
+    else {
+      const rest = tally[at + 1]! - length
+      if (rest < 0) {
+        tally[at + 2] = rgb
+        tally[at + 1] = -rest
+      } else tally[at + 1] = rest
+    }
+    if (a >= FAINT_ALPHA) {
+      if (first < 0) first = x
+      last = end
+    }
+    const stays = fade.stays(word)
+    const after = stays === 255 ? a : stays === 0 ? 0 : ((a * stays + 127) / 255) | 0
+    ink += length * after
+    if (a >= SOLID_ALPHA) {
+      if (length === 1) {
+        // Gathered a word at a time: single pixels come in crowds.
+        if (x >> 5 !== gathered) {
+          solidBits[maskRow + gathered]! |= solidWord
+          breathingBits[maskRow + gathered]! |= breathingWord
+          gathered = x >> 5
+          solidWord = 0
+          breathingWord = 0
+        }
+        solidWord |= 1 << (x & 31)
+        breathingWord |= (after >>> 7) << (x & 31)
+      } else {
         setRun(solid, y, x, end)
         if (after >= SOLID_ALPHA) setRun(breathing, y, x, end)
       }
     }
     x = end
   }
+  solidBits[maskRow + gathered]! |= solidWord
+  breathingBits[maskRow + gathered]! |= breathingWord
+  alpha[0]! += clear
+  alpha[255]! += opaque
+  if (first >= 0) {
+    if (first < edges[0]!) edges[0] = first
+    if (last > edges[1]!) edges[1] = last
+    if (edges[2]! < 0) edges[2] = y
+    edges[3] = y
+  }
   return ink
+}
+
+/** Where a run of one colour ends, four pixels at a stride. */
+function runEnd(words: Int32Array, row: number, from: number, width: number, word: number): number {
+  let at = row + from
+  const stop = row + width
+  while (
+    at + 4 <= stop &&
+    words[at] === word &&
+    words[at + 1] === word &&
+    words[at + 2] === word &&
+    words[at + 3] === word
+  )
+    at += 4
+  while (at < stop && words[at] === word) at++
+  return at - row
 }
