@@ -23,8 +23,10 @@ import {
   orderHistory,
   ordersAsking,
   takeOfferBack,
+  withdrawOrderTx,
 } from '@/lib/orders/store'
 import { db, transaction } from '@/lib/server/database'
+import { promiseForOrderTx } from '@/lib/stock/store'
 import { minor } from '@/lib/units/money'
 import { instant } from '@/lib/units/time'
 import { freshDatabase } from '../support/database'
@@ -338,6 +340,36 @@ describe('from agreed to handed over', () => {
     expect(await handOver(number, version, INES, NOW)).toMatchObject({ ok: false })
     await move(number, 'ready')
     expect(await handOver(number, version, INES, NOW)).toMatchObject({ ok: false, code: 'conflict' })
+  })
+  test('withdrawn, its blanks are free again, and work that has begun is not withdrawn', async () => {
+    const note = { by: INES, now: NOW, why: 'changed their mind', version: 3 }
+    const { number, token } = await offer(s)
+    await agree(token)
+    const { id, lines } = await read(number)
+    await transaction(tx =>
+      promiseForOrderTx(
+        tx,
+        id,
+        (lines[0]?.sizes ?? []).map(({ itemId, quantity }) => ({ itemId, quantity })),
+      ),
+    )
+    expect(await db().stockPromise.count()).toBe(2)
+    expect((await transaction(tx => withdrawOrderTx(tx, number, note))).ok).toBe(true)
+    expect(await db().stockPromise.count()).toBe(0)
+    expect(await read(number)).toMatchObject({
+      state: 'withdrawn',
+      endedWhy: 'changed their mind',
+      gross: 36_900,
+    })
+    const begun = await offer(s)
+    await agree(begun.token)
+    await move(begun.number, 'making')
+    expect(await transaction(tx => withdrawOrderTx(tx, begun.number, { ...note, version: 4 }))).toMatchObject(
+      {
+        ok: false,
+        code: 'state',
+      },
+    )
   })
   test('a move outside the table is refused and writes nothing', async () => {
     const { number } = await enquire(s)

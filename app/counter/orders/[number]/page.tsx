@@ -19,7 +19,7 @@ import { type OrderView, orderPieces, orderTitle } from '@/lib/orders/order'
 import { type Account, accountOf } from '@/lib/orders/payments'
 import { formatPieces } from '@/lib/orders/size-run'
 import { canMove } from '@/lib/orders/states'
-import { orderHistory } from '@/lib/orders/store'
+import { isWaiting, orderHistory } from '@/lib/orders/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { METHOD_WORDS } from '@/lib/shop/methods'
@@ -58,8 +58,8 @@ export default async function OrderPage({ params }: OrderAddress) {
         back={{ href: '/counter', label: 'Counter' }}
         mark={<StateMark state={order.state} />}
         sense={`${formatPieces(orderPieces(order))} for ${order.customer.name}`}
-        more={changes && <More order={order} />}
-        next={changes && <Next order={order} account={account} />}
+        more={changes && <More order={order} waiting={isWaiting(order, now)} />}
+        next={changes && <Next order={order} account={account} waiting={isWaiting(order, now)} />}
       />
       <OrderWay order={order} zone={facts.timeZone} />
       {order.asked && (
@@ -100,7 +100,7 @@ export default async function OrderPage({ params }: OrderAddress) {
 }
 
 /** The one thing to do next, by state. */
-function Next({ order, account }: { order: OrderView; account: Account }) {
+function Next({ order, account, waiting }: { order: OrderView; account: Account; waiting: boolean }) {
   const to = (path: string, words: string) => (
     <ButtonLink look="primary" href={`/counter/orders/${order.number}${path}`}>
       {words}
@@ -110,7 +110,7 @@ function Next({ order, account }: { order: OrderView; account: Account }) {
     case 'enquiry':
       return order.asked ? to('/edit', 'Change the enquiry') : to('/methods', 'Compare the methods')
     case 'offered':
-      return to('/offer', 'Show the offer')
+      return waiting ? to('/offer', 'Show the offer') : to('/methods', 'Offer it anew')
     case 'agreed':
       return account.depositDue > 0 ? to('#money', 'Take the deposit') : <Floor number={order.number} />
     case 'making':
@@ -129,7 +129,7 @@ const Floor = ({ number }: { number: number }) => (
   </ButtonLink>
 )
 
-function More({ order }: { order: OrderView }) {
+function More({ order, waiting }: { order: OrderView; waiting: boolean }) {
   const { number, state } = order
   return (
     <>
@@ -142,7 +142,9 @@ function More({ order }: { order: OrderView }) {
       {(state === 'agreed' || state === 'making' || state === 'ready') && (
         <ButtonLink href={`/floor/tickets/${number}`}>Ticket</ButtonLink>
       )}
-      {state === 'offered' && <ButtonLink href={`/counter/orders/${number}/methods`}>Offer anew</ButtonLink>}
+      {state === 'offered' && waiting && (
+        <ButtonLink href={`/counter/orders/${number}/methods`}>Offer anew</ButtonLink>
+      )}
     </>
   )
 }

@@ -53,16 +53,24 @@ export default async function OfferPage({
   const open = standingOf(offer, now) === 'open' && order.state === 'offered'
   return (
     <RoomPage
-      sideLabel="Send it, and what becomes of it"
-      side={<Send order={order} offer={offer} open={open} changes={mayDo(person.role, 'orders.change')} />}
+      sideLabel="What becomes of it"
+      side={
+        <div data-screen-only>
+          <Became order={order} offer={offer} open={open} changes={mayDo(person.role, 'orders.change')} />
+        </div>
+      }
     >
-      <PageHead
-        title={`Offer ${offerName(order.number, offer.version)}`}
-        back={back}
-        sense={`${order.customer.name}, ${formatMoney(offer.gross, offer.snapshot.page.shop.currency)}, made by ${offer.byName}`}
-        mark={open ? <StateMark state="offered" /> : undefined}
-        more={<PrintButton />}
-      />
+      {/* On paper the sheet stands alone. */}
+      <div data-screen-only>
+        <PageHead
+          title={`Offer ${offerName(order.number, offer.version)}`}
+          back={back}
+          sense={`${order.customer.name}, ${formatMoney(offer.gross, offer.snapshot.page.shop.currency)}, made by ${offer.byName}`}
+          mark={open ? <StateMark state="offered" /> : undefined}
+          more={<PrintButton />}
+        />
+      </div>
+      {open && <Send order={order} offer={offer} />}
       <div className={styles.sheet}>
         <OfferSheet
           page={offer.snapshot.page}
@@ -74,7 +82,33 @@ export default async function OfferPage({
   )
 }
 
-async function Send({
+/** The address, ready to hand to the customer. */
+async function Send({ order, offer }: { order: OrderView; offer: OfferRecord }) {
+  const zone = offer.snapshot.page.shop.timeZone
+  const address = await offerAddress(offer.token)
+  const name = offerName(order.number, offer.version)
+  const { contact, email } = order.customer
+  const mail = `mailto:${encodeURIComponent(email)}?${new URLSearchParams({
+    subject: `Offer ${name}, ${offer.snapshot.page.shop.name}`,
+    body: `Hello${contact ? ` ${contact}` : ''},\n\nhere is our offer. Please read it and agree, ask for a change, or decline:\n${address}\n\nIt holds until ${formatDay(offer.validUntil, zone)}.\n\n${offer.byName}, ${offer.snapshot.page.shop.name}`,
+  })
+    .toString()
+    .replaceAll('+', '%20')}`
+  return (
+    <div className={styles.sendOffer} data-screen-only>
+      <p>Send the customer this address. Whoever holds it can read the offer and answer it.</p>
+      <CopyButton text={address} label="Address of the offer" words="Copy the address" />
+      <Row gap="large" align="middle">
+        {email && <a href={mail}>Write the mail to {email}</a>}
+        <Link href={`/offer/${offer.token}`} target="_blank">
+          Open the customer’s page
+        </Link>
+      </Row>
+    </div>
+  )
+}
+
+function Became({
   order,
   offer,
   open,
@@ -86,36 +120,9 @@ async function Send({
   changes: boolean
 }) {
   const zone = offer.snapshot.page.shop.timeZone
-  const address = await offerAddress(offer.token)
-  const name = offerName(order.number, offer.version)
-  const { contact, email } = order.customer
-  const mail = `mailto:${encodeURIComponent(email)}?${new URLSearchParams({
-    subject: `Offer ${name}, ${offer.snapshot.page.shop.name}`,
-    body: `Hello${contact ? ` ${contact}` : ''},\n\nhere is our offer. Please read it and agree, ask for a change, or decline:\n${address}\n\nIt holds until ${formatDay(offer.validUntil, zone)}.\n\n${offer.byName}, ${offer.snapshot.page.shop.name}`,
-  })
-    .toString()
-    .replaceAll('+', '%20')}`
   const uncleared = unclearedOf(order)
   return (
     <Stack gap="large">
-      {open ? (
-        <Section title="Send it" level={3}>
-          <Stack>
-            <p>Whoever holds this address can read the offer and answer it.</p>
-            <CopyButton text={address} label="Address of the offer" words="Copy the address" />
-            <Row gap="small">
-              {email && <a href={mail}>Write the mail to {email}</a>}
-              <Link href={`/offer/${offer.token}`} target="_blank">
-                Open the customer’s page
-              </Link>
-            </Row>
-          </Stack>
-        </Section>
-      ) : (
-        <Section title="No longer open" level={3}>
-          <p>{closedWords(offer, zone, order)}</p>
-        </Section>
-      )}
       <Section title="What became of it" level={3}>
         <p>Made {formatMoment(offer.createdAt, zone)}.</p>
         <p>
@@ -123,6 +130,7 @@ async function Send({
             ? `First opened ${formatMoment(offer.openedAt, zone)}.`
             : 'The customer has not opened it yet.'}
         </p>
+        {!open && <p>{closedWords(offer, zone, order)}</p>}
         {offer.snapshot.belowCostWhy && <p>Below cost: {offer.snapshot.belowCostWhy}</p>}
       </Section>
       {open && uncleared.length > 0 && (
