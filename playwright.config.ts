@@ -8,7 +8,7 @@ export default defineConfig({
   testDir: 'e2e',
   globalSetup: './e2e/support/before-all.ts',
   workers: 1,
-  timeout: 60_000,
+  timeout: 120_000,
   expect: { timeout: 10_000 },
   reporter: 'list',
   use: { launchOptions: { executablePath }, viewport: { width: 1280, height: 900 }, locale: 'en-GB' },
