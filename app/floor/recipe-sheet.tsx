@@ -27,7 +27,7 @@ export function RecipeSheet({
       <ul className={styles.ticket}>
         {lines.map(l => (
           <li key={l.key}>
-            {lines.length > 1 && `${partTitle(l.key)}: `}
+            {recipe.parts.length > 1 && `${partTitle(l.key)}: `}
             {l.words}
           </li>
         ))}

@@ -16,7 +16,7 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import type { MeasureSystem } from '@/lib/units/measure'
-import { formatMinutes, formatMoment, formatTime } from '@/lib/units/time'
+import { formatMinutes, formatMoment, formatTime, type Instant, instantOf } from '@/lib/units/time'
 import { StepGarment } from '../../garment'
 import { PressTimer } from '../../press-timer'
 import { RecipeCautions, RecipeSheet, settingWords } from '../../recipe-sheet'
@@ -42,8 +42,10 @@ export default async function StationScreen({ params }: Address) {
   const facts = await shop()
   const { station, now, paused, coming } = view
   const reports = mayDo(person.role, 'floor.report')
-  const shown = now ?? coming[0] ?? null
-  const after = now ? coming : coming.slice(1)
+  const at = instantOf(new Date())
+  // What can start now stands before what the plan has earlier but still waits for another station.
+  const shown = now ?? coming.find(t => canStart(t, at)) ?? coming[0] ?? null
+  const after = coming.filter(t => t !== shown)
   const zone = facts.timeZone
   return (
     <RoomPage wide>
@@ -65,6 +67,7 @@ export default async function StationScreen({ params }: Address) {
           <TaskDesk
             key={shown.step.id}
             task={shown}
+            at={at}
             running={now !== null}
             view={view}
             reports={reports}
@@ -114,6 +117,13 @@ export default async function StationScreen({ params }: Address) {
   )
 }
 
+/** Whether the rest that a task waits for is over. */
+const isRested = (t: Task, at: Instant): boolean =>
+  t.waitsFor !== null && t.waitsFor.restsUntil !== null && t.waitsFor.restsUntil <= at
+/** Whether a task waits for nothing but somebody to start it. */
+const canStart = (t: Task, at: Instant): boolean =>
+  t.job.uncleared.length === 0 && (t.waitsFor === null || isRested(t, at))
+
 const when = (t: Task, zone: string) =>
   t.step.planned ? formatMoment(t.step.planned.workAt, zone) : 'not on the plan'
 
@@ -127,6 +137,7 @@ function Mark({ task }: { task: Task }) {
 /** What is worked, or would be started: recipe, garment, sizes, countdown and reports. */
 function TaskDesk({
   task,
+  at,
   running,
   view,
   reports,
@@ -134,6 +145,7 @@ function TaskDesk({
   zone,
 }: {
   task: Task
+  at: Instant
   running: boolean
   view: StationView
   reports: boolean
@@ -143,8 +155,7 @@ function TaskDesk({
   const { step, job, garment } = task
   const { recipe } = step
   const open = step.pieces - step.good - step.spoiled
-  const rested = task.waitsFor?.restsUntil != null && task.waitsFor.restsUntil <= Date.now()
-  const waits = running || rested ? null : task.waitsFor
+  const waits = running || isRested(task, at) ? null : task.waitsFor
   const plan = pressPlanOf(recipe, view.station.kind)
   const counted = recipe.counted.per === 'piece' || recipe.counted.per === 'print'
   return (
