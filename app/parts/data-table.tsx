@@ -33,7 +33,8 @@ export type Column<Row> = {
  * @param caption says what the table holds; read aloud and shown unless quietCaption
  * @param rowKey a name for each row, unique
  * @param empty what to say when there are no rows, and what to do about it
- * @param phone cards: each row becomes a card on a phone; scroll: the table scrolls inside its own box
+ * @param phone cards: each row becomes a card on a phone (from four columns on, unless told); scroll: the table scrolls inside its
+ *   own box; narrow: it fits as it is
  * @param order how the server sorted it; orderHref gives the address that sorts by a column
  * @param mark a row that wants a look: late, risk, done or now; a StateMark in the row says it in words
  */
@@ -44,7 +45,7 @@ export function DataTable<Row>({
   rows,
   rowKey,
   empty = 'Nothing here yet.',
-  phone = 'cards',
+  phone = columns.length > 3 ? 'cards' : 'narrow',
   order,
   orderHref,
   mark,
@@ -55,7 +56,7 @@ export function DataTable<Row>({
   rows: readonly Row[]
   rowKey: (row: Row) => string
   empty?: ReactNode
-  phone?: 'cards' | 'scroll'
+  phone?: 'cards' | 'scroll' | 'narrow'
   order?: { key: string; descending?: boolean }
   orderHref?: (key: string, descending: boolean) => string | undefined
   mark?: (row: Row) => 'late' | 'risk' | 'done' | 'now' | undefined

@@ -77,10 +77,14 @@ export function LineChart({
     lines.map(l => Math.max(0, Math.min(100, y(l.points.at(-1)?.y ?? 0)))),
     11.5,
   )
-  const tagged = apart(
-    crossings.map(c => x(c.x)),
-    7,
+  const places = crossings.map(c => x(c.x))
+  const tagged = apart(places, 7)
+  // Of those, the ones with room on a phone.
+  const narrow = apart(
+    places.filter((_, i) => tagged[i]),
+    14,
   )
+  const taggedOnPhone = places.map((_, i) => tagged[i] && narrow[tagged.slice(0, i).filter(Boolean).length])
   const rows = (tableAt ?? xTicks).filter(t => lines.some(l => l.points.some(p => p.x === t)))
   const value = (l: ChartLine, t: number) => l.points.find(p => p.x === t)?.y
   return (
@@ -131,7 +135,10 @@ export function LineChart({
               <span key={c.text}>
                 <span className={styles.cross} style={{ left: `${x(c.x)}%`, top: `${y(c.y)}%` }} />
                 {tagged[i] && (
-                  <span className={styles.crossAt} style={{ left: `${x(c.x)}%` }}>
+                  <span
+                    className={classNames(styles.crossAt, !taggedOnPhone[i] && styles.minor)}
+                    style={{ left: `${x(c.x)}%` }}
+                  >
                     {formatX(c.x)}
                   </span>
                 )}
@@ -148,14 +155,20 @@ export function LineChart({
                 className={classNames(styles.end, l.key === mark && styles.meantEnd)}
                 style={{ top: `${ends[i]}%` } as CSSProperties}
               >
-                <svg width="26" height="10" aria-hidden="true">
-                  <path d="M0 5H26" strokeDasharray={DASHES[i % DASHES.length]} />
-                </svg>
+                <Dash pattern={DASHES[i % DASHES.length]} />
                 {l.name}
               </span>
             ))}
           </div>
           <span className={styles.xLabel}>{xLabel}</span>
+          <div className={styles.key}>
+            {lines.map((l, i) => (
+              <span key={l.key} className={classNames(styles.keyed, l.key === mark && styles.meantEnd)}>
+                <Dash pattern={DASHES[i % DASHES.length]} />
+                {l.name}
+              </span>
+            ))}
+          </div>
         </div>
         <div className={styles.beside}>
           {crossings.length > 0 && (
@@ -187,6 +200,14 @@ export function LineChart({
         </div>
       </div>
     </figure>
+  )
+}
+
+function Dash({ pattern }: { pattern: string | undefined }) {
+  return (
+    <svg width="26" height="10" className={styles.dash} aria-hidden="true">
+      <path d="M0 5H26" strokeDasharray={pattern} />
+    </svg>
   )
 }
 
