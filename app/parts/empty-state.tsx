@@ -21,7 +21,7 @@ export function EmptyState({
   return (
     <div className={classNames(styles.empty, action ? styles.invites : undefined)}>
       {action && <RegistrationMark size={44} />}
-      <p className={styles.title}>{title}</p>
+      <h2 className={styles.title}>{title}</h2>
       {children && <div className={styles.words}>{children}</div>}
       {action && <div className={styles.action}>{action}</div>}
     </div>
