@@ -200,7 +200,7 @@ function Beside({
       <Suspense>
         <InDanger zone={facts.timeZone} />
       </Suspense>
-      <Section title="Promised by the day after tomorrow" level={3}>
+      <Section title="Promised by the day after tomorrow" small>
         {soon.length === 0 && <p>No agreed order is promised before then.</p>}
         {soon.slice(0, 10).map(o => (
           <p key={o.number}>
@@ -213,7 +213,7 @@ function Beside({
           </p>
         ))}
       </Section>
-      <Section title="Offers waiting for an answer" level={3}>
+      <Section title="Offers waiting for an answer" small>
         {waiting.length === 0 && <p>No offer is out.</p>}
         {waiting.slice(0, 10).map(o => (
           <p key={o.number}>

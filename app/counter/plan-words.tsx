@@ -18,7 +18,7 @@ export async function InDanger({ zone }: { zone: string }) {
     .sort((a, b) => b.lateMinutes - a.lateMinutes)
   if (orders.length === 0) return null
   return (
-    <Section title="In danger" level={3}>
+    <Section title="In danger" small>
       {orders.slice(0, 8).map(({ order, standing, words }) => (
         <p key={order.id}>
           <Link href={`/counter/orders/${order.number}`}>

@@ -9,12 +9,15 @@ import styles from './section.module.css'
 export function Section({
   title,
   level = 2,
+  small,
   aside,
   id,
   children,
 }: {
   title: ReactNode
   level?: 2 | 3
+  /** Looks like level 3 where the page's own order of headings wants level 2. */
+  small?: boolean
   aside?: ReactNode
   id?: string
   children: ReactNode
@@ -23,7 +26,7 @@ export function Section({
   return (
     <section className={styles.section} id={id}>
       <header className={styles.head}>
-        <Heading className={level === 2 ? styles.two : styles.three}>{title}</Heading>
+        <Heading className={level === 2 && !small ? styles.two : styles.three}>{title}</Heading>
         {aside && <div className={styles.aside}>{aside}</div>}
       </header>
       {children}

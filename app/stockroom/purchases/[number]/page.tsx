@@ -64,7 +64,7 @@ export default async function Purchase({ params, searchParams }: Props) {
             ]}
           />
           {waits && mayDo(person.role, 'stock.buy') && (
-            <Section title="Nothing more comes" level={3}>
+            <Section title="Nothing more comes" small>
               <ActionForm action={endPurchaseAction.bind(null, purchase.number)} label="End this purchase">
                 <input type="hidden" name="version" value={purchase.version} />
                 <Field name="why" label="Why" maxLength={300} required />

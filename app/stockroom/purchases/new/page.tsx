@@ -99,7 +99,7 @@ export default async function NewPurchase({
         <Field name="note" label="Note" maxLength={500} required={false} />
         <SubmitButton look="primary">Write the purchase</SubmitButton>
       </ActionForm>
-      <Section title="What happens then" level={3}>
+      <Section title="What happens then" small>
         <p>
           The goods count as on the way from now on, so orders no longer ask for them. Send the order to the
           supplier the way you always do.
