@@ -55,7 +55,10 @@ export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean
               label="Price each"
               value={each(row.priceEach, currency)}
               about={`price by ${row.name}`}
-              {...(price.lines.length === 1 && price.lines[0] ? { working: price.lines[0].working } : {})}
+              // How a price comes about holds the cost and the wished margin.
+              {...(costs && price.lines.length === 1 && price.lines[0]
+                ? { working: price.lines[0].working }
+                : {})}
             />
             <Figure
               label="In all"
