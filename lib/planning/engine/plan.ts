@@ -2,6 +2,7 @@ import { heads, simpleBound } from './bounds'
 import { Budget } from './budget'
 import { better, buildBy, impossibleJobs, settle } from './build'
 import { type Dispatching, RULES } from './dispatch'
+import { GraphSearch, isGraph } from './graph-search'
 import { movedRuns, OrderSearch, type Standing } from './order-search'
 import { Problem } from './problem'
 import { Random } from './random'
@@ -33,6 +34,9 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
   const tell = () => options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false, standing))
 
   if (!options.rule && !standing && isOneSequence(p) && SequenceSearch.statesKnown(p)) searchSequence(best, options, budget, enough)
+  const finishOnly =
+    shop.jobs.every(j => j.due === null) && (finishFirst || shop.stations.every(s => s.changeovers.length === 0))
+  if (!options.rule && !standing && finishOnly && isGraph(p)) searchGraph(best, options, budget, bound)
   if (!options.rule) {
     let told = 0
     const search = new OrderSearch(best, new Random(options.seed ?? 1), finishFirst, standing, () => {
@@ -67,6 +71,26 @@ function searchSequence(best: Timeline, options: PlanOptions, budget: Budget, en
       best.measure()
     }
   })
+}
+
+function searchGraph(best: Timeline, options: PlanOptions, budget: Budget, bound: Bound): void {
+  const line = new Timeline(best.p)
+  const order = best.order.slice(0, best.count)
+  if (best.leftOut > 0 || order.length < best.p.n) return
+  const search = new GraphSearch(best.p, order, best.choice, new Random(options.seed ?? 1))
+  const take = () => {
+    line.copyFrom(best)
+    line.fixed.set(search.best.choice)
+    line.setOrder(Array.from(order).sort((a, b) => search.best.rank[a]! - search.best.rank[b]!))
+    line.decode()
+    line.measure()
+    if (better(line, best, true)) {
+      best.copyFrom(line)
+      best.measure()
+    }
+  }
+  search.run(budget, bound.finish, take)
+  take()
 }
 
 /** Value and bound meet in all that counts. */
