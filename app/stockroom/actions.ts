@@ -3,6 +3,7 @@ import { revalidatePath } from 'next/cache'
 import { redirect } from 'next/navigation'
 import { fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
+import { replan } from '@/lib/planning/store'
 import { personWith } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import {
@@ -189,6 +190,8 @@ export async function writePurchaseAction(_before: FormAnswer | null, form: Form
     formKey,
   })
   if (!done.ok) return done
+  // Work that lacks these goods now has a day to wait for.
+  await replan(`purchase ${done.value} written`, now())
   refresh()
   redirect(`/stockroom/purchases/${done.value}`)
 }
@@ -211,6 +214,8 @@ export async function receivePurchaseAction(
   if (first) return { ok: false, message: first, errors: came.errors }
   const done = await receivePurchase(number, read.value.version, came.rows, person.value, now())
   if (!done.ok) return done
+  // Work that waited for these goods can be planned now.
+  await replan(`purchase ${number} came in`, now())
   refresh()
   redirect(`/stockroom/purchases/${number}?done=${done.value}`)
 }

@@ -75,9 +75,7 @@ export function ResumeForm(of: Of) {
   return (
     <ReportForm action={resume} label="Go on">
       <Keys {...of} />
-      <SubmitButton look="plain" size="floor">
-        Go on
-      </SubmitButton>
+      <SubmitButton size="floor">Go on</SubmitButton>
     </ReportForm>
   )
 }

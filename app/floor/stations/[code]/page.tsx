@@ -63,6 +63,22 @@ export default async function StationScreen({ params }: Address) {
         }
       />
       <Desk>
+        {paused.map(t => (
+          <section key={t.step.id} className={styles.paused} aria-label={`Paused: ${t.job.number}`}>
+            <div>
+              <h2>Paused: {t.job.number}</h2>
+              <p>{t.step.title}</p>
+              <p>
+                {pieces(t.step.good)} of {t.step.pieces} done
+                {t.step.last?.kind === 'pause' && t.step.last.note
+                  ? `; ${t.step.last.byName}: ${t.step.last.note}`
+                  : ''}
+                .
+              </p>
+            </div>
+            {reports && now === null && <ResumeForm stepId={t.step.id} formKey={randomUUID()} />}
+          </section>
+        ))}
         {shown ? (
           <TaskDesk
             key={shown.step.id}
@@ -82,15 +98,6 @@ export default async function StationScreen({ params }: Address) {
             What is agreed at the counter stands here as soon as the plan gives it to this station.
           </EmptyState>
         )}
-        {paused.map(t => (
-          <Section key={t.step.id} title={`Paused: ${t.job.number}, ${t.step.title}`}>
-            <p>
-              {pieces(t.step.good)} of {t.step.pieces} done
-              {t.step.last?.note ? `; ${t.step.last.byName}: ${t.step.last.note}` : ''}.
-            </p>
-            {reports && <ResumeForm stepId={t.step.id} formKey={randomUUID()} />}
-          </Section>
-        ))}
       </Desk>
       {after.length > 0 && (
         <Section title={now ? 'Next' : 'After that'}>
