@@ -20,6 +20,7 @@ import { worthByKind, worthWorking } from '@/lib/stock/worth'
 import { addDays, dayBounds, dayOf, formatDay, instantOf } from '@/lib/units/time'
 import { amountOf, itemHref, money } from './show'
 import { StockNav } from './stock-nav'
+import styles from './stockroom.module.css'
 
 export const metadata: Metadata = { title: 'Stockroom' }
 
@@ -49,11 +50,13 @@ export default async function Stockroom() {
       side={
         prices ? (
           <Section title="On the shelves">
-            <Figure
-              label="Value on the shelf"
-              value={money(worth, facts.currency)}
-              working={worthWorking(byKind, facts.currency, VALUATION_WORDS[rules.valuation])}
-            />
+            <div className={styles.figures}>
+              <Figure
+                label="Value on the shelf"
+                value={money(worth, facts.currency)}
+                working={worthWorking(byKind, facts.currency, VALUATION_WORDS[rules.valuation])}
+              />
+            </div>
             <Bars
               title="By kind"
               items={byKind.map(k => ({

@@ -162,7 +162,7 @@ function RateInput({ field, rates, currency }: { field: RateField; rates: Rates;
       value={value}
       hint={hint}
       unit={field.kind === 'micro' ? currency : field.unit}
-      size={field.kind === 'text' ? 14 : 8}
+      size={field.kind === 'text' ? 14 : 12}
       {...(field.kind === 'text' ? {} : { inputMode: 'decimal' })}
     />
   )
