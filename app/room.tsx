@@ -31,7 +31,7 @@ export async function Room({ room, children }: { room: RoomKey; children: ReactN
       rooms={ROOMS.filter(r => mayOpen(person.role, r.href)).map(r => r.key)}
       person={person}
       signOut={<SignOut />}
-      demo={isDemo()}
+      demo={isDemo() && { leave: '/welcome' }}
       palette={chosen === 'day' || chosen === 'night' ? chosen : undefined}
     >
       {children}
