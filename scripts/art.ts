@@ -13,7 +13,9 @@ const USAGE = `Usage:
   art mirror IN OUT.png --width-mm W
   art underbase IN OUT.png --garment HEX [--width-mm W] [--choke-mm C]
   art separate IN OUTDIR --width-mm W --garment HEX --inks N [--mesh T] [--label TEXT]
-  art nest sheet.json OUT.pdf`
+  art nest sheet.json OUT.pdf|OUT.png
+sheet.json: { "sheet": { "widthMm", "heightMm" (left out: a roll), "gapMm": 5, "marginMm": 5 },
+              "pieces": [{ "file", "id", "order", "widthMm", "heightMm", "count": 1, "turn": true }] }; files lie beside it`
 
 class BadInput extends Error {}
 

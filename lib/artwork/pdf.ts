@@ -18,10 +18,10 @@ import { PRODUCTION_PPI } from './size'
 /** PDF user units (1/72 inch) of a length in mm. */
 export const points = (mm: number): number => (mm * 72) / MM_PER_INCH
 
-/** A PDF of films in true size, one page each, one bit a pixel. */
-export async function filmsPdf(films: readonly Film[], title: string): Promise<Uint8Array> {
+/** A PDF of films in true size, one page each, one bit a pixel. Films are taken one by one: each may be large. */
+export async function filmsPdf(films: AsyncIterable<Film>, title: string): Promise<Uint8Array> {
   const pdf = await emptyPdf(title)
-  for (const film of films) {
+  for await (const film of films) {
     const width = (film.width / PRODUCTION_PPI) * 72
     const height = (film.height / PRODUCTION_PPI) * 72
     const page = pdf.addPage([width, height])

@@ -265,30 +265,26 @@ async function filmFiles(art: Raster, garment: Rgb, task: SeparationTask): Promi
   return attempt(async () => {
     await mkdir(task.to, { recursive: true })
     const files: WrittenFile[] = []
-    const films: Film[] = []
-    for (const [i, layer] of layers.entries()) {
-      const film = filmOf(layer, art.width, art.height, {
-        label: [
-          ...(task.label ? [task.label] : []),
-          `${i + 1}/${layers.length} ${layer.ink.name}`,
-          `mesh ${task.mesh ?? DEFAULT_MESH}`,
-          ...(layer.screen ? [`${lpi.toFixed(0)} lpi ${layer.screen.angle}°`] : []),
-        ],
-        screen: layer.screen,
-      })
-      films.push(film)
-      const name = `${String(i + 1).padStart(2, '0')}-${fileWord(layer.ink.name)}.png`
-      files.push(
-        await written(
-          join(task.to, name),
-          await greyPngOf(film.grey, film.width, film.height),
-          film.width,
-          film.height,
-        ),
-      )
+    async function* drawn(): AsyncGenerator<Film> {
+      for (const [i, layer] of layers.entries()) {
+        const film = filmOf(layer, art.width, art.height, {
+          label: [
+            ...(task.label ? [task.label] : []),
+            `${i + 1}/${layers.length} ${layer.ink.name}`,
+            `mesh ${task.mesh ?? DEFAULT_MESH}`,
+            ...(layer.screen ? [`${lpi.toFixed(0)} lpi ${layer.screen.angle}°`] : []),
+          ],
+          screen: layer.screen,
+        })
+        const png = await greyPngOf(film.grey, film.width, film.height)
+        const name = `${String(i + 1).padStart(2, '0')}-${fileWord(layer.ink.name)}.png`
+        files.push(await written(join(task.to, name), png, film.width, film.height))
+        yield film
+      }
     }
-    const pdf = await filmsPdf(films, task.label ?? basename(task.from))
-    files.push(await written(join(task.to, 'films.pdf'), pdf, films[0]!.width, films[0]!.height))
+    const pdf = await filmsPdf(drawn(), task.label ?? basename(task.from))
+    const { widthPx, heightPx } = files[0]!
+    files.push(await written(join(task.to, 'films.pdf'), pdf, widthPx, heightPx))
     return {
       files,
       residual,

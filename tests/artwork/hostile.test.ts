@@ -256,6 +256,18 @@ describe('unusual but right', () => {
     expect((word >>> 16) & 255).toBeLessThan(110)
     expect(file.alpha).toBe(false)
   })
+  it('an embedded profile is followed into sRGB, and named as such', async () => {
+    const wide = await sharp({ create: { width: 8, height: 8, channels: 3, background: '#c81e1e' } })
+      .withIccProfile('p3')
+      .png()
+      .toBuffer()
+    const { raster, file } = await used(wide)
+    expect(file.convertedFrom).toBe('another RGB profile')
+    // The same colour back, to the rounding of two conversions.
+    for (const [c, v] of [0xc8, 0x1e, 0x1e].entries())
+      expect(Math.abs(((wordAt(raster, 4, 4) >>> (8 * c)) & 255) - v)).toBeLessThanOrEqual(2)
+    expect((await used(await source().withIccProfile('srgb').png().toBuffer())).file.convertedFrom).toBeNull()
+  })
   it('a photograph that was turned in the camera stands upright', async () => {
     const lying = await sharp(await source().flatten().resize(64, 32, { fit: 'fill' }).jpeg().toBuffer())
       .withMetadata({ orientation: 6 })

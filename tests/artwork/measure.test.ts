@@ -1,4 +1,6 @@
 import { readFileSync } from 'node:fs'
+import fc from 'fast-check'
+import sharp from 'sharp'
 import { describe, expect, it } from 'vitest'
 import { checkOf, type MeasureOptions, measure } from '@/lib/artwork/measure'
 import type { Raster } from '@/lib/artwork/raster'
@@ -87,6 +89,25 @@ describe('covered area', () => {
     expect(m.ink.areaCm2).toBeCloseTo(10, 6)
     expect(m.ink.partlyTransparent).toBe(0.5)
     expect(codes(m)).toContain('partly-transparent')
+  })
+  it('is the mean alpha that the image library counts, on any picture', async () => {
+    await fc.assert(
+      fc.asyncProperty(
+        fc
+          .tuple(fc.integer({ min: 1, max: 70 }), fc.integer({ min: 1, max: 9 }))
+          .chain(([width, height]) =>
+            fc
+              .uint8Array({ minLength: 4 * width * height, maxLength: 4 * width * height })
+              .map(bytes => ({ width, height, data: new Uint8Array(bytes) })),
+          ),
+        async raster => {
+          const { width, height, data } = raster
+          const { channels } = await sharp(data, { raw: { width, height, channels: 4 } }).stats()
+          expect(look(raster).ink.coverage).toBeCloseTo(channels[3]!.mean / 255, 9)
+        },
+      ),
+      { numRuns: 25 },
+    )
   })
   it('of nothing is nothing, and stops', () => {
     const m = look(painted(50, 50, () => null))
