@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import { askOf, asksOf, type OrderSummary } from '@/lib/orders/asks'
-import { orderDifferences, orderWords } from '@/lib/orders/difference'
+import { customerDifferences, orderDifferences, orderWords } from '@/lib/orders/difference'
+import { remarkOnPrint, typedWords } from '@/lib/orders/enquiry'
 import { formatPieces, formatSizeRun } from '@/lib/orders/size-run'
 import { minor } from '@/lib/units/money'
 import { instant } from '@/lib/units/time'
@@ -62,6 +63,34 @@ describe('what an order asks of the counter', () => {
 })
 
 describe('two people at one order', () => {
+  test('a form that was sent as it was filled differs in nothing', () => {
+    const order = anOrder()
+    const input = {
+      customer: { id: order.customer.id },
+      title: order.title,
+      note: order.note,
+      promise: order.promiseAt === null ? null : { at: order.promiseAt, hard: order.promiseHard },
+      rush: order.rush,
+      lines: order.lines.map((line, i) => ({
+        key: String(i),
+        styleId: line.style.id,
+        colour: line.colour,
+        sizes: line.sizes,
+        prints: line.prints.map((p, k) => ({ ...p, key: String(k), artworkId: p.artwork?.id ?? null })),
+      })),
+    }
+    const names = {
+      customer: order.customer.name,
+      styles: order.lines.map(l => l.style),
+      artworks: new Map(
+        order.lines.flatMap(l => l.prints.map(p => [p.artwork?.id ?? '', p.artwork?.name ?? ''])),
+      ),
+    }
+    const typed = typedWords(input, names, 'metric', ZONE)
+    expect(orderDifferences(orderWords(order, 'metric', ZONE), typed)).toEqual([])
+    const bare = typedWords({ ...input, lines: [] }, names, 'metric', ZONE)
+    expect(orderDifferences(orderWords(order, 'metric', ZONE), bare)).toHaveLength(3)
+  })
   const words = (order = anOrder()) => orderWords(order, 'metric', ZONE)
   test('the same says nothing', () => expect(orderDifferences(words(), words())).toEqual([]))
   test('each difference is named with both sides', () => {
@@ -94,4 +123,24 @@ test('size runs in words leave out what is zero', () => {
   ).toBe('S 4, 2XL 4')
   expect(formatPieces(1)).toBe('1 piece')
   expect(formatPieces(1200)).toBe('1,200 pieces')
+})
+
+test('a customer’s form differs by field, ticks too', () => {
+  const { id: _, version: __, ...saved } = anOrder().customer
+  expect(customerDifferences(saved, saved)).toEqual([])
+  expect(customerDifferences(saved, { ...saved, phone: '', taxExempt: true })).toEqual([
+    { what: 'Phone', saved: '555 0142', typed: '' },
+    { what: 'Tax exempt', saved: 'no', typed: 'yes' },
+  ])
+})
+
+test('a print over the usual limit is remarked on, by the smallest size of the run', () => {
+  const print = { placement: 'left-chest', widthMm: 110, heightMm: 90 } as const
+  const sizes = [
+    { size: 'S', quantity: 4 },
+    { size: 'M', quantity: 4 },
+  ] as const
+  expect(remarkOnPrint('tee', sizes, print)).toMatch(/too wide for left chest on size S/)
+  expect(remarkOnPrint('tee', sizes, { ...print, widthMm: 90 })).toBeNull()
+  expect(remarkOnPrint('tee', [{ size: 'S', quantity: 0 }], print)).toBeNull()
 })

@@ -13,7 +13,7 @@ import { findOffer, noteOpened } from '@/lib/orders/store'
 import { hasDatabase } from '@/lib/server/health'
 import { currentPerson } from '@/lib/server/session'
 import { formatMoney } from '@/lib/units/money'
-import { formatMoment, instantOf } from '@/lib/units/time'
+import { formatMoment, type Instant, instantOf } from '@/lib/units/time'
 import styles from '../offer.module.css'
 import { OfferSheet } from '../offer-sheet'
 import { PrintButton } from '../print-button'
@@ -44,13 +44,18 @@ export default async function OfferForCustomer({ params }: Address) {
   if (!(await currentPerson())) await noteOpened(offer.id, now)
   return (
     <main className={styles.page}>
-      <Standing order={order} offer={offer} />
+      <Standing order={order} offer={offer} now={now} />
       <OfferSheet
         page={offer.snapshot.page}
         picture={id => `/offer/${encodeURIComponent(token)}/picture/${id}?size=480`}
       />
-      {standingOf(offer, now) === 'open' && order.state === 'offered' && (
+      {standingOf(offer, now) === 'open' && order.state === 'offered' ? (
         <Answer token={token} order={order} offer={offer} />
+      ) : (
+        // Whoever has just answered stands down here.
+        <div role="status">
+          <Standing order={order} offer={offer} now={now} />
+        </div>
       )}
       <div className={styles.print} data-screen-only>
         <PrintButton />
@@ -60,14 +65,22 @@ export default async function OfferForCustomer({ params }: Address) {
 }
 
 /** What has become of it, where it can no longer be answered. */
-function Standing({ order, offer }: { order: OrderView; offer: OfferRecord }) {
-  const now = instantOf(new Date())
-  const { timeZone } = offer.snapshot.page.shop
+function Standing({ order, offer, now }: { order: OrderView; offer: OfferRecord; now: Instant }) {
+  const { shop, deposit } = offer.snapshot.page
   if (offer.agreedAt)
     return (
       <Notice kind="done" title="Agreed">
-        by {offer.agreedName}, {formatMoment(offer.agreedAt, timeZone)}. What you read here is what was
-        agreed.
+        by {offer.agreedName}, {formatMoment(offer.agreedAt, shop.timeZone)}. What you read here is what was
+        agreed, and {shop.name} has it on its plan.
+        {deposit > 0 &&
+          order.state === 'agreed' &&
+          ` A deposit of ${formatMoney(deposit, shop.currency)} is asked for before the work begins.`}
+      </Notice>
+    )
+  if (offer.endedAt && order.asked && order.offers[0]?.id === offer.id)
+    return (
+      <Notice title="You asked for a change:">
+        “{order.asked}” {shop.name} has read it and will answer with a new offer.
       </Notice>
     )
   const no = refuseAnswer(order, offer, now)

@@ -58,7 +58,16 @@ export default async function OrderPage({ params }: OrderAddress) {
         back={{ href: '/counter', label: 'Counter' }}
         mark={<StateMark state={order.state} />}
         sense={`${formatPieces(orderPieces(order))} for ${order.customer.name}`}
-        more={changes && <More order={order} waiting={isWaiting(order, now)} />}
+        more={
+          <>
+            {changes && <More order={order} waiting={isWaiting(order, now)} />}
+            {order.agreed && mayDo(person.role, 'books.see') && (
+              <ButtonLink look="quiet" href={`/office/orders/${order.number}`}>
+                What it earns
+              </ButtonLink>
+            )}
+          </>
+        }
         next={changes && <Next order={order} account={account} waiting={isWaiting(order, now)} />}
       />
       <OrderWay order={order} zone={facts.timeZone} />
@@ -294,7 +303,17 @@ function Offers({ order, facts, now }: { order: OrderView; facts: ShopFacts; now
             ),
           },
           { key: 'method', head: 'Method', cell: o => METHOD_WORDS[o.method].short },
-          { key: 'total', head: 'Total', numeric: true, cell: o => formatMoney(o.gross, facts.currency) },
+          {
+            key: 'total',
+            head: 'Total',
+            numeric: true,
+            cell: o => (
+              <>
+                {o.snapshot.belowCostWhy && <StateMark state="risk">below cost</StateMark>}{' '}
+                {formatMoney(o.gross, facts.currency)}
+              </>
+            ),
+          },
           { key: 'until', head: 'Valid until', cell: o => formatDay(o.validUntil, facts.timeZone) },
           {
             key: 'standing',
