@@ -108,12 +108,21 @@ function finish(stats: Float64Array, i: number, emit: Emit): void {
   emit(stats[s]!, stats[s + 1]!, stats[s + 2]!, stats[s + 3]!, stats[s + 4]!, stats[s + 5]!, stats[s + 6]!)
 }
 
-/** How many patches a mask has, and the largest of them (the first of equals from the top; null when empty). */
-export function largestPatch(mask: Mask, connected: 4 | 8 = 8): { count: number; largest: Patch | null } {
+/**
+ * How many patches a mask has, the largest of them (the first of equals from the top; null when empty), and how many
+ * are specks: no more than `speckSide` pixels across and down.
+ */
+export function largestPatch(
+  mask: Mask,
+  connected: 4 | 8 = 8,
+  speckSide = 0,
+): { count: number; specks: number; largest: Patch | null } {
   let count = 0
+  let specks = 0
   let largest: Patch | null = null
   eachPatch(mask, connected, (area, x0, y0, x1, y1, seedX, seedY) => {
     count++
+    if (x1 - x0 < speckSide && y1 - y0 < speckSide) specks++
     if (largest === null || area > largest.area)
       largest = {
         area,
@@ -121,7 +130,7 @@ export function largestPatch(mask: Mask, connected: 4 | 8 = 8): { count: number;
         seed: { x: seedX, y: seedY },
       }
   })
-  return { count, largest }
+  return { count, specks, largest }
 }
 
 /** Patches under `area` pixels; taken out of the mask when `clear` is set. */

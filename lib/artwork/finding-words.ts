@@ -11,6 +11,7 @@ export const FINDING_WORDS: Record<FindingCode, string> = {
   'printed-box': 'a box around the art',
   'thin-lines': 'lines too thin',
   'thin-gaps': 'gaps may close',
+  specks: 'specks',
   'stiff-patch': 'a stiff patch',
   'partly-transparent': 'half transparent',
   'garment-colour': 'cloth’s colour in the art',

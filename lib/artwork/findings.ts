@@ -19,6 +19,7 @@ export type FindingCode =
   | 'printed-box'
   | 'thin-lines'
   | 'thin-gaps'
+  | 'specks'
   | 'stiff-patch'
   | 'partly-transparent'
   | 'garment-colour'
@@ -192,7 +193,7 @@ function ground(
 }
 
 function fineDetail(
-  { thinInk, thinGaps }: Detail,
+  { thinInk, thinGaps, specks }: Detail,
   { limits, method }: Context,
   write: Write,
   say: Say,
@@ -206,6 +207,12 @@ function fineDetail(
       'warn',
       `${shown(thinInk.count, 'line', 'lines')} thinner than ${write.length(limits.lineMm)}, the least that holds in ${printed(method)} (the largest at ${write.place(ink.box)}): thicken them or print larger.`,
       thinInk.places.map(p => p.box),
+    )
+  if (specks > 0)
+    say(
+      'specks',
+      'warn',
+      `${shown(specks, 'speck', 'specks')} no larger than ${write.length(limits.lineMm)} and may not hold in ${printed(method)}: clear ${specks === 1 ? 'it' : 'them'} when knocking out, or thicken ${specks === 1 ? 'it' : 'them'}.`,
     )
   const gap = thinGaps.places[0]
   if (gap)

@@ -6,6 +6,11 @@ const SAMPLES = 6
 /** Bits of 64 that may differ between two files of the same art: another size, format or compression. */
 export const SAME_ART_BITS = 8
 
+/** The lowest waves of the cosine transform, without the constant. */
+const WAVES = Float64Array.from({ length: KEPT * GRID }, (_, i) =>
+  Math.cos(((2 * (i % GRID) + 1) * (Math.floor(i / GRID) + 1) * Math.PI) / (2 * GRID)),
+)
+
 /**
  * A 64-bit likeness of a picture, 16 hexadecimal digits: the signs of its lowest frequencies (discrete cosine
  * transform of the art's own bounds on mid grey). Alike for the same art saved in another size or format.
@@ -19,10 +24,7 @@ export function likenessOf(raster: Raster, bounds: PixelBox | null): string {
       let sum = 0
       for (let y = 0; y < GRID; y++)
         for (let x = 0; x < GRID; x++)
-          sum +=
-            grid[y * GRID + x]! *
-            Math.cos(((2 * x + 1) * (u + 1) * Math.PI) / (2 * GRID)) *
-            Math.cos(((2 * y + 1) * (v + 1) * Math.PI) / (2 * GRID))
+          sum += grid[y * GRID + x]! * WAVES[u * GRID + x]! * WAVES[v * GRID + y]!
       low.push(sum)
     }
   const middle = [...low].sort((a, b) => a - b)[low.length >> 1]!

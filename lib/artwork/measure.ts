@@ -5,9 +5,11 @@ import { parseHex, type Rgb } from './colour'
 import { largestPatch, type Patch } from './components'
 import { DEFAULT_FADE, type FadeSettings, GarmentFade } from './fade'
 import { type Finding, findingsOf } from './findings'
+import { inkMasks } from './ink-masks'
+import { likenessOf } from './likeness'
 import { ART_LIMITS, type ArtLimits, type ArtMethod, DEFAULT_PPI, type PpiRules } from './limits'
 import { boundsOf, countSet, type Mask } from './mask'
-import { window } from './morphology'
+import { opened, window } from './morphology'
 import { type Palette, paletteOf } from './palette'
 import type { PixelBox } from './raster'
 import { scan } from './scan'
@@ -61,9 +63,14 @@ export type Detail = {
   pieces: number
   largestBefore: Patch | null
   largestAfter: Patch | null
+  /** Pieces no larger than the thinnest line, across and down. */
+  specks: number
+  /** On screens: of each ink by itself. */
   thinInk: ThinPlaces
   thinGaps: ThinPlaces
   garment: Rgb
+  /** By which the same art in another file is known; see likeness.ts. */
+  likeness: string
 }
 
 /**
@@ -89,10 +96,11 @@ export function measure(artwork: Artwork, options: MeasureOptions): Measurement 
   let ink = 0
   for (let a = 1; a < 256; a++) ink += (seen.alpha[a]! * a) / 255
   const coverage = ink / pixels
-  const before = largestPatch(seen.solid)
   const after = largestPatch(seen.breathing)
   const palette = paletteOf(seen.cells, seen.faces)
   const pen = (mm: number): number => Math.floor((mm / MM_PER_INCH) * ppi)
+  const line = pen(limits.lineMm)
+  const before = largestPatch(seen.solid, 8, line)
 
   const detail: Detail = {
     bounds: seen.bounds,
@@ -101,9 +109,13 @@ export function measure(artwork: Artwork, options: MeasureOptions): Measurement 
     pieces: before.count,
     largestBefore: before.largest,
     largestAfter: after.largest,
-    ...fineDetail(seen.solid, pen(limits.lineMm), pen(limits.gapMm)),
+    specks: before.specks,
+    ...fineDetail(seen.solid, line, pen(limits.gapMm)),
+    likeness: likenessOf(raster, seen.bounds),
     garment,
   }
+  if (options.method === 'screen' && palette.residual < SPOTS_RESIDUAL && palette.colours.length > 1)
+    detail.thinInk = thinInks(inkMasks(raster, palette.colours), line)
   const figures = {
     file,
     print: { widthMm, heightMm, ppi },
@@ -131,6 +143,21 @@ export function measure(artwork: Artwork, options: MeasureOptions): Measurement 
     canvas: { width: raster.width, height: raster.height },
   })
   return { ...figures, findings, detail }
+}
+
+/** Art that spots miss by more than this (mean CIEDE2000) is halftoned: its inks have no lines of their own. */
+const SPOTS_RESIDUAL = 3
+/** Soft edges leave threads of a third ink between two others, this many pixels wide: they are not drawn lines. */
+const THREAD_PX = 2
+
+/** Lines too thin for a screen, ink by ink: each is a stencil of its own. */
+function thinInks(masks: readonly Mask[], line: number): ThinPlaces {
+  if (line <= THREAD_PX) return NOTHING_THIN
+  const found = masks.map(mask => thinInk(opened(mask, THREAD_PX), line))
+  return {
+    count: found.reduce((n, f) => n + f.count, 0),
+    places: found.flatMap(f => f.places).sort((p, q) => q.area - p.area),
+  }
 }
 
 /** Thin lines and gaps, looked for within the art's own bounds. */

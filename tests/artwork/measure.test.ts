@@ -253,6 +253,44 @@ describe('what the method cannot hold', () => {
       ),
     ).not.toContain('thin-lines')
   })
+  it('specks are counted', () => {
+    const crumbs = painted(600, 600, (x, y) =>
+      (x > 100 && x < 500 && y > 100 && y < 500) || (x % 50 < 3 && y === 20) ? pixel('#e4572e') : null,
+    )
+    const said = look(crumbs, at300).findings.find(f => f.code === 'specks')
+    expect(said?.message).toMatch(/^12 specks are no larger than 0.4 mm/)
+    expect(codes(look(disc(600, 200), at300))).not.toContain('specks')
+  })
+  it('on screens a thin line of one ink is found inside another, as each is a stencil of its own', () => {
+    const inside = (px: number) =>
+      painted(600, 600, (x, y) =>
+        x < 50 || y < 50 || x >= 550 || y >= 550
+          ? null
+          : x > 100 && x < 500 && Math.abs(y - 300) < px / 2
+            ? pixel('#ffffff')
+            : pixel('#e4572e'),
+      )
+    const screen = { ...at300, method: 'screen' } as const
+    expect(codes(look(inside(3), screen))).toContain('thin-lines')
+    expect(codes(look(inside(9), screen))).not.toContain('thin-lines')
+    expect(codes(look(inside(3), at300))).not.toContain('thin-lines')
+  })
+  it('the soft edge between two inks is no line of a third', () => {
+    const edge = painted(600, 600, (x, y) =>
+      x < 20 || y < 20
+        ? null
+        : x < 300
+          ? pixel('#000000')
+          : x === 300
+            ? pixel('#808080')
+            : x < 560
+              ? pixel('#ffffff')
+              : pixel('#7c7c7c'),
+    )
+    expect(codes(look(edge, { ...at300, method: 'screen', garmentHex: '#e4572e' }))).not.toContain(
+      'thin-lines',
+    )
+  })
   it('a large unbroken patch is stiff as a transfer, not in sublimation', () => {
     const patch = painted(100, 100, () => pixel('#e4572e'))
     expect(codes(look(patch, { widthMm: 200 }))).toContain('stiff-patch')
