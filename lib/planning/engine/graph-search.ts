@@ -180,9 +180,11 @@ export class GraphSearch {
     return true
   }
 
-  run(budget: Budget, lower: number, onBetter: () => void): void {
-    const { random } = this
-    const pool: Elite[] = []
+  private readonly pool: Elite[] = []
+
+  /** Goes on until the budget is spent to a share, or the finish is down to `lower`. May be called again to go on. */
+  run(budget: Budget, lower: number, share: number, onBetter: () => void): void {
+    const { random, pool } = this
     const patience = 1500 + 12 * this.n
     const keep = (e: Elite) => {
       if (pool.some(x => x.finish === e.finish && x.rank.every((r, i) => r === e.rank[i]))) return
@@ -192,9 +194,9 @@ export class GraphSearch {
         if (e.finish <= pool[worst]!.finish) pool[worst] = e
       }
     }
-    keep(this.tabu(budget, lower, patience, onBetter))
+    if (pool.length === 0) keep(this.tabu(budget, lower, patience, onBetter))
     let stale = 0
-    while (!budget.over && this.bestFinish > lower) {
+    while (!budget.over && this.bestFinish > lower && budget.share < share) {
       if (pool.length < POOL) this.load(this.byChance())
       else {
         const a = random.below(pool.length)
