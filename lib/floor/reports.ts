@@ -27,6 +27,8 @@ export type StepFacts = {
   last: { byName: string; at: Instant } | null
   /** Where it is worked. */
   stationName: string | null
+  /** Washing up after the goods are ready: it goes on when they have left the shop. */
+  afterwards?: boolean
 }
 
 /** The step of the same chain that comes before. */
@@ -69,6 +71,7 @@ const who = (f: StepFacts, say: (at: Instant) => string) =>
 /** Null while the order is on the floor, else why nothing can be reported for it. */
 function refuseOrder(f: StepFacts): Refusal | null {
   if (['agreed', 'making', 'ready'].includes(f.order.state)) return null
+  if (f.afterwards && f.order.state === 'handedOver') return null
   return refuse(
     'order-state',
     `Order ${f.order.number} is ${STATE_WORDS[f.order.state]}: nothing is made for it. Its page at the counter says why.`,

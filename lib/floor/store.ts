@@ -100,7 +100,11 @@ async function load(tx: Tx, stepId: string): Promise<Loaded> {
     sizes,
     chain,
     recipe: stepRecipeSchema.parse(step.recipe),
-    before: beforeOf(step, sizes, chain),
+    before: beforeOf(
+      step,
+      sizes,
+      isAfter(step.job) && step.position === 1 ? await printsOf(tx, step) : chain,
+    ),
     zone: facts.timeZone,
     facts: {
       order: { number: order.number, state: order.state },
@@ -111,8 +115,20 @@ async function load(tx: Tx, stepId: string): Promise<Loaded> {
       spoiled: step.spoiled,
       last: last ? { byName: last.byName, at: instantOf(last.at) } : null,
       stationName: step.station?.name ?? null,
+      afterwards: isAfter(step.job),
     },
   }
+}
+
+/** The steps of the batch that a washing up follows, up to its last print: their screens are free after that. */
+async function printsOf(tx: Tx, after: StepRow): Promise<StepRow[]> {
+  const batch = await tx.jobStep.findMany({
+    where: { orderId: after.orderId, job: after.job.replace(/^after/, 'batch') },
+    include: { reports: true, station: true },
+    orderBy: { position: 'asc' },
+  })
+  const last = batch.findLastIndex(s => s.printId !== null && s.stationKind === 'screen-press')
+  return batch.slice(0, last + 1)
 }
 
 /** The step that hands pieces on to this one: the last before it that works any of its blanks. */
@@ -121,7 +137,7 @@ function beforeOf(step: StepRow, sizes: readonly SizeCount[], chain: readonly St
   const before = chain
     .filter(
       s =>
-        s.position < step.position &&
+        (s.job !== step.job || s.position < step.position) &&
         s.state !== 'dropped' &&
         sizeCountsSchema.parse(s.sizes).some(z => mine.has(z.itemId)),
     )

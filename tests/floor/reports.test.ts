@@ -70,6 +70,15 @@ describe('a step starts', () => {
     },
   )
 
+  it('for an order that has left the shop only where it is washing up', () => {
+    const gone = { order: { number: 1047, state: 'handedOver' as const } }
+    expect(decideStart(press({ ...gone, afterwards: true })).ok).toBe(true)
+    expect(decideStart(press({ ...gone, afterwards: false })).ok).toBe(false)
+    expect(decideStart(press({ order: { number: 1047, state: 'withdrawn' }, afterwards: true })).ok).toBe(
+      false,
+    )
+  })
+
   it('not on a station of another kind, a closed one or a busy one', () => {
     const station = press().station
     expect(why(decideStart(press({ station: { ...station, kindFits: false } })))).toMatch(/cannot be worked/)

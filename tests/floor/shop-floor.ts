@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto'
 import { recordClearance } from '@/lib/artwork/store'
 import { agreeAndPlan } from '@/lib/planning/store'
 import { db, transaction } from '@/lib/server/database'
+import { METHODS, type MethodId } from '@/lib/shop/methods'
 import { defaultRates } from '@/lib/shop/rates'
 import { defaultHours, type StationKind } from '@/lib/shop/stations'
 import { addCrewMember, addRateCard, addStation, type StationRow } from '@/lib/shop/store'
@@ -84,6 +85,7 @@ export async function openFloor() {
       },
     })
   })
+  await measured(stocked.artworkId)
   const machines = await db().station.findMany()
   return {
     ...stocked,
@@ -93,9 +95,26 @@ export async function openFloor() {
 }
 export type Floor = Awaited<ReturnType<typeof openFloor>>
 
+/** What the art desk has found on the heron at the size of the order, for each method: no picture is read. */
+async function measured(artworkId: string) {
+  const result = {
+    print: { widthMm: 305, heightMm: 300, ppi: 300 },
+    ink: { coverage: 0.5, areaCm2: 457.5, partlyTransparent: 0 },
+    knockout: { largestSolidBeforeCm2: 60 },
+    colours: [
+      { hex: '#c0392b', share: 0.7 },
+      { hex: '#f1c40f', share: 0.3 },
+    ],
+  }
+  for (const method of METHODS)
+    await db().artCheck.create({
+      data: { artworkId, key: `305|300|#111111|${method}|300/150/100`, result },
+    })
+}
+
 /** An agreed order of eight tees by transfer, four S and four 2XL, its art cleared by the customer's declaration. */
-export async function agreed(floor: Floor, declares = true) {
-  const { number, token } = await offer(floor, { method: 'transfer' })
+export async function agreed(floor: Floor, declares = true, method: MethodId = 'transfer') {
+  const { number, token } = await offer(floor, { method })
   if (!declares)
     await recordClearance(
       { artwork: floor.artworkId, basis: 'ownWork', evidence: '' },

@@ -1,9 +1,11 @@
 import { beforeEach, describe, expect, test } from 'vitest'
 import { recordClearance } from '@/lib/artwork/store'
 import { finishStep, pauseStep, reportMisprint, resumeStep, startStep } from '@/lib/floor/store'
-import { getOrder } from '@/lib/orders/store'
+import { getOrder, moveOrderTx } from '@/lib/orders/store'
 import { currentPlan } from '@/lib/planning/store'
 import { db, transaction } from '@/lib/server/database'
+import { defaultHours } from '@/lib/shop/stations'
+import { addStation } from '@/lib/shop/store'
 import { checkBooks, issueTx, levels } from '@/lib/stock/store'
 import { freshDatabase } from '../support/database'
 import {
@@ -289,5 +291,45 @@ describe('a misprint', () => {
     await misprint(step.id, 'S', 10, formKey)
     expect(await onHand('S')).toBe(5)
     expect(await db().misprint.count()).toBe(1)
+  })
+})
+
+describe('washing up', () => {
+  test('waits for the print it follows, and can be done when the goods have left the shop', async () => {
+    const station = { hours: defaultHours, state: null, closed: [], heads: 4, cost: null }
+    for (const [code, kind, position] of [
+      ['screen', 'screen-press', 4],
+      ['dryer', 'dryer', 5],
+    ] as const)
+      await addStation({ ...station, code, name: code, kind, position, bedWidthMm: 400, bedHeightMm: 500 })
+    await db().crewMember.updateMany({ data: { skills: ['screen-press', 'dryer', 'bench'] } })
+    const screened = await agreed(floor, false, 'screen')
+    const codes: Record<string, string> = { bench: 'bench', 'screen-press': 'screen', dryer: 'dryer' }
+    const ids = await db().station.findMany()
+    const at = (kind: string) => ids.find(s => s.code === codes[kind])?.id ?? ''
+    const all = await stepsOfOrder(screened.id)
+    const wash = all.find(s => s.job === 'after-1')
+    const begin = (s: { id: string; stationKind: string } | undefined, minutes: number) =>
+      startStep({
+        stepId: s?.id ?? '',
+        stationId: at(s?.stationKind ?? ''),
+        by: ANA,
+        now: later(minutes),
+        formKey: key(),
+      })
+    expect(told(await begin(wash, 0))).toMatch(/comes before it and has handed nothing on/)
+    let minutes = 0
+    for (const s of all.filter(x => x.job === 'batch-1')) {
+      minutes += 60
+      expect(told(await begin(s, minutes))).toBe('done')
+      minutes += 5
+      expect(told(await finish(s.id, 8, minutes))).toBe('done')
+    }
+    expect((await getOrder(screened.number))?.state).toBe('ready')
+    await transaction(tx => moveOrderTx(tx, screened.id, 'handedOver', { by: ANA, now: later(minutes) }))
+    expect((await currentPlan(later(minutes))).runs.map(r => r.job)).toContain('after-1')
+    expect(told(await begin(wash, minutes + 1))).toBe('done')
+    expect(told(await finish(wash?.id ?? '', 8, minutes + 20))).toBe('done')
+    expect((await getOrder(screened.number))?.state).toBe('handedOver')
   })
 })
