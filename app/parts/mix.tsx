@@ -42,12 +42,7 @@ export function Mix({
         <tr>
           <th scope="col">When</th>
           <th scope="col">All</th>
-          {parts.map(p => (
-            <th key={p} scope="col">
-              {p}
-            </th>
-          ))}
-          <td />
+          <th scope="col">Shares</th>
         </tr>
       </thead>
       <tbody>
@@ -58,13 +53,12 @@ export function Mix({
             <tr key={r.key}>
               <th scope="row">{r.label}</th>
               <td className={styles.amount}>{r.shown}</td>
-              {parts.map((p, i) => (
-                <td key={p} className="aloud">
-                  {Math.round(share(r.values[i] ?? 0))}%
-                </td>
-              ))}
-              <td className={styles.bars} aria-hidden="true">
+              <td className={styles.bars}>
+                <span className="aloud">
+                  {parts.map((p, i) => `${p} ${Math.round(share(r.values[i] ?? 0))}%`).join(', ')}
+                </span>
                 <span
+                  aria-hidden="true"
                   className={styles.bar}
                   style={{ width: `${scaled && most > 0 ? (whole / most) * 100 : whole > 0 ? 100 : 0}%` }}
                 >
