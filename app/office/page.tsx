@@ -47,6 +47,8 @@ const SIZE = 100
 /** Customers that have a bar of their own, and months that the mix goes back. */
 const CUSTOMERS = 12
 const MIX = 6
+/** Orders that have a dot. */
+const DOTS = 200
 
 /** What the month's orders really earned. */
 export default async function MonthEnd({
@@ -67,6 +69,7 @@ export default async function MonthEnd({
   const show = (n: Minor) => money(n, currency)
   const share = marginShare(total)
   const named = standOut(report.rows)
+  const drawn = toDraw(report.rows, named)
   const perHour = marginPerMachineHour(total)
   const toClose = all.findLast(m => m.closedAt === null && m.month < present)
   const page = Math.max(1, Math.min(Number(query.page) || 1, Math.ceil(report.rows.length / SIZE) || 1))
@@ -212,12 +215,12 @@ export default async function MonthEnd({
         <div className={styles.pair}>
           <Section title="Margin against revenue">
             <Scatter
-              title="Each dot an order; named are losses and those far from the month’s mean"
+              title={`${drawn.length < report.rows.length ? `The ${drawn.length} largest orders` : 'Each dot an order'}; named are losses and those far from the month’s mean`}
               xLabel="Revenue"
               yLabel="Margin"
               formatX={n => show(minor(Math.round(n)))}
               formatY={n => show(minor(Math.round(n)))}
-              dots={report.rows.map(r => ({
+              dots={drawn.map(r => ({
                 key: String(r.number),
                 x: r.revenue,
                 y: r.margin,
@@ -294,6 +297,13 @@ export default async function MonthEnd({
       )}
     </RoomPage>
   )
+}
+
+/** The largest orders and all that are named: more dots than this are a cloud that nobody reads. */
+function toDraw(rows: readonly OrderMargin[], named: ReadonlySet<number>): readonly OrderMargin[] {
+  if (rows.length <= DOTS) return rows
+  const largest = [...rows].sort((a, b) => b.revenue - a.revenue).slice(0, DOTS)
+  return [...largest, ...rows.filter(r => named.has(r.number) && !largest.includes(r))]
 }
 
 const ordersOf = (g: Group): string => `${g.orders} ${g.orders === 1 ? 'order' : 'orders'}`

@@ -521,7 +521,7 @@ export function addOrderCost(cost: {
     const { orderNumber, kind, amount, note, by, now, formKey } = cost
     if (formKey && (await tx.orderCost.count({ where: { formKey } }))) return ok(undefined)
     const order = await tx.order.findUnique({ where: { number: orderNumber }, select: { id: true } })
-    if (!order) return refuse('no-order', `There is no order ${orderNumber}: check the number.`, 'order')
+    if (!order) return refuse('no-order', `There is no order ${orderNumber}: check the number.`)
     if (amount === 0) return refuse('amount', 'A cost of nothing needs no line: type the amount.', 'amount')
     await tx.orderCost.create({
       data: {

@@ -160,7 +160,14 @@ function count(shelf: Shelf, found: number, rules: ShelfRules, why?: string): Re
     const entry = line(shelf, 'counted', 0, shelf.worth, why)
     return ok({ entries: [entry], shelf })
   }
-  return comeIn(shelf, 'counted', { quantity: difference, value: priceOf(shelf, difference) }, rules, why)
+  const done = comeIn(
+    shelf,
+    'counted',
+    { quantity: difference, value: priceOf(shelf, difference) },
+    rules,
+    why,
+  )
+  return done.ok ? done : { ...done, field: 'found' }
 }
 
 /** What so many more would be worth: as those on hand, else as the newest that came in, else nothing. */

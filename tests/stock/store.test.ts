@@ -233,7 +233,7 @@ describe('purchases', () => {
   it('more than ordered is refused, and nothing is booked', async () => {
     const { id, number, lineId } = await ordered()
     const done = await receivePurchase(number, 1, [{ lineId, quantity: 25 }], by, at(50))
-    expect(done).toMatchObject({ ok: false, code: 'too-many' })
+    expect(done).toMatchObject({ ok: false, code: 'too-many', field: `came.${lineId}` })
     expect((await levels([id])).get(id)).toMatchObject({ onHand: 0, onTheWay: 24 })
   })
 

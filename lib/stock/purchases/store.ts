@@ -197,11 +197,12 @@ export function receivePurchase(
       const line = lines.get(lineId)
       if (!line)
         throw new Refused(refuse('no-line', `A line is not on purchase ${number} any more: open it again.`))
-      const part = must(receive(line, quantity))
-      const goods = { quantity, value: value ?? part.value, why: `Purchase ${number}` }
+      const part = receive(line, quantity)
+      if (!part.ok) throw new Refused({ ...part, field: `came.${lineId}` })
+      const goods = { quantity, value: value ?? part.value.value, why: `Purchase ${number}` }
       must(await receiveTx(tx, line.itemId, goods, by, now, { purchaseId: row.id }))
-      await tx.purchaseLine.update({ where: { id: lineId }, data: { received: part.received } })
-      lines.set(lineId, { ...line, received: part.received })
+      await tx.purchaseLine.update({ where: { id: lineId }, data: { received: part.value.received } })
+      lines.set(lineId, { ...line, received: part.value.received })
     }
     const state: PurchaseState = complete([...lines.values()]) ? 'received' : 'sent'
     await tx.purchase.update({ where: { id: row.id }, data: { state, version: { increment: 1 } } })
