@@ -2,7 +2,13 @@ import type { Job, Shop, Station } from '@/lib/planning/engine'
 
 /** Published instance formats as shops of the engine: everything open from 0, nobody attending. */
 
-export const KINDS = ['jobshop', 'flexible', 'weighted-tardiness', 'setup-tardiness', 'jobshop-setups'] as const
+export const KINDS = [
+  'jobshop',
+  'flexible',
+  'weighted-tardiness',
+  'setup-tardiness',
+  'jobshop-setups',
+] as const
 export type Kind = (typeof KINDS)[number]
 
 export interface Instance {
@@ -18,7 +24,9 @@ const HORIZON = 1 << 29
 export function readInstances(kind: Kind, name: string, text: string): Instance[] {
   if (kind === 'weighted-tardiness') return readWeighted(name, text)
   const numbers = Numbers.of(text)
-  const shop = { jobshop, flexible, 'setup-tardiness': setupTardiness, 'jobshop-setups': jobshopSetups }[kind](numbers)
+  const shop = { jobshop, flexible, 'setup-tardiness': setupTardiness, 'jobshop-setups': jobshopSetups }[
+    kind
+  ](numbers)
   numbers.done()
   return [{ name, kind, shop }]
 }
@@ -37,7 +45,8 @@ class Numbers {
     return new Numbers(
       words.map(word => {
         const value = Number(word)
-        if (!Number.isInteger(value) || Math.abs(value) > 1e9) throw new Error(`"${word.slice(0, 40)}" is not a whole number`)
+        if (!Number.isInteger(value) || Math.abs(value) > 1e9)
+          throw new Error(`"${word.slice(0, 40)}" is not a whole number`)
         return value
       }),
     )

@@ -44,7 +44,8 @@ function main(args: string[]): number {
     } catch (error) {
       return fail(`${file}: ${(error as Error).message.split('\n')[0]}`)
     }
-    for (const instance of instances) process.stdout.write(`${JSON.stringify(solve(instance, seconds, steps, seed))}\n`)
+    for (const instance of instances)
+      process.stdout.write(`${JSON.stringify(solve(instance, seconds, steps, seed))}\n`)
   }
   return 0
 }

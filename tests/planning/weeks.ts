@@ -14,11 +14,13 @@ export function shopWeek(jobs: number, seed: number): CheckedShop {
   const pick = <T>(list: readonly T[]): T => list[below(list.length)] as T
   const start = Date.parse('2026-05-11T07:00:00Z')
   const iso = (minute: number) => new Date(start + minute * 60_000).toISOString()
-  const week = (from: string, to: string, days = [1, 2, 3, 4, 5]) => days.map(weekday => ({ weekday, from, to }))
-  const halves = (days = [1, 2, 3, 4, 5]) => days.flatMap(weekday => [
-    { weekday, from: '08:00', to: '12:30' },
-    { weekday, from: '13:00', to: '18:00' },
-  ])
+  const week = (from: string, to: string, days = [1, 2, 3, 4, 5]) =>
+    days.map(weekday => ({ weekday, from, to }))
+  const halves = (days = [1, 2, 3, 4, 5]) =>
+    days.flatMap(weekday => [
+      { weekday, from: '08:00', to: '12:30' },
+      { weekday, from: '13:00', to: '18:00' },
+    ])
   const temperatures = ['130C', '150C', '165C', '205C']
   const degrees = (t: string) => Number.parseInt(t, 10)
   const heat = temperatures.flatMap(from =>
@@ -27,7 +29,9 @@ export function shopWeek(jobs: number, seed: number): CheckedShop {
       .map(to => ({
         from,
         to,
-        minutes: Math.round(Math.abs(degrees(to) - degrees(from)) * (degrees(to) > degrees(from) ? 0.22 : 0.4)),
+        minutes: Math.round(
+          Math.abs(degrees(to) - degrees(from)) * (degrees(to) > degrees(from) ? 0.22 : 0.4),
+        ),
         attended: false,
       })),
   )
@@ -66,7 +70,8 @@ export function shopWeek(jobs: number, seed: number): CheckedShop {
         ]
       : []),
   ]
-  const anyPress = (setup: number, run: number) => ['press 1', 'press 2'].map(station => ({ station, setup, run }))
+  const anyPress = (setup: number, run: number) =>
+    ['press 1', 'press 2'].map(station => ({ station, setup, run }))
   const anyBench = (run: number) => ['bench', 'bench 2'].map(station => ({ station, setup: 0, run }))
   const anyDtg = (setup: number, run: number) =>
     (twin ? ['dtg 1', 'dtg 2'] : ['dtg 1']).map(station => ({ station, setup, run }))
@@ -74,7 +79,12 @@ export function shopWeek(jobs: number, seed: number): CheckedShop {
   const list: CheckedShop['jobs'] = []
   for (let j = 0; j < jobs; j++) {
     const pieces = 1 + Math.floor(random() ** 2 * 40)
-    const pack: CheckedStep = { id: 'pack', on: anyBench(Math.ceil(3 + pieces * 0.5)), attended: 'all', pausable: true }
+    const pack: CheckedStep = {
+      id: 'pack',
+      on: anyBench(Math.ceil(3 + pieces * 0.5)),
+      attended: 'all',
+      pausable: true,
+    }
     const method = random()
     let steps: CheckedStep[]
     if (method < 0.4) {
@@ -96,7 +106,13 @@ export function shopWeek(jobs: number, seed: number): CheckedShop {
           attended: 'setup',
           gap: { min: 10, max: null },
         },
-        { id: 'press', on: anyPress(4, Math.ceil(pieces * 1.6)), state: '205C', attended: 'all', gap: { min: 30, max: null } },
+        {
+          id: 'press',
+          on: anyPress(4, Math.ceil(pieces * 1.6)),
+          state: '205C',
+          attended: 'all',
+          gap: { min: 30, max: null },
+        },
         pack,
       ]
     } else if (method < 0.85) {
@@ -114,7 +130,13 @@ export function shopWeek(jobs: number, seed: number): CheckedShop {
           pausable: pieces > 20,
           gap: { min: 0, max: 120 },
         },
-        { id: 'cure', on: anyPress(2, Math.ceil(pieces * 1.2)), state: '165C', attended: 'all', gap: { min: 60, max: null } },
+        {
+          id: 'cure',
+          on: anyPress(2, Math.ceil(pieces * 1.2)),
+          state: '165C',
+          attended: 'all',
+          gap: { min: 60, max: null },
+        },
         pack,
       ]
     } else {
@@ -127,7 +149,12 @@ export function shopWeek(jobs: number, seed: number): CheckedShop {
           attended: 'all',
           gap: { min: 0, max: 90 },
         },
-        { id: 'dry', on: [{ station: 'dryer', setup: 5, run: Math.ceil(5 + pieces * 0.4) }], attended: 'setup', gap: { min: 20, max: null } },
+        {
+          id: 'dry',
+          on: [{ station: 'dryer', setup: 5, run: Math.ceil(5 + pieces * 0.4) }],
+          attended: 'setup',
+          gap: { min: 20, max: null },
+        },
         pack,
       ]
     }

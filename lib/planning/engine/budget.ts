@@ -18,7 +18,8 @@ export class Budget {
   constructor(private readonly options: PlanOptions) {
     const timed = options.seconds !== undefined && options.clock !== undefined
     this.clock = timed ? (options.clock ?? null) : null
-    this.most = options.steps ?? (timed ? Number.POSITIVE_INFINITY : options.from ? MEND_STEPS : DEFAULT_STEPS)
+    this.most =
+      options.steps ?? (timed ? Number.POSITIVE_INFINITY : options.from ? MEND_STEPS : DEFAULT_STEPS)
     this.began = this.clock ? this.clock() : 0
     this.until = this.clock ? this.began + (options.seconds ?? 0) * 1000 : Number.POSITIVE_INFINITY
     if (this.most <= 0 || this.until <= this.began) this.over = true

@@ -55,7 +55,11 @@ export function chances(shop: Shop, plan: Plan, options: ChanceOptions = {}): Ch
       if (p.choiceStation[c] === stations.get(run.station)) choice = c
     }
     if (choice < 0) continue
-    planned.push({ choice, run: p.run[choice]!, spread: options.spread?.(run.job, run.step) ?? DEFAULT_SPREAD })
+    planned.push({
+      choice,
+      run: p.run[choice]!,
+      spread: options.spread?.(run.job, run.step) ?? DEFAULT_SPREAD,
+    })
     if (p.keptOf[op]! >= 0) continue
     order.push(op)
     line.fixed[op] = choice

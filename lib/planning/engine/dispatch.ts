@@ -119,7 +119,8 @@ function rankOf(
 ): number {
   const j = p.job[op]!
   // What must not wait goes first, whatever the rule.
-  if (op > p.jobFirst[j]! && p.gapMax[op - 1]! < NEVER) return line.end[op - 1]! + p.gapMax[op - 1]! - 4 * NEVER
+  if (op > p.jobFirst[j]! && p.gapMax[op - 1]! < NEVER)
+    return line.end[op - 1]! + p.gapMax[op - 1]! - 4 * NEVER
   const due = p.due[j]!
   const importance = p.hard[j] === 1 ? 20 * Math.max(1, p.weight[j]!) : p.weight[j]!
   switch (rule) {

@@ -139,7 +139,8 @@ export class GraphSearch {
 
   /** Heads, tails and finish. False where the arcs go in a circle. */
   private measure(): boolean {
-    const { n, topo, waiting, before, after, jobBefore, jobAfter, head, tail, length, ready, lead, station } = this
+    const { n, topo, waiting, before, after, jobBefore, jobAfter, head, tail, length, ready, lead, station } =
+      this
     let count = 0
     for (let op = 0; op < n; op++) {
       const w = (before[op]! >= 0 ? 1 : 0) + (jobBefore[op]! >= 0 ? 1 : 0)
@@ -343,7 +344,15 @@ export class GraphSearch {
   private forcedChoice = -1
   private forcedSeen = 0
 
-  private consider(kind: number, op: number, at: number, choice: number, value: number, banned: boolean, aspiration: number): void {
+  private consider(
+    kind: number,
+    op: number,
+    at: number,
+    choice: number,
+    value: number,
+    banned: boolean,
+    aspiration: number,
+  ): void {
     if (banned && value >= aspiration) {
       this.forcedSeen++
       if (this.random.below(this.forcedSeen) === 0) {
@@ -388,7 +397,11 @@ export class GraphSearch {
   private canFollow(u: number, v: number): boolean {
     const ja = this.jobAfter[u]!
     if (ja < 0) return true
-    return this.tail[v]! + this.length[v]! >= this.tail[ja]! + this.length[ja]! && ja !== v && this.head[v]! < this.head[ja]! + this.length[ja]!
+    return (
+      this.tail[v]! + this.length[v]! >= this.tail[ja]! + this.length[ja]! &&
+      ja !== v &&
+      this.head[v]! < this.head[ja]! + this.length[ja]!
+    )
   }
 
   /** v may go right ahead of u: no way leads from u to what comes before v in its job. */
@@ -461,7 +474,21 @@ export class GraphSearch {
 
   /** Places of a critical step on its other stations. */
   private tryStations(u: number, aspiration: number): void {
-    const { p, first, after, head, tail, length, jobBefore, jobAfter, ready, lead, station, stationTabu, iteration } = this
+    const {
+      p,
+      first,
+      after,
+      head,
+      tail,
+      length,
+      jobBefore,
+      jobAfter,
+      ready,
+      lead,
+      station,
+      stationTabu,
+      iteration,
+    } = this
     const jb = jobBefore[u]!
     const ja = jobAfter[u]!
     const byJob = jb >= 0 ? head[jb]! + length[jb]! + lead[u]! : ready[u]!
@@ -489,15 +516,17 @@ export class GraphSearch {
   }
 
   private apply(until: number): boolean {
-    const { mKind, mOp, mAt, mChoice, before, after, station, arcTabu, stationTabu, n, p, choice, length } = this
+    const { mKind, mOp, mAt, mChoice, before, after, station, arcTabu, stationTabu, n, p, choice, length } =
+      this
     const s = station[mOp]!
     const oldBefore = before[mOp]!
     const oldChoice = choice[mOp]!
     let target = mAt
-    if (mKind === 1) for (let x = after[mOp]!; ; x = after[x]!) {
-      arcTabu[mOp * n + x] = until
-      if (x === mAt) break
-    }
+    if (mKind === 1)
+      for (let x = after[mOp]!; ; x = after[x]!) {
+        arcTabu[mOp * n + x] = until
+        if (x === mAt) break
+      }
     else if (mKind === 2) {
       for (let x = mAt; x !== mOp; x = after[x]!) arcTabu[x * n + mOp] = until
       target = before[mAt]!

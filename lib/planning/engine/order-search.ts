@@ -70,7 +70,8 @@ export class OrderSearch {
     this.best.copyFrom(first)
     this.best.measure()
     const movable: number[] = []
-    for (let i = 0; i < first.count; i++) if (first.dropped[first.p.job[first.order[i]!]!] === 0) movable.push(first.order[i]!)
+    for (let i = 0; i < first.count; i++)
+      if (first.dropped[first.p.job[first.order[i]!]!] === 0) movable.push(first.order[i]!)
     this.movable = Int32Array.from(movable)
   }
 
@@ -157,7 +158,8 @@ export class OrderSearch {
       const count = p.choiceFirst[op + 1]! - p.choiceFirst[op]!
       if (count > 1 && random.next() < 0.5) at.fixed[op] = p.choiceFirst[op]! + random.below(count)
     }
-    for (let op = 1; op < p.n; op++) if (p.job[op] === p.job[op - 1]) key[op] = Math.max(key[op]!, key[op - 1]!)
+    for (let op = 1; op < p.n; op++)
+      if (p.job[op] === p.job[op - 1]) key[op] = Math.max(key[op]!, key[op - 1]!)
     list.sort((a, b) => key[a]! - key[b]! || a - b)
     at.notBefore.fill(-NEVER)
     at.setOrder(list)
@@ -193,7 +195,9 @@ export class OrderSearch {
 
   private keepIfBest(cost: number): void {
     if (this.bestCost === Number.POSITIVE_INFINITY) this.bestCost = this.costOf(this.best)
-    const isBetter = this.standing ? cost < this.bestCost - 1e-12 : better(this.at, this.best, this.finishFirst)
+    const isBetter = this.standing
+      ? cost < this.bestCost - 1e-12
+      : better(this.at, this.best, this.finishFirst)
     if (!isBetter) return
     this.best.copyFrom(this.at)
     this.best.measure()
@@ -223,7 +227,12 @@ export class OrderSearch {
     let n = 0
     for (let j = 0; j < p.jobs; j++) {
       const op = p.jobFirst[j + 1]! - 1
-      if (op >= p.jobFirst[j]! && at.status[op] === PLACED && at.end[op]! > p.due[j]! && (p.weight[j]! > 0 || p.hard[j] === 1)) {
+      if (
+        op >= p.jobFirst[j]! &&
+        at.status[op] === PLACED &&
+        at.end[op]! > p.due[j]! &&
+        (p.weight[j]! > 0 || p.hard[j] === 1)
+      ) {
         this.late[n++] = j
       }
     }
@@ -281,7 +290,8 @@ export class OrderSearch {
     let op = -1
     if (j >= 0) op = p.jobFirst[j + 1]! - 1
     else if (this.finishFirst) {
-      for (const o of this.movable) if (at.status[o] === PLACED && (op < 0 || at.end[o]! > at.end[op]!)) op = o
+      for (const o of this.movable)
+        if (at.status[o] === PLACED && (op < 0 || at.end[o]! > at.end[op]!)) op = o
     } else op = this.movable[random.below(this.movable.length)]!
     chain.length = 0
     blockers.length = 0
@@ -305,7 +315,11 @@ export class OrderSearch {
     const moved = chain[k]!
     let before = blockers[k]!
     // Sometimes further ahead: before the blocker's own.
-    while (random.next() < 0.45 && at.stationBefore[before]! >= 0 && p.keptOf[at.stationBefore[before]!]! < 0) {
+    while (
+      random.next() < 0.45 &&
+      at.stationBefore[before]! >= 0 &&
+      p.keptOf[at.stationBefore[before]!]! < 0
+    ) {
       before = at.stationBefore[before]!
     }
     if (random.next() < 0.35) {
@@ -442,7 +456,8 @@ export class OrderSearch {
         const sb = p.choiceStation[at.choice[b]!]!
         if (sa !== sb) {
           let choice = -1
-          for (let c = p.choiceFirst[a]!; c < p.choiceFirst[a + 1]!; c++) if (p.choiceStation[c] === sb) choice = c
+          for (let c = p.choiceFirst[a]!; c < p.choiceFirst[a + 1]!; c++)
+            if (p.choiceStation[c] === sb) choice = c
           if (choice < 0) continue
           trial.fixed[a] = choice
           this.touched(trial.position[a]!, trial.position[a]!)

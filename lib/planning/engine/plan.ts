@@ -2,10 +2,10 @@ import { heads, simpleBound } from './bounds'
 import { Budget } from './budget'
 import { better, buildBy, impossibleJobs, settle } from './build'
 import { type Dispatching, RULES } from './dispatch'
-import { raiseBound } from './prove'
 import { GraphSearch, isGraph } from './graph-search'
 import { movedRuns, OrderSearch, type Standing } from './order-search'
 import { Problem } from './problem'
+import { raiseBound } from './prove'
 import { Random } from './random'
 import { becauseOf, type Why, whyNot } from './reasons'
 import { report, settleLeftOut } from './report'
@@ -32,14 +32,19 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
 
   const finishFirst = options.aim === 'finish'
   const standing = options.from ? standingOf(p, options.from, options.moveCost) : null
-  const best = options.from ? takeOver(p, options.from, line.dropped) : firstPlan(p, line, options, finishFirst)
+  const best = options.from
+    ? takeOver(p, options.from, line.dropped)
+    : firstPlan(p, line, options, finishFirst)
   const bound = simpleBound(p, heads(p, new Timeline(p)), best.dropped)
   const enough = () => provenBest(best, bound, finishFirst)
-  const tell = () => options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false, standing))
+  const tell = () =>
+    options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false, standing))
 
-  if (!options.rule && !standing && isOneSequence(p) && SequenceSearch.statesKnown(p)) searchSequence(best, options, budget, enough)
+  if (!options.rule && !standing && isOneSequence(p) && SequenceSearch.statesKnown(p))
+    searchSequence(best, options, budget, enough)
   const finishOnly =
-    shop.jobs.every(j => j.due === null) && (finishFirst || shop.stations.every(s => s.changeovers.length === 0))
+    shop.jobs.every(j => j.due === null) &&
+    (finishFirst || shop.stations.every(s => s.changeovers.length === 0))
   if (!options.rule && !standing && finishOnly && isGraph(p)) searchGraph(best, options, budget, bound)
   if (!options.rule) {
     let told = 0

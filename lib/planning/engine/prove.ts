@@ -40,7 +40,8 @@ export class Proof {
     const groups: number[][] = Array.from({ length: p.stations }, () => [])
     for (let op = 0; op < n; op++) {
       const c = p.choiceFirst[op]!
-      if (p.choiceFirst[op + 1]! - c === 1 && h.least[op]! > 0 && p.keptOf[op]! < 0) groups[p.choiceStation[c]!]!.push(op)
+      if (p.choiceFirst[op + 1]! - c === 1 && h.least[op]! > 0 && p.keptOf[op]! < 0)
+        groups[p.choiceStation[c]!]!.push(op)
     }
     this.groups = groups.filter(g => g.length > 1).map(g => Int32Array.from(g))
     const a: number[] = []
@@ -295,7 +296,14 @@ export class Proof {
 }
 
 /** Raises a proven bound of the finish towards a known plan's; at most the finish itself. */
-export function raiseBound(p: Problem, h: Heads, bound: number, finish: number, budget: Budget, nodes: number): number {
+export function raiseBound(
+  p: Problem,
+  h: Heads,
+  bound: number,
+  finish: number,
+  budget: Budget,
+  nodes: number,
+): number {
   if (bound >= finish || p.n > 1200) return bound
   const proof = new Proof(p, h)
   if (proof.impossible(finish - 1, budget, nodes)) return finish

@@ -38,7 +38,8 @@ export function takeOver(p: Problem, from: Plan, dropped: Uint8Array): Timeline 
     const fresh = new Timeline(p)
     fresh.dropped.set(dropped)
     buildBy(fresh, { rule: 'tardiness-cost' })
-    for (const op of steps) if (work[op]! < 0) work[op] = fresh.status[op] === PLACED ? fresh.work[op]! : NEVER
+    for (const op of steps)
+      if (work[op]! < 0) work[op] = fresh.status[op] === PLACED ? fresh.work[op]! : NEVER
   }
   // A step never stands before the one ahead of it in its job.
   for (const op of steps) {
@@ -47,7 +48,8 @@ export function takeOver(p: Problem, from: Plan, dropped: Uint8Array): Timeline 
   for (const { op, run } of known) {
     if (p.keptOf[op]! >= 0) continue
     const s = stations.get(run.station)
-    for (let c = p.choiceFirst[op]!; c < p.choiceFirst[op + 1]!; c++) if (p.choiceStation[c] === s) line.fixed[op] = c
+    for (let c = p.choiceFirst[op]!; c < p.choiceFirst[op + 1]!; c++)
+      if (p.choiceStation[c] === s) line.fixed[op] = c
     line.wanted[op] = run.crew === null ? -1 : (crew.get(run.crew) ?? -1)
     if (run.start >= p.now) line.notBefore[op] = run.work
   }

@@ -56,13 +56,22 @@ export function why(shop: Shop, plan: Plan, of: { job: string; step: string }): 
   const before = k > 0 ? job.steps[k - 1] : undefined
   const previous = before && plan.runs.find(r => r.job === job.id && r.step === before.id)
   if (before && previous) {
-    found.push({ kind: 'before', until: previous.end + before.gap.min, run: previous, minutes: before.gap.min })
+    found.push({
+      kind: 'before',
+      until: previous.end + before.gap.min,
+      run: previous,
+      minutes: before.gap.min,
+    })
   }
   const index = plan.runs.indexOf(run)
   const ahead = latest(plan.runs.filter((r, i) => r.station === run.station && i < index))
-  if (ahead) found.push({ kind: 'station', until: ahead.end + run.changeover, run: ahead, minutes: run.changeover })
+  if (ahead)
+    found.push({ kind: 'station', until: ahead.end + run.changeover, run: ahead, minutes: run.changeover })
   if (run.crew !== null) {
-    const other = latest(plan.runs.filter((r, i) => r.crew === run.crew && i < index && r !== ahead), r => busyUntil(p, r))
+    const other = latest(
+      plan.runs.filter((r, i) => r.crew === run.crew && i < index && r !== ahead),
+      r => busyUntil(p, r),
+    )
     if (other) {
       const lead = run.work - run.start > 0 && attendedChange(p, op, plan, run) ? run.changeover : 0
       found.push({ kind: 'crew', until: busyUntil(p, other) + lead, run: other, minutes: lead })
@@ -123,7 +132,13 @@ function attendedChange(p: Problem, op: number, plan: Plan, run: Run): boolean {
 }
 
 /** First minute from t on at which the openings alone would let the run begin. */
-function fits(p: Problem, op: number, open: ReturnType<Problem['jointCalendar']>, t: number, run: Run): number {
+function fits(
+  p: Problem,
+  op: number,
+  open: ReturnType<Problem['jointCalendar']>,
+  t: number,
+  run: Run,
+): number {
   const length = p.attended[op] === SETUP ? run.setup : run.setup + run.run
   const lead = run.changeover
   for (let k = open.at(t - lead); k < open.size; k++) {

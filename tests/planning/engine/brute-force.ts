@@ -60,21 +60,40 @@ export function bruteForce(shop: Shop): Objective {
             if (!isOpen(station.open, work - co, work + length) || !isOpen(station.open, work, work)) continue
             if (m) {
               const from = attendedChange ? work - co : work
-              const to = step.attended === 'all' ? work + length : step.attended === 'setup' ? work + choice.setup : work
-              if (from < (busy.get(m.id) as number) || !isOpen(m.open, from, to) || !isOpen(m.open, work, work)) continue
+              const to =
+                step.attended === 'all'
+                  ? work + length
+                  : step.attended === 'setup'
+                    ? work + choice.setup
+                    : work
+              if (
+                from < (busy.get(m.id) as number) ||
+                !isOpen(m.open, from, to) ||
+                !isOpen(m.open, work, work)
+              )
+                continue
             }
             found = true
             break
           }
           if (!found) continue
-          const kept = [ready[i], free.get(station.id), state.get(station.id), m && busy.get(m.id), ends[i]] as const
+          const kept = [
+            ready[i],
+            free.get(station.id),
+            state.get(station.id),
+            m && busy.get(m.id),
+            ends[i],
+          ] as const
           const end = work + length
           ready[i] = end + step.gap.min
           ends[i] = end
           free.set(station.id, end)
           if (step.state !== null) state.set(station.id, step.state)
           if (m) {
-            busy.set(m.id, step.attended === 'all' ? end : step.attended === 'setup' ? work + choice.setup : work)
+            busy.set(
+              m.id,
+              step.attended === 'all' ? end : step.attended === 'setup' ? work + choice.setup : work,
+            )
           }
           next[i] = (next[i] as number) + 1
           go(placed + 1, changeovers + co, Math.max(finish, end))

@@ -109,7 +109,14 @@ describe('textbook examples', () => {
   for (const example of textbook.parallel_machines_makespan) {
     it(`parallel machines: ${example.name}`, () => {
       const machines = Array.from({ length: example.machines }, (_, m) => `${m}`)
-      const jobs = example.p.map((p, j) => jobOf(`${j}`, [stepOf('1', machines.map(m => [m, p]))]))
+      const jobs = example.p.map((p, j) =>
+        jobOf(`${j}`, [
+          stepOf(
+            '1',
+            machines.map(m => [m, p]),
+          ),
+        ]),
+      )
       const found = plan(shopOf(machines, jobs), { aim: 'finish', steps: 20_000, seed: 1 })
       expect(found.objective.finish).toBe(example.optimal_makespan)
     })
@@ -121,7 +128,9 @@ describe('textbook examples', () => {
       const jobs = example.rows.map((row, j) =>
         jobOf(
           `${j}`,
-          Array.from({ length: row.length / 2 }, (_, k) => stepOf(`${k}`, [[`${row[2 * k]}`, row[2 * k + 1] as number]])),
+          Array.from({ length: row.length / 2 }, (_, k) =>
+            stepOf(`${k}`, [[`${row[2 * k]}`, row[2 * k + 1] as number]]),
+          ),
         ),
       )
       const found = plan(
@@ -173,7 +182,10 @@ describe('small shops', () => {
       id: fc.constant(id),
       on: fc.oneof(
         { weight: 3, arbitrary: choice.map(c => [c]) },
-        { weight: 1, arbitrary: fc.uniqueArray(choice, { minLength: 2, maxLength: 2, selector: c => c.station }) },
+        {
+          weight: 1,
+          arbitrary: fc.uniqueArray(choice, { minLength: 2, maxLength: 2, selector: c => c.station }),
+        },
       ),
       state: fc.constantFrom('a', 'b', 'c', null),
       attended: fc.constantFrom('all' as const, 'setup' as const, 'none' as const),
@@ -193,9 +205,7 @@ describe('small shops', () => {
     now: fc.constant(0),
     horizon: fc.constant(4000),
     stations: fc.tuple(station('one'), station('two')),
-    crew: fc.constant([
-      { id: 'ana', skills: ['machine'], open: [{ from: 0, to: 4000 }] },
-    ]),
+    crew: fc.constant([{ id: 'ana', skills: ['machine'], open: [{ from: 0, to: 4000 }] }]),
     jobs: fc.oneof(fc.tuple(job('p'), job('q'), job('r')), fc.tuple(job('p'), job('q'), job('r'), job('s'))),
     kept: fc.constant([]),
   }) as unknown as fc.Arbitrary<Shop>

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { parseShop, toContract, toEngine } from '@/lib/planning/contract'
 import { chances, plan, type Shop, why } from '@/lib/planning/engine'
-import { check, type CheckedShop } from '../checker'
+import { type CheckedShop, check } from '../checker'
 import { shopWeek } from '../weeks'
 
 const shopOf = (file: CheckedShop): Shop => {
@@ -58,7 +58,9 @@ describe('a plan on the board', () => {
     const replanned = plan(shopOf(report), { from: first, seed: 1 })
     expect(check(report, toContract(replanned))).toEqual([])
     const fresh = plan(shopOf(report), { steps: 1500, seed: 1 })
-    const movedAfresh = fresh.runs.filter(r => !first.runs.some(f => f.job === r.job && f.step === r.step && f.start === r.start))
+    const movedAfresh = fresh.runs.filter(
+      r => !first.runs.some(f => f.job === r.job && f.step === r.step && f.start === r.start),
+    )
     expect(replanned.moved).toBeLessThan(movedAfresh.length / 2)
     expect(replanned.moved).toBeLessThan(first.runs.length / 3)
   })
@@ -83,7 +85,11 @@ describe('a plan on the board', () => {
       // Without spread the future is the plan, or earlier where the plan held something back.
       if (end <= job.due!) expect(c.onTime).toBe(1)
     }
-    const wide = chances(shop, first, { seed: 3, futures: 200, spread: () => ({ deviation: 0.6, misprint: 0.3 }) })
+    const wide = chances(shop, first, {
+      seed: 3,
+      futures: 200,
+      spread: () => ({ deviation: 0.6, misprint: 0.3 }),
+    })
     const mean = (list: typeof sure) => list.reduce((s, c) => s + (c.onTime ?? 0), 0) / list.length
     expect(mean(wide)).toBeLessThan(mean(sure))
   })
