@@ -1,6 +1,6 @@
 import { LineChart } from '@/app/parts/line-chart'
 import { Notice } from '@/app/parts/notice'
-import { crossings } from '@/lib/methods/crossings'
+import { cheapestStretches, crossings } from '@/lib/methods/crossings'
 import { costCurves, costEach } from '@/lib/methods/curve'
 import { shopWays } from '@/lib/methods/way'
 import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
@@ -33,29 +33,38 @@ export function CostChart({
     n => n <= 60 || n % 5 === 0 || n === pieces || TABLE.includes(n),
   )
   const money = (y: number) => formatMicro(roundToMicro(Math.round(y / 10_000) * 10_000), currency)
+  const [only, ...more] = cheapestStretches(curves)
   return (
-    <LineChart
-      title="Cost of one piece by quantity"
-      xLabel="pieces"
-      yLabel={`${currency} for one`}
-      log
-      formatY={money}
-      at={pieces <= 500 ? { x: pieces, text: `this order, ${pieces}` } : undefined}
-      tableAt={TABLE}
-      lines={curves.map(curve => ({
-        key: curve.key,
-        name: METHOD_WORDS[curve.key as MethodId]?.short ?? curve.name,
-        points: drawn.flatMap(x => {
-          const y = x >= curve.from ? costEach(curve, x) : null
-          return y === null ? [] : [{ x, y }]
-        }),
-      }))}
-      crossings={crossings(curves).map(c => ({
-        x: c.pieces,
-        y:
-          costEach(curves.find(k => k.key === c.to) ?? (curves[0] as (typeof curves)[number]), c.pieces) ?? 0,
-        text: c.message,
-      }))}
-    />
+    <>
+      {only && more.length === 0 && ways.length > 1 && (
+        <p>
+          {only.name} is the cheapest at every quantity from {only.from} to {only.to} pieces.
+        </p>
+      )}
+      <LineChart
+        title="Cost of one piece by quantity"
+        xLabel="pieces"
+        yLabel={`${currency} for one`}
+        log
+        formatY={money}
+        at={pieces <= 500 ? { x: pieces, text: `this order, ${pieces}` } : undefined}
+        tableAt={TABLE}
+        lines={curves.map(curve => ({
+          key: curve.key,
+          name: METHOD_WORDS[curve.key as MethodId]?.short ?? curve.name,
+          points: drawn.flatMap(x => {
+            const y = x >= curve.from ? costEach(curve, x) : null
+            return y === null ? [] : [{ x, y }]
+          }),
+        }))}
+        crossings={crossings(curves).map(c => ({
+          x: c.pieces,
+          y:
+            costEach(curves.find(k => k.key === c.to) ?? (curves[0] as (typeof curves)[number]), c.pieces) ??
+            0,
+          text: c.message,
+        }))}
+      />
+    </>
   )
 }

@@ -91,14 +91,15 @@ export default async function Methods({
         </ul>
       </nav>
       {unmeasured(order, found.value).map(({ id, name }) => (
-        <Notice
-          key={id}
-          kind="caution"
-          title={`“${name}” could not be measured.`}
-          action={<ButtonLink href={`/artdesk/${id}`}>Look at the art desk</ButtonLink>}
-        >
-          Its area and inks are assumed below, and the price may change.
-        </Notice>
+        <div key={id} className={styles.waits}>
+          <Notice
+            kind="caution"
+            title={`“${name}” could not be measured.`}
+            action={<ButtonLink href={`/artdesk/${id}`}>Look at the art desk</ButtonLink>}
+          >
+            Its area and inks are assumed below, and the price may change.
+          </Notice>
+        </div>
       ))}
       <Suspense>
         <Waits times={times} />
@@ -166,13 +167,15 @@ async function Waits({ times }: { times: Promise<ReadyTime[]> }) {
   const common = commonWaits(await times)
   if (common.length === 0) return null
   return (
-    <Notice title="By any method:" action={<ButtonLink href="/stockroom">See the stockroom</ButtonLink>}>
-      <ul>
-        {common.map(text => (
-          <li key={text}>{text}</li>
-        ))}
-      </ul>
-    </Notice>
+    <div className={styles.waits}>
+      <Notice title="By any method:" action={<ButtonLink href="/stockroom">See the stockroom</ButtonLink>}>
+        <ul>
+          {common.map(text => (
+            <li key={text}>{text}</li>
+          ))}
+        </ul>
+      </Notice>
+    </div>
   )
 }
 
