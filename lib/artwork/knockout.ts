@@ -80,18 +80,25 @@ export function knockOut(raster: Raster, garment: Rgb, settings: KnockoutSetting
       takePatch(pieces, patch.seed, 8, (y, from, to) => out.fill(0, y * width + from, y * width + to))
     }
   }
-  let inkAfter = 0
-  for (let i = 0; i < out.length; i++) inkAfter += out[i]! >>> 24
   const result: Raster = { width, height, data: new Uint8Array(out.buffer) }
+  const after = figuresOf(result)
   return {
     raster: result,
     inkBefore: inkBefore / 255,
-    inkAfter: inkAfter / 255,
+    inkAfter: after.inkPx,
     largestBefore: largestPatch(solid).largest?.area ?? 0,
-    largestAfter: largestPatch(solidOf(result)).largest?.area ?? 0,
+    largestAfter: after.largestPx,
     specksCleared,
     openingsClosed,
   }
+}
+
+/** Ink of a picture and its largest solid patch, in full pixels. */
+export function figuresOf(raster: Raster): { inkPx: number; largestPx: number } {
+  const words = pixelWords(raster)
+  let ink = 0
+  for (let i = 0; i < words.length; i++) ink += words[i]! >>> 24
+  return { inkPx: ink / 255, largestPx: largestPatch(solidOf(raster)).largest?.area ?? 0 }
 }
 
 /** The solid pixels of a picture. */

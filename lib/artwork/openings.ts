@@ -5,10 +5,13 @@ import { copyMask, emptyMask, isSet, type Mask, setRun } from './mask'
 import { eroded } from './morphology'
 import { pixelWords, type Raster } from './raster'
 
+/** Beyond this share a film no longer hangs together. */
+export const MOST_OPEN = 0.6
+
 /** Small openings through large solids, for feel and drape. */
 export type OpeningSettings = {
   screen: Screen
-  /** Share of the patch that is opened, 0–0.6: beyond it the film no longer hangs together. */
+  /** Share of the patch that is opened, 0 to MOST_OPEN. */
   share: number
   /** Only patches of at least this many pixels are opened. */
   fromPx: number

@@ -13,10 +13,10 @@ import { DEFAULT_FADE, type FadeSettings, GarmentFade } from './fade'
 import { type Film, filmOf } from './film'
 import { rulingForMesh, SCREEN_ANGLES, type Screen } from './halftone'
 import { type Ink, inksFor } from './inks'
-import { type KnockoutSettings, knockOut } from './knockout'
+import { figuresOf, type KnockoutSettings, knockOut } from './knockout'
 import { mirrored } from './mirror'
 import { type Nesting, type NestPiece, type NestSheet, nest } from './nest'
-import { brokenUp, type OpeningSettings } from './openings'
+import { brokenUp, MOST_OPEN, type OpeningSettings } from './openings'
 import { filmsPdf, sheetsPdf } from './pdf'
 import type { Raster } from './raster'
 import { scan } from './scan'
@@ -99,14 +99,15 @@ export type FilmReport = {
 /** What was made: the files, and the figures that belong to them. */
 export type ProductionReport = {
   files: WrittenFile[]
-  knockout?: {
+  /** Before and after a knock-out or an opening of solids. */
+  patches?: {
     areaBeforeCm2: number
     areaAfterCm2: number
     largestSolidBeforeCm2: number
     largestSolidAfterCm2: number
-    specksCleared: number
-    openingsClosed: number
   }
+  /** What a knock-out did with specks. */
+  specks?: { cleared: number; openingsClosed: number }
   films?: FilmReport[]
   residual?: number
   nesting?: Nesting
@@ -138,7 +139,7 @@ export async function produce(task: ProductionTask): Promise<Result<ProductionRe
     case 'knockout':
       return knockoutFile(art, garment!, rest.settings ?? {}, rest.to)
     case 'openings':
-      return one(brokenUp(art, PRODUCTION_PPI, rest.settings), rest.to)
+      return openingsFile(art, rest.settings, rest.to)
     case 'underbase':
       return one(
         underbaseOf(art, {
@@ -208,6 +209,35 @@ async function attempt(make: () => Promise<ProductionReport>): Promise<Result<Pr
   }
 }
 
+/** Opens up the solids and tells the figures again. */
+async function openingsFile(
+  art: Raster,
+  settings: OpeningSettings,
+  to: string,
+): Promise<Result<ProductionReport>> {
+  if (!(settings.share >= 0 && settings.share <= MOST_OPEN))
+    return refuse(
+      'openings',
+      `A solid can be opened by 0 to ${100 * MOST_OPEN} %: beyond that the film no longer hangs together.`,
+    )
+  if (!(settings.screen.lpi > 0 && settings.screen.lpi <= PRODUCTION_PPI / 4))
+    return refuse(
+      'openings',
+      `Openings of ${settings.screen.lpi} lines per inch cannot be drawn: give up to ${PRODUCTION_PPI / 4}.`,
+    )
+  const open = brokenUp(art, PRODUCTION_PPI, settings)
+  const [before, after] = [figuresOf(art), figuresOf(open)]
+  return attempt(async () => ({
+    files: [await pngFile(open, to)],
+    patches: {
+      areaBeforeCm2: before.inkPx * PX_CM2,
+      areaAfterCm2: after.inkPx * PX_CM2,
+      largestSolidBeforeCm2: before.largestPx * PX_CM2,
+      largestSolidAfterCm2: after.largestPx * PX_CM2,
+    },
+  }))
+}
+
 async function knockoutFile(
   art: Raster,
   garment: Rgb,
@@ -223,14 +253,13 @@ async function knockoutFile(
   })
   return attempt(async () => ({
     files: [await pngFile(done.raster, to)],
-    knockout: {
+    patches: {
       areaBeforeCm2: done.inkBefore * PX_CM2,
       areaAfterCm2: done.inkAfter * PX_CM2,
       largestSolidBeforeCm2: done.largestBefore * PX_CM2,
       largestSolidAfterCm2: done.largestAfter * PX_CM2,
-      specksCleared: done.specksCleared,
-      openingsClosed: done.openingsClosed,
     },
+    specks: { cleared: done.specksCleared, openingsClosed: done.openingsClosed },
   }))
 }
 

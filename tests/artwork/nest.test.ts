@@ -1,6 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, it, vi } from 'vitest'
 import { type Nesting, type NestPiece, type NestSheet, nest } from '@/lib/artwork/nest'
+import { nestingCost } from '@/lib/artwork/nest-cost'
+import { minor } from '@/lib/units/money'
 
 // Shared machines are slow at times; no test here waits for anything.
 vi.setConfig({ testTimeout: 60_000 })
@@ -138,6 +140,28 @@ describe('orders', () => {
     const n = laid(pieces, { width: 300, height: 300, gap: 5, margin: 2 }, 60)
     expect(n.sheets).toBe(4)
     expect(n.splitOrders).toBe(0)
+  })
+})
+
+describe('the cost of sheets', () => {
+  const n = laid(
+    [piece('a', 100, 100, { count: 3, order: '1' }), piece('b', 100, 50, { count: 2, order: '2' })],
+    { width: 300, height: null, gap: 0, margin: 0 },
+  )
+  it('is shared by printed area, and the parts add up', () => {
+    expect(n.lengths).toEqual([150])
+    const { total, orders } = nestingCost(n, { perMetre: minor(1001) })
+    // 0.15 m at 10.01 a metre is 1.5015; the areas are 3 to 1.
+    expect(total).toBe(150)
+    expect(orders).toEqual([
+      { order: '1', cost: 113 },
+      { order: '2', cost: 37 },
+    ])
+    expect(orders.reduce((sum, o) => sum + o.cost, 0)).toBe(total)
+  })
+  it('of whole sheets counts each', () => {
+    const sheets = laid([piece('a4', 210, 297, { count: 3 })], plainSheet(297, 420))
+    expect(nestingCost(sheets, { perSheet: minor(250) }).total).toBe(500)
   })
 })
 

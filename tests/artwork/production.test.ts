@@ -66,7 +66,7 @@ describe('a production file', () => {
     expect(wordAt(png, 200, 200)).toBe(pixel('#17bebb'))
   })
   it('without a size keeps the art’s pixels', async () => {
-    const { knockout } = await made({
+    const { patches } = await made({
       kind: 'knockout',
       from: at('art.png'),
       to: at('knockout.png'),
@@ -77,8 +77,8 @@ describe('a production file', () => {
     expect(wordAt(png, 200, 150) >>> 24).toBe(0)
     expect(wordAt(png, 200, 50)).toBe(pixel('#17bebb'))
     // 280 × 180 pixels at 300 ppi, and that less the cloth's 140 × 90.
-    expect(knockout?.areaBeforeCm2).toBeCloseTo((280 * 180 * 0.254 ** 2) / 900, 9)
-    expect(knockout?.areaAfterCm2).toBeCloseTo((280 * 180 - 140 * 90) * (0.254 ** 2 / 900), 9)
+    expect(patches?.areaBeforeCm2).toBeCloseTo((280 * 180 * 0.254 ** 2) / 900, 9)
+    expect(patches?.areaAfterCm2).toBeCloseTo((280 * 180 - 140 * 90) * (0.254 ** 2 / 900), 9)
   })
   it('of the underbase is white, choked, with none under the cloth’s colour', async () => {
     await made({
@@ -93,6 +93,28 @@ describe('a production file', () => {
     expect(wordAt(png, 14, 100)).toBe(0)
     expect(wordAt(png, 15, 100)).toBe(0xffffffff)
     expect(wordAt(png, 200, 150)).toBe(0)
+  })
+  it('with its solids opened tells the figures again', async () => {
+    const settings = {
+      screen: { lpi: 25, angle: 22.5, shape: 'round' },
+      share: 0.2,
+      fromPx: 5000,
+      rimPx: 6,
+    } as const
+    const { patches } = await made({ kind: 'openings', from: at('art.png'), to: at('open.png'), settings })
+    expect(patches!.areaAfterCm2).toBeLessThan(0.9 * patches!.areaBeforeCm2)
+    expect(patches!.areaAfterCm2).toBeGreaterThan(0.79 * patches!.areaBeforeCm2)
+    const task = { kind: 'openings', from: at('art.png'), to: at('open.png') } as const
+    expect(await produce({ ...task, settings: { ...settings, share: 0.9 } })).toMatchObject({
+      ok: false,
+      code: 'openings',
+    })
+    expect(
+      await produce({ ...task, settings: { ...settings, screen: { ...settings.screen, lpi: 0 } } }),
+    ).toMatchObject({
+      ok: false,
+      code: 'openings',
+    })
   })
   it('is made in each size of a range from the one artwork', async () => {
     for (const [widthMm, px] of [
