@@ -160,9 +160,9 @@ function nesting(): void {
   for (const height of [null, 700]) {
     const sheet = { width: 560, height, gap: 5, margin: 5 }
     const plain = nest(pieces, sheet, { tries: 0 })
-    const start = performance.now()
+    const start = processorMs()
     const best = nest(pieces, sheet)
-    const ms = performance.now() - start
+    const ms = processorMs() - start
     if (!plain.ok || !best.ok) throw new Error('The nesting was refused.')
     const [p, b] = [plain.value, best.value]
     const length = (n: typeof b): number => n.lengths[0] ?? 0
@@ -170,7 +170,9 @@ function nesting(): void {
       height === null
         ? `${(length(b) / 1000).toFixed(2)} m, area bound ${(b.bound.length / 1000).toFixed(2)} m (+${(100 * (length(b) / b.bound.length - 1)).toFixed(1)} %), best packing rule ${(length(p) / 1000).toFixed(2)} m`
         : `${b.sheets} sheets, area bound ${b.bound.sheets}, best packing rule ${p.sheets}`
-    console.log(`nesting 200 prints on ${height === null ? 'a roll' : 'sheets'}: ${use}, ${ms.toFixed(0)} ms`)
+    console.log(
+      `nesting 200 prints on ${height === null ? 'a roll' : 'sheets'}: ${use}, ${ms.toFixed(0)} ms of processor time`,
+    )
   }
 }
 

@@ -57,6 +57,9 @@ type Context = {
 type Figures = Omit<Measurement, 'findings' | 'detail'>
 
 const WHITE: Lab = [100, 0, 0]
+/** Screens that a small press carries, and how far spots may miss the art (mean CIEDE2000). Common practice. */
+const MOST_SPOTS = 6
+const SPOTS_MISS = 4
 /** Lightness below which transparent dye no longer shows true on the cloth. */
 const LIGHT_GROUND = 85
 /** A method's name within a sentence. */
@@ -184,11 +187,18 @@ function ground(
       'warn',
       `${write.share(softShare)} of the art is partly transparent, which ${printed(method)} shows as a rough or milky edge: make it solid, or turn it into a halftone.`,
     )
-  if (method === 'screen' && (detail.palette.residual > 4 || detail.palette.colours.length > 6))
+  const { colours, residual } = detail.palette
+  if (method === 'screen' && colours.length > MOST_SPOTS)
     say(
       'many-colours',
       'note',
-      `The art has more tones than spot inks hold (${detail.palette.colours.length} inks miss it by ${detail.palette.residual.toFixed(1)} on average, where 3 is small): it needs halftones, or another method.`,
+      `The art holds ${colours.length} colours or more, a screen each: mix its tones from halftones of fewer inks, or take another method.`,
+    )
+  else if (method === 'screen' && residual > SPOTS_MISS)
+    say(
+      'many-colours',
+      'note',
+      `The art has tones that ${colours.length} spot inks miss by ${residual.toFixed(1)} on average (CIEDE2000; 3 is small): it needs halftones, or another method.`,
     )
 }
 

@@ -10,14 +10,19 @@ export type ThinPlace = { box: PixelBox; area: number }
 export type ThinPlaces = { count: number; places: ThinPlace[] }
 
 const MOST_SHOWN = 24
+/**
+ * A place counts when it is so many times longer than the limit is wide. Corners and wedges always taper to nothing:
+ * one of 19° or more stays under this length.
+ */
+const LENGTHS = 3
 
 /**
  * Ink that no octagon of `diameter` pixels fits into: lines thinner than that at any angle. What an opening shaves
- * off corners is not counted: a place must be longer than the diameter.
+ * off corners and tips is not counted (LENGTHS).
  */
 export const thinInk = (mask: Mask, diameter: number): ThinPlaces => {
   if (diameter < 2) return { count: 0, places: [] }
-  return longerThan(diameter, minus(mask, opened(mask, diameter)), 0, 0)
+  return longerThan(LENGTHS * diameter, minus(mask, opened(mask, diameter)), 0, 0)
 }
 
 /** Gaps between ink that are narrower than `diameter` pixels. The space around the art is not a gap. */
@@ -26,7 +31,7 @@ export const thinGaps = (mask: Mask, diameter: number): ThinPlaces => {
   const room = padded(mask, diameter + 1)
   const around = inverse(room.mask)
   const narrow = minus(around, opened(around, diameter))
-  return longerThan(diameter, narrow, room.x, room.y)
+  return longerThan(LENGTHS * diameter, narrow, room.x, room.y)
 }
 
 function longerThan(length: number, mask: Mask, x: number, y: number): ThinPlaces {

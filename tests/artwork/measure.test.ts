@@ -242,6 +242,21 @@ describe('what the method cannot hold', () => {
     expect(codes(look(gap(4), at300))).toContain('thin-gaps')
     expect(codes(look(gap(12), at300))).not.toContain('thin-gaps')
   })
+  it('where shapes meet at an angle no gap is reported, though it tapers', () => {
+    const wedge = (degrees: number) =>
+      painted(600, 600, (x, y) =>
+        y > 40 &&
+        y < 560 &&
+        Math.abs(x - 300) > (560 - y) * Math.tan((degrees * Math.PI) / 360) &&
+        x > 20 &&
+        x < 580
+          ? pixel('#e4572e')
+          : null,
+      )
+    expect(codes(look(wedge(40), at300))).not.toContain('thin-gaps')
+    expect(codes(look(wedge(25), at300))).not.toContain('thin-gaps')
+    expect(codes(look(wedge(4), at300))).toContain('thin-gaps')
+  })
   it('corners and round edges are not thin lines', () => {
     expect(codes(look(disc(600, 200), at300))).not.toContain('thin-lines')
     expect(
