@@ -5,6 +5,7 @@ import { fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { replan } from '@/lib/planning/store'
 import { personWith } from '@/lib/server/session'
+import { blanksOf, newStyleInput } from '@/lib/shop/new-style'
 import { shop } from '@/lib/shop/store'
 import {
   cameLines,
@@ -24,6 +25,7 @@ import { PURCHASE_WORDS } from '@/lib/stock/purchase'
 import { endPurchase, findPurchase, receivePurchase, writePurchase } from '@/lib/stock/purchases/store'
 import {
   addItem,
+  addStyle,
   bookAtShelf,
   changeItem,
   findItem,
@@ -32,6 +34,7 @@ import {
   returnFromOrder,
   takeBackLine,
 } from '@/lib/stock/store'
+import { minorToMicro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
 import { instantOf } from '@/lib/units/time'
 import { itemHref } from './show'
@@ -234,4 +237,32 @@ export async function endPurchaseAction(
   if (!done.ok) return done
   refresh()
   return { ok: true, message: `Purchase ${number} is ${PURCHASE_WORDS[done.value]}.` }
+}
+
+/** Writes a style of blanks down, with every colour in every size. */
+export async function newStyleAction(_before: FormAnswer | null, form: FormData): Promise<FormAnswer> {
+  const person = await personWith('stock.buy')
+  if (!person.ok) return person
+  const { currency } = await shop()
+  const read = readForm(newStyleInput(currency), { ...fieldsOf(form), sizes: form.getAll('sizes') })
+  if (!read.ok) return read.answer
+  const style = read.value
+  const { code, name, kind, fibres, supplier, leadDays, reorderPoint, reorderTo } = style
+  const items = blanksOf(style).map(b => ({
+    sku: b.sku,
+    name: b.name,
+    colour: b.colour,
+    colourHex: b.hex,
+    size: b.size,
+    price: minorToMicro(b.price, currency),
+    supplier,
+    leadDays,
+    reorderPoint,
+    reorderTo,
+  }))
+  const done = await addStyle({ code, name, kind, fibres: { ...fibres }, items }, person.value, now())
+  // A SKU that is taken is mended by another code: the SKUs begin with it.
+  if (!done.ok) return { ...done, field: 'code' }
+  refresh()
+  redirect('/stockroom/blanks')
 }

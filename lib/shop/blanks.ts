@@ -125,7 +125,7 @@ export const formatFibres = (content: FibreContent): string =>
     .map(([fibre, share]) => `${share} % ${FIBRE_WORDS[fibre as Fibre]}`)
     .join(', ')
 
-const HEX = /^#[0-9a-f]{6}$/i
+export const HEX = /^#[0-9a-f]{6}$/i
 export const hexSchema = z.string().regex(HEX, 'A colour is typed like #1a2b3c.')
 
 /**

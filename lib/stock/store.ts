@@ -624,6 +624,30 @@ export async function addItem(item: NewItem, by: By, now: Instant): Promise<Resu
   })
 }
 
+/** A style with all its blanks, as lib/shop describes them. */
+export type StyleWithBlanks = {
+  code: string
+  name: string
+  kind: string
+  fibres: Record<string, number>
+  items: Omit<NewItem, 'styleId' | 'kind' | 'unit'>[]
+}
+
+/** Adds a style with its blanks, all of it or nothing. A code or SKU that is taken is refused. */
+export function addStyle(style: StyleWithBlanks, by: By, now: Instant): Promise<Result<string>> {
+  return attempt(async tx => {
+    const { items, ...facts } = style
+    if (await tx.blankStyle.count({ where: { code: style.code } }))
+      throw new Refused(
+        refuse('taken', `There is a style ${style.code} already: choose another code.`, 'code'),
+      )
+    const { id } = await tx.blankStyle.create({ data: facts })
+    for (const item of items)
+      must(await addItem({ ...item, styleId: id, kind: 'blank', unit: 'piece' }, by, now))
+    return id
+  })
+}
+
 /** What can be changed of an item later. */
 export type ItemChange = Pick<
   ItemLine,

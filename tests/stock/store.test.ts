@@ -10,6 +10,7 @@ import {
 } from '@/lib/stock/purchases/store'
 import {
   addItem,
+  addStyle,
   bookAtShelf,
   bookOf,
   changeItem,
@@ -362,4 +363,23 @@ it('the proof finds a line that does not follow from the one before', async () =
     },
   })
   expect(await checkBooks()).toEqual([{ sku: 'TEE-BLK-M', position: 3 }])
+})
+
+it('a style comes with all its blanks, or not at all', async () => {
+  const item = (sku: string) => ({ sku, name: sku, price: euros(3), colour: 'black', size: 'M' })
+  const style = { code: 'T9', name: 'Soft tee', kind: 'tee', fibres: { cotton: 100 } }
+  value(await addStyle({ ...style, items: [item('T9-BLA-M'), item('T9-BLA-L')] }, by, now))
+  expect((await listItems({ kind: 'blank' })).map(i => [i.sku, i.styleName])).toEqual([
+    ['T9-BLA-L', 'Soft tee'],
+    ['T9-BLA-M', 'Soft tee'],
+  ])
+  expect(await addStyle({ ...style, items: [] }, by, now)).toMatchObject({ ok: false, field: 'code' })
+  expect(
+    await addStyle({ ...style, code: 'T8', items: [item('T8-M'), item('T9-BLA-M')] }, by, now),
+  ).toMatchObject({
+    ok: false,
+    field: 'sku',
+  })
+  expect(await db().blankStyle.count()).toBe(1)
+  expect(await listItems()).toHaveLength(2)
 })

@@ -1,9 +1,11 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
+import { ButtonLink } from '@/app/parts/button'
 import { EmptyState } from '@/app/parts/empty-state'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
+import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { SIZES } from '@/lib/shop/blanks'
 import { sizeGrids } from '@/lib/stock/size-grid'
@@ -16,7 +18,7 @@ export const metadata: Metadata = { title: 'Blanks by size' }
 
 /** Every blank: style by style, colours down, sizes across. */
 export default async function Blanks() {
-  await requirePerson('stock.see')
+  const person = await requirePerson('stock.see')
   const grids = sizeGrids(await listItems({ kind: 'blank' }), SIZES)
   const short = grids.flatMap(g => g.colours.flatMap(c => c.cells)).filter(c => c && c.level.short > 0).length
   return (
@@ -24,6 +26,9 @@ export default async function Blanks() {
       <StockNav current="/stockroom/blanks" />
       <PageHead
         title="Blanks by size"
+        more={
+          mayDo(person.role, 'stock.buy') && <ButtonLink href="/stockroom/blanks/new">New style</ButtonLink>
+        }
         sense={`Free pieces: on hand less promised. ${short ? `${short} ${short === 1 ? 'size is' : 'sizes are'} short.` : 'No size is short.'}`}
       />
       {grids.length === 0 && (
