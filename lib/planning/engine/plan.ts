@@ -3,6 +3,7 @@ import { Budget } from './budget'
 import { better, buildBy, impossibleJobs, settle } from './build'
 import { type Dispatching, RULES } from './dispatch'
 import { GraphSearch, isGraph } from './graph-search'
+import { sequenceBound } from './lateness-bound'
 import { movedRuns, OrderSearch, type Standing } from './order-search'
 import { Problem } from './problem'
 import { raiseBound } from './prove'
@@ -40,8 +41,12 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
   const tell = () =>
     options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false, standing))
 
-  if (!options.rule && !standing && isOneSequence(p) && SequenceSearch.statesKnown(p))
+  if (!options.rule && !standing && isOneSequence(p) && SequenceSearch.statesKnown(p)) {
+    if (best.leftOut === 0) {
+      bound.weightedLateMinutes = Math.max(bound.weightedLateMinutes, sequenceBound(p, best.weightedLate, budget))
+    }
     searchSequence(best, options, budget, enough)
+  }
   const finishOnly =
     shop.jobs.every(j => j.due === null) &&
     (finishFirst || shop.stations.every(s => s.changeovers.length === 0))
