@@ -72,7 +72,8 @@ export function Sign({ name }: { name: SignName }) {
       viewBox="0 0 16 16"
       aria-hidden="true"
       focusable="false"
-      style={{ flex: 'none', verticalAlign: '-0.1em' }}
+      // Never shrunk by the line that it stands in.
+      style={{ flex: 'none', maxWidth: 'none', verticalAlign: '-0.1em' }}
       fill="none"
       stroke="currentColor"
       strokeWidth="1.7"
