@@ -156,6 +156,7 @@ export class SequenceSearch {
     const base = new Int32Array(n)
     let baseCost = Number.POSITIVE_INFINITY
     let idle = 0
+    let restarts = 0
     for (let round = 0; !budget.over; round++) {
       this.cost = this.weigh()
       this.descend(budget)
@@ -173,28 +174,61 @@ export class SequenceSearch {
         if (this.cost <= baseCost) base.set(this.sequence)
         idle++
       }
-      if (idle > 4 * n) {
-        // Afresh from a sequence in between the best and chance.
+      if (idle > 3 * n) {
         idle = 0
         baseCost = Number.POSITIVE_INFINITY
-        this.sequence.set(this.best)
-        for (let k = 0; k < n / 3; k++) this.exchangeBlocks()
+        if (++restarts % 3 === 0) {
+          this.sequence.set(this.best)
+          for (let k = 0; k < n / 4; k++) this.exchangeBlocks()
+        } else this.construct()
         continue
       }
       this.sequence.set(base)
-      const times = 1 + random.below(3)
+      const times = random.below(6) === 0 ? 2 : 1
       for (let k = 0; k < times; k++) this.exchangeBlocks()
+    }
+  }
+
+  /** A new sequence by the apparent tardiness cost with set-ups, its look-ahead and weights drawn. */
+  private construct(): void {
+    const { n, random, sequence, length, due, weight, change, release } = this
+    const width = length.length
+    const mean = (list: Float64Array) => list.reduce((a, b) => a + b, 0) / list.length
+    const k1 = mean(length) * (0.2 + 5 * random.next() ** 2)
+    const k2 = Math.max(1, mean(change)) * (0.05 + 1.5 * random.next() ** 2)
+    const left = new Set(sequence)
+    let t = this.now
+    let before = width
+    for (let k = 0; k < n; k++) {
+      let best = -1
+      let bestIndex = -1
+      for (const op of left) {
+        const slack = Math.max(0, due[op]! - length[op]! - t)
+        const wait = Math.max(0, release[op]! - t)
+        const index =
+          ((weight[op]! + 0.01) / Math.max(1, length[op]!)) *
+          Math.exp(-Math.min(slack, 1e9) / k1 - (change[before * width + op]! + wait) / k2) *
+          (0.8 + 0.4 * random.next())
+        if (index > bestIndex) {
+          bestIndex = index
+          best = op
+        }
+      }
+      sequence[k] = best
+      left.delete(best)
+      t = Math.max(t + change[before * width + best]!, release[best]!) + length[best]!
+      before = best
     }
   }
 
   /** Two short blocks change places (the double bridge of Martin, Otto, Felten 1991, kept local). */
   private exchangeBlocks(): void {
     const { n, random, sequence, draft } = this
-    const longest = Math.max(1, Math.min(Math.floor(n / 4), 8))
+    const longest = Math.max(1, Math.min(Math.floor(n / 4), 4))
     const a = 1 + random.below(longest)
     const b = 1 + random.below(longest)
     if (a + b > n) return
-    const gap = random.below(Math.min(n - a - b, 12) + 1)
+    const gap = random.below(Math.min(n - a - b, 6) + 1)
     const at = random.below(n - a - b - gap + 1)
     let q = at
     for (let k = 0; k < b; k++) draft[q++] = sequence[at + a + gap + k]!
