@@ -10,6 +10,8 @@ export type OrderSummary = {
   title: string
   state: OrderState
   asked: string
+  /** When the newest offer ended: where the customer asked for a change, when that was. */
+  offerEndedAt: Instant | null
   pieces: number
   promiseAt: Instant | null
   promiseHard: boolean
@@ -36,7 +38,9 @@ export type Ask = { kind: AskKind; order: OrderSummary; since: Instant }
 export function askOf(order: OrderSummary, now: Instant): Ask | null {
   const ask = (kind: AskKind, since: Instant): Ask => ({ kind, order, since })
   if (order.state === 'enquiry')
-    return ask(order.asked ? 'change' : 'answer', order.offeredAt ?? order.enquiredAt)
+    return order.asked
+      ? ask('change', order.offerEndedAt ?? order.enquiredAt)
+      : ask('answer', order.enquiredAt)
   if (order.state === 'offered')
     return order.offerEnds === null || now > order.offerEnds
       ? ask('expired', order.offerEnds ?? order.offeredAt ?? order.enquiredAt)

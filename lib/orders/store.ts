@@ -245,6 +245,7 @@ function asSummary(row: SummaryRow): OrderSummary {
     title: row.title || blank,
     state,
     asked: row.asked,
+    offerEndedAt: at(newest?.endedAt ?? null),
     pieces: row.lines.reduce((sum, l) => sum + l.sizes.reduce((s, z) => s + z.quantity, 0), 0),
     promiseAt: at(row.promiseAt),
     promiseHard: row.promiseHard,

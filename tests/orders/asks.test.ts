@@ -14,6 +14,7 @@ const summary = (more: Partial<OrderSummary>): OrderSummary => ({
   title: '',
   state: 'enquiry',
   asked: '',
+  offerEndedAt: null,
   pieces: 24,
   promiseAt: null,
   promiseHard: false,
@@ -45,6 +46,12 @@ describe('what an order asks of the counter', () => {
     ['what is gone and paid wants nothing', { state: 'handedOver' }, undefined],
     ['a withdrawn order gives its deposit back', { state: 'withdrawn', due: minor(-100) }, 'giveBack'],
   ] as const)('%s', (_, more, kind) => expect(askOf(summary(more), NOW)?.kind).toBe(kind))
+
+  test('a customer waits from when the change was asked for', () =>
+    expect(
+      askOf(summary({ asked: 'bigger', offeredAt: at('2026-05-11'), offerEndedAt: at('2026-05-13') }), NOW)
+        ?.since,
+    ).toBe(at('2026-05-13')))
 
   test('the most pressing comes first, and within a kind the one that waits longest', () => {
     const asks = asksOf(
