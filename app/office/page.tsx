@@ -32,7 +32,7 @@ import { requirePerson } from '@/lib/server/session'
 import { METHODS } from '@/lib/shop/methods'
 import { shop } from '@/lib/shop/store'
 import { formatMicro, type Minor, minor } from '@/lib/units/money'
-import { formatDay, formatLongDay, formatMonth, instantOf } from '@/lib/units/time'
+import { formatDay, formatLongDay, formatMonth, type Instant, instantOf } from '@/lib/units/time'
 import { closeMonthAction } from './actions'
 import { askedMonth } from './asked-month'
 import { MonthChoice } from './month-choice'
@@ -306,6 +306,9 @@ function toDraw(rows: readonly OrderMargin[], named: ReadonlySet<number>): reado
   return [...largest, ...rows.filter(r => named.has(r.number) && !largest.includes(r))]
 }
 
+/** The day without its weekday: in a table of one month it is wide enough. */
+const shortDay = (at: Instant, zone: string): string => formatDay(at, zone).slice(4)
+
 const ordersOf = (g: Group): string => `${g.orders} ${g.orders === 1 ? 'order' : 'orders'}`
 
 function fallItems(report: MonthReport) {
@@ -376,7 +379,7 @@ function orderColumns(report: MonthReport, zone: string): Column<OrderMargin>[] 
       key: 'day',
       head: 'Handed over',
       sort: r => r.handedOverAt,
-      cell: r => formatDay(r.handedOverAt, zone),
+      cell: r => shortDay(r.handedOverAt, zone),
     },
     { key: 'method', head: 'Method', sort: r => r.method, cell: r => methodWords(r.method, true) },
     {

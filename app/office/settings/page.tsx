@@ -7,6 +7,7 @@ import { MoneyField } from '@/app/parts/money-field'
 import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
+import { Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
@@ -68,15 +69,17 @@ export default async function Settings() {
         ))}
         {may && (
           <Section title="Save">
-            <Field
-              name="from"
-              label="They count from"
-              type="date"
-              value={dayOf(now, timeZone)}
-              hint="Today means from now on."
-              required
-            />
-            <SubmitButton look="primary">Save the rates</SubmitButton>
+            <Stack>
+              <Field
+                name="from"
+                label="They count from"
+                type="date"
+                value={dayOf(now, timeZone)}
+                hint="Today means from now on."
+                required
+              />
+              <SubmitButton look="primary">Save the rates</SubmitButton>
+            </Stack>
           </Section>
         )}
       </ActionForm>

@@ -77,9 +77,18 @@ export default async function Blanks() {
 }
 
 function Cell({ item }: { item: ItemLine }) {
-  const { free, short, onTheWay } = item.level
-  const mark = short > 0 ? 'late' : item.toOrder > 0 ? 'risk' : undefined
-  const note = short > 0 ? `▲ ${short} short` : onTheWay > 0 ? `+${onTheWay} coming` : mark ? '◔ low' : null
+  const { free, short, toBuy, onTheWay } = item.level
+  const mark = toBuy > 0 ? 'late' : short > 0 || item.toOrder > 0 ? 'risk' : undefined
+  const note =
+    toBuy > 0
+      ? `▲ buy ${toBuy}`
+      : short > 0
+        ? `◔ wait for ${short}`
+        : onTheWay > 0
+          ? `+${onTheWay} coming`
+          : mark
+            ? '◔ low'
+            : null
   return (
     <Link href={itemHref(item.sku)} className={styles.cell} data-mark={mark}>
       <b>
