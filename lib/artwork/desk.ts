@@ -31,24 +31,31 @@ const startMaking = (): Worker =>
   new Worker(new URL('./production.worker.ts', import.meta.url), {
     resourceLimits: { maxOldGenerationSizeMb: HEAP_MB },
   })
-/** Workers that wait for the next artwork, by what starts them. */
-const idle = new Map<() => Worker, { worker: Worker; end: NodeJS.Timeout }>()
+/** A worker that waits for the next artwork; `leave` takes it out of the waiting room. */
+type Waiting = { worker: Worker; leave: () => void }
+/** Workers that wait, by what starts them. */
+const idle = new Map<() => Worker, Waiting>()
 /** A worker is kept so long: its code is compiled and fast by now, but the pixels it held are memory. */
 const IDLE_MS = 30_000
 
 function takeOrStart(start: () => Worker): Worker {
-  const kept = idle.get(start)
-  if (!kept) return start()
-  idle.delete(start)
-  clearTimeout(kept.end)
-  kept.worker.removeAllListeners()
-  kept.worker.ref()
-  return kept.worker
+  const waiting = idle.get(start)
+  if (!waiting) return start()
+  waiting.leave()
+  waiting.worker.ref()
+  return waiting.worker
 }
 
 function keepFor(start: () => Worker, worker: Worker): void {
+  // Listeners are taken off one by one: removeAllListeners() also takes those by which Node hears the thread.
+  const leave = (): void => {
+    clearTimeout(end)
+    worker.off('error', drop)
+    worker.off('exit', leave)
+    if (idle.get(start)?.worker === worker) idle.delete(start)
+  }
   const drop = (): void => {
-    idle.delete(start)
+    leave()
     void worker.terminate()
   }
   const end = setTimeout(drop, IDLE_MS)
@@ -56,8 +63,8 @@ function keepFor(start: () => Worker, worker: Worker): void {
   end.unref()
   worker.unref()
   worker.on('error', drop)
-  worker.on('exit', () => idle.delete(start))
-  idle.set(start, { worker, end })
+  worker.on('exit', leave)
+  idle.set(start, { worker, leave })
 }
 
 /**
@@ -109,7 +116,9 @@ function inWorker<T>(
     const release = (): void => {
       clearTimeout(timer)
       signal?.removeEventListener('abort', cancel)
-      worker.removeAllListeners()
+      worker.off('message', hear)
+      worker.off('error', fail)
+      worker.off('exit', fail)
     }
     const done = (result: Result<T>): void => {
       release()
@@ -122,14 +131,16 @@ function inWorker<T>(
       void worker.terminate().then(() => resolve(result))
     }
     const cancel = (): void => stop(CANCELLED)
-    const timer = setTimeout(() => stop(TOO_SLOW), limits.timeoutMs ?? TIMEOUT_MS)
-    signal?.addEventListener('abort', cancel, { once: true })
-    worker.on('message', (report: DeskReport<T>) => {
+    const fail = (): void => stop(FAILED)
+    const hear = (report: DeskReport<T>): void => {
       if ('progress' in report) limits.onProgress?.(report.progress)
       else done(report.result)
-    })
-    worker.on('error', () => stop(FAILED))
-    worker.on('exit', () => stop(FAILED))
+    }
+    const timer = setTimeout(() => stop(TOO_SLOW), limits.timeoutMs ?? TIMEOUT_MS)
+    signal?.addEventListener('abort', cancel, { once: true })
+    worker.on('message', hear)
+    worker.on('error', fail)
+    worker.on('exit', fail)
     worker.postMessage(task)
   })
 }
