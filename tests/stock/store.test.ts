@@ -383,3 +383,11 @@ it('a style comes with all its blanks, or not at all', async () => {
   expect(await db().blankStyle.count()).toBe(1)
   expect(await listItems()).toHaveLength(2)
 })
+
+it('the database itself refuses to edit or remove a line of the book', async () => {
+  const id = await tee()
+  value(await receiveTen())
+  await expect(db().movement.updateMany({ where: { itemId: id }, data: { quantity: 99 } })).rejects.toThrow()
+  await expect(db().movement.deleteMany({ where: { itemId: id } })).rejects.toThrow()
+  expect((await bookOf(id)).map(l => l.quantity)).toEqual([10])
+})
