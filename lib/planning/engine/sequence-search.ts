@@ -45,6 +45,7 @@ export class SequenceSearch {
   /** Of the present sequence: end of each place, cost up to and with it. */
   private readonly ends: Float64Array
   private readonly costs: Float64Array
+  private readonly changeSums: Float64Array
   readonly best: Int32Array
   bestCost: number
   private cost = 0
@@ -85,6 +86,7 @@ export class SequenceSearch {
     this.draft = new Int32Array(n)
     this.ends = new Float64Array(n + 1)
     this.costs = new Float64Array(n + 1)
+    this.changeSums = new Float64Array(n + 1)
     this.best = Int32Array.from(first)
     this.bestCost = this.weigh()
     this.cost = this.bestCost
@@ -102,7 +104,7 @@ export class SequenceSearch {
   }
 
   private weigh(): number {
-    const { sequence, length, release, change, n, ends, costs } = this
+    const { sequence, length, release, change, n, ends, costs, changeSums } = this
     const width = length.length
     let t = this.now
     let before = width
@@ -116,6 +118,7 @@ export class SequenceSearch {
       cost += this.costAt(op, t) + c * SMALL
       ends[k] = t
       costs[k] = cost
+      changeSums[k] = (k > 0 ? changeSums[k - 1]! : 0) + c * SMALL
       before = op
     }
     return this.finishFirst ? cost + t : cost
@@ -280,11 +283,9 @@ export class SequenceSearch {
   }
 
   private tryDraft(kind: number, i: number, k: number, turn: number): boolean {
-    const { sequence, draft, change } = this
-    const width = this.length.length
-    const before = i > 0 ? sequence[i - 1]! : width
+    const { sequence, draft } = this
+    const before = i > 0 ? sequence[i - 1]! : this.length.length
     const after = k + 1 < this.n ? sequence[k + 1]! : -1
-    const link = (a: number, b: number) => (b < 0 ? 0 : change[a * width + b]!)
     let more = 0
     const first = sequence[i]!
     const last = sequence[k]!
@@ -292,20 +293,31 @@ export class SequenceSearch {
       // i..k turned round so that position i + turn comes first.
       const head = sequence[i + turn]!
       const tail = sequence[i + turn - 1]!
-      more = link(before, head) + link(last, first) + link(tail, after)
-      more -= link(before, first) + link(tail, head) + link(last, after)
+      more = this.link(before, head) + this.link(last, first) + this.link(tail, after)
+      more -= this.link(before, first) + this.link(tail, head) + this.link(last, after)
     } else if (kind === 0 && k > i + 1) {
       const a = sequence[i + 1]!
       const b = sequence[k - 1]!
-      more = link(before, last) + link(last, a) + link(b, first) + link(first, after)
-      more -= link(before, first) + link(first, a) + link(b, last) + link(last, after)
+      more = this.link(before, last) + this.link(last, a) + this.link(b, first) + this.link(first, after)
+      more -= this.link(before, first) + this.link(first, a) + this.link(b, last) + this.link(last, after)
     } else if (kind === 0) {
-      more = link(before, last) + link(last, first) + link(first, after)
-      more -= link(before, first) + link(first, last) + link(last, after)
+      more = this.link(before, last) + this.link(last, first) + this.link(first, after)
+      more -= this.link(before, first) + this.link(first, last) + this.link(last, after)
     } else {
-      more = link(before, last) + link(first, after) - link(before, first) - link(last, after)
+      more = this.link(before, last) + this.link(first, after) - this.link(before, first) - this.link(last, after)
     }
     if (this.descents >= LESSONS && more > this.allowance[kind]!) return false
+    const limit = this.cost - 1e-9
+    this.startAt(i)
+    let within: boolean
+    if (turn > 0) within = this.walk(sequence, i + turn, k, limit) && this.walk(sequence, i, i + turn - 1, limit)
+    else if (kind === 0) {
+      within =
+        this.walk(sequence, k, k, limit) &&
+        (k === i + 1 || this.walk(sequence, i + 1, k - 1, limit)) &&
+        this.walk(sequence, i, i, limit)
+    } else within = this.walk(sequence, k, i, limit)
+    if (!within || this.rest(k, limit) > limit) return false
     this.low = i
     this.high = k
     if (turn > 0) {
@@ -317,12 +329,14 @@ export class SequenceSearch {
       draft[i] = last
       draft[k] = first
     } else for (let x = i; x <= k; x++) draft[x] = sequence[k - (x - i)]!
-    const limit = this.cost - 1e-9
-    const cost = this.weighDraft(limit)
-    if (cost > limit) return false
     this.take()
     if (this.descents < LESSONS && more > this.allowance[kind]!) this.allowance[kind] = more
     return true
+  }
+
+  /** Changeover minutes from one job to the next; b = -1: nothing follows. */
+  private link(a: number, b: number): number {
+    return b < 0 ? 0 : this.change[a * this.length.length + b]!
   }
 
   /** Mean change of cost by a random move. */
@@ -360,7 +374,7 @@ export class SequenceSearch {
 
   private take(): void {
     this.sequence.set(this.draft.subarray(this.low, this.high + 1), this.low)
-    const { sequence, length, release, change, n, ends, costs } = this
+    const { sequence, length, release, change, n, ends, costs, changeSums } = this
     const width = length.length
     const k0 = this.low
     let t = k0 > 0 ? ends[k0 - 1]! : this.now
@@ -375,6 +389,7 @@ export class SequenceSearch {
       cost += this.costAt(op, t) + c * SMALL
       ends[k] = t
       costs[k] = cost
+      changeSums[k] = (k > 0 ? changeSums[k - 1]! : 0) + c * SMALL
       before = op
     }
     this.cost = this.finishFirst ? cost + t : cost
@@ -420,68 +435,91 @@ export class SequenceSearch {
   }
 
   private weighDraft(limit: number): number {
-    const { sequence, draft, low, high, n, length, release, change, ends, costs, due, weight } = this
-    const width = length.length
-    let t = low > 0 ? ends[low - 1]! : this.now
-    let before = low > 0 ? sequence[low - 1]! : width
-    let cost = low > 0 ? costs[low - 1]! : 0
-    for (let k = low; k <= high; k++) {
-      const op = draft[k]!
-      const c = change[before * width + op]!
-      t += c
-      if (release[op]! > t) t = release[op]!
-      t += length[op]!
-      cost += this.costAt(op, t) + c * SMALL
-      if (cost > limit) return cost
-      before = op
-    }
-    if (high + 1 < n) {
-      const op = sequence[high + 1]!
-      const c = change[before * width + op]!
-      t += c
-      if (release[op]! > t) t = release[op]!
-      t += length[op]!
-      cost += this.costAt(op, t) + c * SMALL
-      const shift = t - ends[high + 1]!
-      const restCost = costs[n - 1]! - costs[high + 1]!
-      if (shift === 0) cost += restCost
-      else if (shift > 0 && cost + restCost > limit) return cost + restCost
-      else if (this.released) {
-        before = op
-        for (let k = high + 2; k < n; k++) {
-          const o = sequence[k]!
-          const co = change[before * width + o]!
-          t += co
-          if (release[o]! > t) t = release[o]!
-          t += length[o]!
-          cost += this.costAt(o, t) + co * SMALL
-          if (cost > limit) return cost
-          before = o
-        }
-      } else {
-        // All that follows moves by the same time.
-        const changed = cost
-        let sum = 0
-        for (let k = high + 2; k < n; k++) {
-          const o = sequence[k]!
-          const over = ends[k]! + shift - due[o]!
-          if (over > 0) {
-            sum += over * weight[o]! + (this.hard[o] === 1 ? HARD_COST : 0)
-            if (changed + sum > limit) return changed + sum
-          }
-        }
-        cost = changed + sum + (this.changes ? this.changesAfter(high + 2) : 0)
-        t = ends[n - 1]! + shift
-      }
-    }
-    return this.finishFirst ? cost + t : cost
+    this.startAt(this.low)
+    if (!this.walk(this.draft, this.low, this.high, limit)) return this.wCost
+    return this.rest(this.high, limit)
   }
 
+  // State of the walk over a candidate: minute, last job, cost so far.
+  private wTime = 0
+  private wBefore = 0
+  private wCost = 0
+
+  private startAt(k: number): void {
+    this.wTime = k > 0 ? this.ends[k - 1]! : this.now
+    this.wBefore = k > 0 ? this.sequence[k - 1]! : this.length.length
+    this.wCost = k > 0 ? this.costs[k - 1]! : 0
+  }
+
+  /** Goes on over places a to b of a list (backwards where b < a); false as soon as the cost is above the limit. */
+  private walk(list: Int32Array, a: number, b: number, limit: number): boolean {
+    const { length, release, change, due, weight, hard } = this
+    const width = length.length
+    let t = this.wTime
+    let before = this.wBefore
+    let cost = this.wCost
+    const step = b < a ? -1 : 1
+    for (let k = a; ; k += step) {
+      const op = list[k]!
+      const c = change[before * width + op]!
+      t += c
+      if (release[op]! > t) t = release[op]!
+      t += length[op]!
+      cost += c * SMALL
+      const over = t - due[op]!
+      if (over > 0) {
+        cost += over * weight[op]!
+        if (hard[op] === 1) cost += HARD_COST
+        if (cost > limit) {
+          this.wCost = cost
+          return false
+        }
+      }
+      before = op
+      if (k === b) break
+    }
+    this.wTime = t
+    this.wBefore = before
+    this.wCost = cost
+    return cost <= limit
+  }
+
+  /** Cost with all that follows place `high`, where the sequence is as it was. */
+  private rest(high: number, limit: number): number {
+    const { sequence, n, ends, costs, due, weight, hard } = this
+    if (high + 1 < n) {
+      if (!this.walk(sequence, high + 1, high + 1, limit)) return this.wCost
+      const shift = this.wTime - ends[high + 1]!
+      const restCost = costs[n - 1]! - costs[high + 1]!
+      if (shift === 0) {
+        this.wCost += restCost
+        this.wTime = ends[n - 1]!
+      } else if (shift > 0 && this.wCost + restCost > limit) return this.wCost + restCost
+      else if (high + 2 < n) {
+        if (this.released) {
+          if (!this.walk(sequence, high + 2, n - 1, limit)) return this.wCost
+        } else {
+          // All that follows moves by the same time.
+          let cost = this.wCost + (this.changes ? this.changesAfter(high + 2) : 0)
+          for (let k = high + 2; k < n; k++) {
+            const o = sequence[k]!
+            const over = ends[k]! + shift - due[o]!
+            if (over > 0) {
+              cost += over * weight[o]!
+              if (hard[o] === 1) cost += HARD_COST
+              if (cost > limit) return cost
+            }
+          }
+          this.wCost = cost
+          this.wTime = ends[n - 1]! + shift
+        }
+      }
+    }
+    return this.finishFirst ? this.wCost + this.wTime : this.wCost
+  }
+
+  /** Changeover cost behind a place, kept with the sequence. */
   private changesAfter(k: number): number {
-    const { sequence, change, n } = this
-    const width = this.length.length
-    let sum = 0
-    for (let q = k; q < n; q++) sum += change[sequence[q - 1]! * width + sequence[q]!]!
-    return sum * SMALL
+    return this.changeSums[this.n - 1]! - this.changeSums[k - 1]!
   }
 }
