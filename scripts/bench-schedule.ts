@@ -1,10 +1,13 @@
-import { readFileSync } from 'node:fs'
-import { basename } from 'node:path'
-import { type Plan, plan } from '@/lib/planning/engine'
+import { readdirSync, readFileSync } from 'node:fs'
+import { basename, dirname, join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { type Plan, plan, RULES } from '@/lib/planning/engine'
 import { type Instance, KINDS, type Kind, readInstances } from './bench-formats'
+import { solveByMip } from './bench-mip'
 
-/** Plans published instances: bench-schedule.ts --kind K [--seconds 10] [--steps N] [--seed 1] FILE… prints a JSON line each. */
-function main(args: string[]): number {
+/** Plans published instances: bench-schedule.ts --kind K [--seconds 10] [--steps N] [--seed 1] FILE… prints a JSON line each.
+ * Without kind and files: a table of all instances in tests/benchmarks. */
+async function main(args: string[]): Promise<number> {
   const fail = (line: string) => {
     process.stderr.write(`${line}\n`)
     return 2
@@ -35,6 +38,7 @@ function main(args: string[]): number {
     else if (option[1] === 'seed') seed = value
     else steps = value
   }
+  if (!kind && files.length === 0) return table(seconds, steps, seed)
   if (!kind) return fail(`--kind: give one of ${KINDS.join(', ')}`)
   if (files.length === 0) return fail('file: give at least one instance file')
   for (const file of files) {
@@ -62,12 +66,15 @@ function solve(instance: Instance, seconds: number, steps: number | undefined, s
   const late = byLateness(instance.kind)
   return {
     name: instance.name,
-    value: late ? result.objective.weightedLateMinutes : result.objective.finish,
+    value: valueOf(instance, result),
     bound: late ? result.bound.weightedLateMinutes : result.bound.finish,
     seconds: Math.round(performance.now() - began) / 1000,
     schedule: scheduleOf(result),
   }
 }
+
+const valueOf = (instance: Instance, result: Plan) =>
+  byLateness(instance.kind) ? result.objective.weightedLateMinutes : result.objective.finish
 
 function scheduleOf(result: Plan) {
   return result.runs.map(r => ({
@@ -79,4 +86,69 @@ function scheduleOf(result: Plan) {
   }))
 }
 
-process.exitCode = main(process.argv.slice(2))
+interface Known {
+  optimum?: number
+  upper?: number
+}
+
+/** All instances in tests/benchmarks as a table: the engine, the best of four dispatching rules, a general MIP solver. */
+async function table(seconds: number, steps: number | undefined, seed: number): Promise<number> {
+  const root = join(dirname(fileURLToPath(import.meta.url)), '../tests/benchmarks')
+  const out = (line: string) => process.stdout.write(`${line}\n`)
+  out(
+    `Seconds per instance: ${steps === undefined ? seconds : `${steps} steps`}; weighted-tardiness a fifth. Seed ${seed}.`,
+  )
+  out('')
+  out('| instance | best known | engine | bound | proven | best of four rules | general MIP solver |')
+  out('| --- | ---: | ---: | ---: | :---: | ---: | ---: |')
+  const sums: string[] = []
+  for (const kind of KINDS) {
+    const folder = join(root, kind)
+    const known = JSON.parse(readFileSync(join(folder, 'best-known.json'), 'utf8')) as Record<string, Known>
+    const gaps: number[][] = [[], [], []]
+    let hit = 0
+    let proven = 0
+    let count = 0
+    for (const file of readdirSync(folder).sort()) {
+      if (file.endsWith('.json')) continue
+      for (const instance of readInstances(
+        kind,
+        file.replace(/\.[^.]*$/, ''),
+        readFileSync(join(folder, file), 'utf8'),
+      )) {
+        const best = known[instance.name]?.optimum ?? known[instance.name]?.upper
+        if (best === undefined) continue
+        const time = kind === 'weighted-tardiness' ? seconds / 5 : seconds
+        const ours = solve(instance, time, steps, seed)
+        const rule = Math.min(...RULES.map(r => valueOf(instance, plan(instance.shop, { rule: r }))))
+        const mip = await solveByMip(instance.shop, byLateness(kind), time)
+        count++
+        if (ours.value === best) hit++
+        if (ours.value === ours.bound) proven++
+        ;[ours.value, rule, mip].forEach((value, i) => {
+          if (best > 0 && value !== null) gaps[i]?.push((100 * (value - best)) / best)
+        })
+        const isProven = ours.value === ours.bound ? 'yes' : ''
+        out(
+          `| ${instance.name} | ${best} | ${ours.value} | ${ours.bound} | ${isProven} | ${rule} | ${mip ?? 'none'} |`,
+        )
+      }
+    }
+    const mean = (list: number[] = []) =>
+      list.length === 0
+        ? 'none'
+        : `${(list.reduce((a, b) => a + b, 0) / list.length).toFixed(2)}% (${list.length})`
+    sums.push(
+      `| ${kind} | ${count} | ${hit} | ${proven} | ${mean(gaps[0])} | ${mean(gaps[1])} | ${mean(gaps[2])} |`,
+    )
+  }
+  out('')
+  out(
+    '| kind | instances | best known reached | proven | mean gap, engine | mean gap, rules | mean gap, MIP |',
+  )
+  out('| --- | ---: | ---: | ---: | ---: | ---: | ---: |')
+  for (const line of sums) out(line)
+  return 0
+}
+
+process.exitCode = await main(process.argv.slice(2))

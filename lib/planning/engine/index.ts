@@ -10,6 +10,7 @@
  */
 export { mergeOpenings, subtractOpenings } from './calendar'
 export { type Chance, type ChanceOptions, chances, DEFAULT_SPREAD, type Spread } from './chances'
+export { RULES } from './dispatch'
 export { DEFAULT_STEPS, plan } from './plan'
 export { MOVE_COST } from './standing'
 export type * from './types'

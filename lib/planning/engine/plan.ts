@@ -43,7 +43,10 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
 
   if (!options.rule && !standing && isOneSequence(p) && SequenceSearch.statesKnown(p)) {
     if (best.leftOut === 0) {
-      bound.weightedLateMinutes = Math.max(bound.weightedLateMinutes, sequenceBound(p, best.weightedLate, budget))
+      bound.weightedLateMinutes = Math.max(
+        bound.weightedLateMinutes,
+        sequenceBound(p, best.weightedLate, budget),
+      )
     }
     searchSequence(best, options, budget, enough)
   }

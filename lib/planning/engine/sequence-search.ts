@@ -304,13 +304,15 @@ export class SequenceSearch {
       more = this.link(before, last) + this.link(last, first) + this.link(first, after)
       more -= this.link(before, first) + this.link(first, last) + this.link(last, after)
     } else {
-      more = this.link(before, last) + this.link(first, after) - this.link(before, first) - this.link(last, after)
+      more =
+        this.link(before, last) + this.link(first, after) - this.link(before, first) - this.link(last, after)
     }
     if (this.descents >= LESSONS && more > this.allowance[kind]!) return false
     const limit = this.cost - 1e-9
     this.startAt(i)
     let within: boolean
-    if (turn > 0) within = this.walk(sequence, i + turn, k, limit) && this.walk(sequence, i, i + turn - 1, limit)
+    if (turn > 0)
+      within = this.walk(sequence, i + turn, k, limit) && this.walk(sequence, i, i + turn - 1, limit)
     else if (kind === 0) {
       within =
         this.walk(sequence, k, k, limit) &&
