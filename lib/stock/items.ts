@@ -30,15 +30,9 @@ export const KIND_WORDS: Record<ItemKind, string> = {
   packaging: 'packaging',
 }
 
-/** Whether a text is one of the kinds. */
-export const isItemKind = (text: string): text is ItemKind => (ITEM_KINDS as readonly string[]).includes(text)
-
 /** The unit in which an item is counted in the book, always in whole numbers. */
 export const BASE_UNITS = ['piece', 'ul', 'mg', 'mm', 'cm2'] as const
 export type BaseUnit = (typeof BASE_UNITS)[number]
-
-/** Whether a text is one of the base units. */
-export const isBaseUnit = (text: string): text is BaseUnit => (BASE_UNITS as readonly string[]).includes(text)
 
 /** The base unit that an item of a kind usually has. */
 export const USUAL_UNIT: Record<ItemKind, BaseUnit> = {
@@ -248,12 +242,3 @@ export const formatSigned = (amount: number, base: BaseUnit): string =>
 /** An amount in whole base units: "1,250,400 µl". */
 export const exactAmount = (amount: number, base: BaseUnit): string =>
   `${grouped(amount, 0)} ${UNITS[base].word}`
-
-/** What prices are quoted for: a piece, a litre, a kilogram, a metre, a square metre, in base units. */
-export const PRICED_PER: Record<BaseUnit, { per: number; word: string }> = {
-  piece: { per: 1, word: 'piece' },
-  ul: { per: 1_000_000, word: 'l' },
-  mg: { per: 1_000_000, word: 'kg' },
-  mm: { per: 1_000, word: 'm' },
-  cm2: { per: 10_000, word: 'm²' },
-}

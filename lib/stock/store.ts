@@ -4,6 +4,7 @@ import { type Actor, record } from '@/lib/server/history'
 import { type Micro, micro } from '@/lib/units/money'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
+import { itemDifference } from './item-difference'
 import { type BaseUnit, exactAmount, type ItemKind } from './items'
 import {
   type Booked,
@@ -666,13 +667,17 @@ export function changeItem(
     const row = await tx.stockItem.findUnique({ where: { sku } })
     if (!row)
       throw new Refused(refuse('no-item', `There is no item ${sku.slice(0, 60)}: choose one from the list.`))
-    if (row.version !== version)
+    if (row.version !== version) {
+      const shop = await tx.shop.findUnique({ where: { id: 1 }, select: { currency: true } })
+      const saved = { ...row, price: microOf(row.priceMicro) }
+      const other = itemDifference(saved, change, row.unit as BaseUnit, shop?.currency ?? 'EUR')
       throw new Refused(
         refuse(
           'changed',
-          `Somebody changed ${row.name} meanwhile: what stands there now is shown beside; send again to overwrite it.`,
+          `Somebody changed ${row.name} meanwhile${other ? `; saved now: ${other}` : ''}. Load the page again, then change what you wish.`,
         ),
       )
+    }
     const { price, ...rest } = change
     await tx.stockItem.update({
       where: { sku },
