@@ -86,9 +86,9 @@ export const copyMask = (mask: Mask): Mask => ({ ...mask, bits: mask.bits.slice(
 
 /** Pixels of `a` that are not in `b`; both have the same size. */
 export function minus(a: Mask, b: Mask): Mask {
-  const out = copyMask(a)
-  for (let i = 0; i < out.bits.length; i++) out.bits[i]! &= ~b.bits[i]!
-  return out
+  const bits = new Uint32Array(a.bits.length)
+  for (let i = 0; i < bits.length; i++) bits[i] = a.bits[i]! & ~b.bits[i]!
+  return { ...a, bits }
 }
 
 /** Everything that is not set. */

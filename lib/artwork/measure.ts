@@ -8,7 +8,7 @@ import { type Finding, findingsOf } from './findings'
 import { inkMasks } from './ink-masks'
 import { likenessOf } from './likeness'
 import { ART_LIMITS, type ArtLimits, type ArtMethod, DEFAULT_PPI, type PpiRules } from './limits'
-import { boundsOf, countSet, type Mask } from './mask'
+import type { Mask } from './mask'
 import { opened, window } from './morphology'
 import { type Palette, paletteOf } from './palette'
 import type { PixelBox } from './raster'
@@ -110,7 +110,7 @@ export function measure(artwork: Artwork, options: MeasureOptions): Measurement 
     largestBefore: before.largest,
     largestAfter: after.largest,
     specks: before.specks,
-    ...fineDetail(seen.solid, line, pen(limits.gapMm)),
+    ...fineDetail(seen.solid, seen.bounds, before.largest?.area ?? 0, line, pen(limits.gapMm)),
     likeness: likenessOf(raster, seen.bounds),
     garment,
   }
@@ -160,21 +160,26 @@ function thinInks(masks: readonly Mask[], line: number): ThinPlaces {
   }
 }
 
-/** Thin lines and gaps, looked for within the art's own bounds. */
-function fineDetail(solid: Mask, line: number, gap: number): Pick<Detail, 'thinInk' | 'thinGaps'> {
-  const bounds = boundsOf(solid)
+/** Thin lines and gaps, looked for within the art's own bounds; none where it fills them. */
+function fineDetail(
+  solid: Mask,
+  bounds: PixelBox | null,
+  largest: number,
+  line: number,
+  gap: number,
+): Pick<Detail, 'thinInk' | 'thinGaps'> {
   if (!bounds) return { thinInk: NOTHING_THIN, thinGaps: NOTHING_THIN }
   const { x, y, width, height } = bounds
+  if (largest === width * height && Math.min(width, height) >= line)
+    return { thinInk: NOTHING_THIN, thinGaps: NOTHING_THIN }
+  const roomy = width * height < 0.8 * solid.width * solid.height
+  if (!roomy) return { thinInk: thinInk(solid, line), thinGaps: thinGaps(solid, gap) }
   const within = window(solid, x, y, width, height)
-  const full = countSet(within) === width * height
   const back = (found: ThinPlaces): ThinPlaces => ({
     count: found.count,
     places: found.places.map(p => ({ ...p, box: { ...p.box, x: p.box.x + x, y: p.box.y + y } })),
   })
-  return {
-    thinInk: full && Math.min(width, height) >= line ? NOTHING_THIN : back(thinInk(within, line)),
-    thinGaps: full ? NOTHING_THIN : back(thinGaps(within, gap)),
-  }
+  return { thinInk: back(thinInk(within, line)), thinGaps: back(thinGaps(within, gap)) }
 }
 
 const NOTHING_THIN: ThinPlaces = { count: 0, places: [] }

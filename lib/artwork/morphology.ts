@@ -21,17 +21,17 @@ function octagon(diameter: number): Line[] {
 
 /** The opening by an octagon: what is left when a pen `diameter` pixels wide must fit inside the ink. */
 export function opened(mask: Mask, diameter: number): Mask {
-  const out = copyMask(mask)
+  const out = withGutter(mask, diameter)
   const lines = octagon(diameter)
   for (const line of lines) along(out, line, keepWhereBoth)
   for (const line of lines) along(out, line, addFrom)
-  return out
+  return withoutGutter(out, mask.width)
 }
 
 /** Takes `by` pixels off every edge, at every angle alike; outside the picture counts as empty. */
 export function eroded(mask: Mask, by: number): Mask {
   if (by <= 0) return copyMask(mask)
-  const out = copyMask(mask)
+  const out = withGutter(mask, 2 * by + 1)
   const lines = octagon(2 * by + 1)
   for (const line of lines) along(out, line, keepWhereBoth)
   const straight = lines[0]![2] - 1
@@ -51,13 +51,32 @@ export function window(mask: Mask, x: number, y: number, width: number, height: 
   const out = emptyMask(width, height)
   const spare = width & 31
   const last = spare === 0 ? 0xffffffff : (1 << spare) - 1
-  for (let row = 0; row < height; row++) {
-    if (row + y < 0 || row + y >= mask.height) continue
-    const to = row * out.stride
-    for (let w = 0; w < out.stride; w++) out.bits[to + w] = wordAt(mask, row + y, w, x)
-    out.bits[to + out.stride - 1]! &= last
+  const first = Math.max(0, -y)
+  const end = Math.min(height, mask.height - y)
+  for (let row = first; row < end; row++) {
+    windowRow(mask, (row + y) * mask.stride, x, out.bits, row * out.stride, out.stride)
+    out.bits[(row + 1) * out.stride - 1]! &= last
   }
   return out
+}
+
+function windowRow(
+  { bits, stride }: Mask,
+  from: number,
+  x: number,
+  out: Uint32Array,
+  to: number,
+  words: number,
+): void {
+  const by = x & 31
+  let at = x >> 5
+  let low = at >= 0 && at < stride ? bits[from + at]! : 0
+  for (let w = 0; w < words; w++) {
+    at++
+    const high = at >= 0 && at < stride ? bits[from + at]! : 0
+    out[to + w] = by === 0 ? low : (low >>> by) | (high << (32 - by))
+    low = high
+  }
 }
 
 /** Runs a shift-and-combine along a line in doubling steps: a line of n pixels takes about log2 n of them. */
@@ -70,56 +89,72 @@ function along(mask: Mask, [dx, dy, length]: Line, combine: (m: Mask, x: number,
   }
 }
 
-/** The 32 pixels from `32 w + shift` on in a row, as a word. */
-function wordAt({ bits, stride }: Mask, y: number, w: number, shift: number): number {
-  const at = w + (shift >> 5)
-  const by = shift & 31
-  const row = y * stride
-  const low = at >= 0 && at < stride ? bits[row + at]! : 0
-  if (by === 0) return low
-  const high = at + 1 >= 0 && at + 1 < stride ? bits[row + at + 1]! : 0
-  return (low >>> by) | (high << (32 - by))
+/**
+ * A copy with empty words after each row, at least `reach` pixels of them. So a mask can be shifted as one long row: what
+ * runs over a row's end meets nothing there.
+ */
+function withGutter(mask: Mask, reach: number): Mask {
+  const stride = mask.stride + Math.ceil(reach / 32)
+  const bits = new Uint32Array(stride * mask.height)
+  for (let y = 0; y < mask.height; y++)
+    bits.set(mask.bits.subarray(y * mask.stride, (y + 1) * mask.stride), y * stride)
+  return { width: stride * 32, height: mask.height, stride, bits }
 }
 
-/** Keeps a pixel where the one (x, y) further on is set too. Rows go down, so what is read is still untouched. */
-function keepWhereBoth({ bits, stride, height }: Mask, x: number, y: number): void {
-  for (let r = 0; r < height; r++) {
-    if (r + y >= height) bits.fill(0, r * stride, (r + 1) * stride)
-    else keepRow(bits, stride, r * stride, (r + y) * stride, x)
+function withoutGutter(mask: Mask, width: number): Mask {
+  const out = emptyMask(width, mask.height)
+  for (let y = 0; y < mask.height; y++)
+    out.bits.set(mask.bits.subarray(y * mask.stride, y * mask.stride + out.stride), y * out.stride)
+  return out
+}
+
+/** Words handled in one call: the engine's fast code is taken up at the next, however late it is ready. */
+const BLOCK = 4096
+
+/** Keeps a pixel where the one (x, y) further on is set too. Goes down, so what is read is still untouched. */
+function keepWhereBoth({ bits, stride }: Mask, x: number, y: number): void {
+  const shift = y * stride * 32 + x
+  const jump = shift >> 5
+  const end = Math.max(0, bits.length - jump - 1)
+  for (let at = 0; at < end; at += BLOCK) keepBlock(bits, at, Math.min(at + BLOCK, end), jump, shift & 31)
+  if (jump < bits.length) bits[end]! &= bits[end + jump]! >>> (shift & 31)
+  bits.fill(0, end + 1)
+}
+
+function keepBlock(bits: Uint32Array, from: number, to: number, jump: number, by: number): void {
+  if (by === 0) {
+    for (let i = from; i < to; i++) bits[i]! &= bits[i + jump]!
+    return
+  }
+  const up = 32 - by
+  let low = bits[from + jump]!
+  for (let i = from; i < to; i++) {
+    const high = bits[i + jump + 1]!
+    bits[i]! &= (low >>> by) | (high << up)
+    low = high
   }
 }
 
-/** Sets a pixel where the one (x, y) before it is set. Rows go up, so what is read is still untouched. */
-function addFrom({ bits, stride, height }: Mask, x: number, y: number): void {
-  for (let r = height - 1; r >= y; r--) addRow(bits, stride, r * stride, (r - y) * stride, -x)
+/** Sets a pixel where the one (x, y) before it is set. Goes up, so what is read is still untouched. */
+function addFrom({ bits, stride }: Mask, x: number, y: number): void {
+  const shift = y * stride * 32 + x
+  const jump = shift >> 5
+  const start = jump + 1
+  for (let at = bits.length; at > start; at -= BLOCK)
+    addBlock(bits, Math.max(start, at - BLOCK), at, jump, shift & 31)
+  if (jump < bits.length) bits[jump]! |= bits[0]! << (shift & 31)
 }
 
-// In both: the word at `w` is made of the words at `w + jump` and the next, apart from those beyond the row's ends.
-
-function keepRow(bits: Uint32Array, stride: number, row: number, from: number, x: number): void {
-  const by = x & 31
-  const jump = x >> 5
-  const start = Math.max(0, -jump)
-  const end = Math.min(stride, stride - jump - 1)
-  for (let w = 0; w < start; w++) bits[row + w]! &= by !== 0 && w + jump === -1 ? bits[from]! << (32 - by) : 0
-  if (by === 0) for (let w = start; w < end; w++) bits[row + w]! &= bits[from + w + jump]!
-  else
-    for (let w = start, at = from + start + jump; w < end; w++, at++)
-      bits[row + w]! &= (bits[at]! >>> by) | (bits[at + 1]! << (32 - by))
-  for (let w = Math.max(start, end); w < stride; w++)
-    bits[row + w]! &= w + jump === stride - 1 ? bits[from + stride - 1]! >>> by : 0
-}
-
-function addRow(bits: Uint32Array, stride: number, row: number, from: number, x: number): void {
-  const by = x & 31
-  const jump = x >> 5
-  const start = Math.max(0, -jump)
-  const end = Math.min(stride, stride - jump - 1)
-  if (end >= 0 && end < stride && end + jump === stride - 1)
-    bits[row + end]! |= bits[from + stride - 1]! >>> by
-  if (by === 0) for (let w = end - 1; w >= start; w--) bits[row + w]! |= bits[from + w + jump]!
-  else
-    for (let w = end - 1, at = from + end - 1 + jump; w >= start; w--, at--)
-      bits[row + w]! |= (bits[at]! >>> by) | (bits[at + 1]! << (32 - by))
-  if (by !== 0 && start > 0 && start <= stride) bits[row + start - 1]! |= bits[from]! << (32 - by)
+function addBlock(bits: Uint32Array, from: number, to: number, jump: number, by: number): void {
+  if (by === 0) {
+    for (let i = to - 1; i >= from; i--) bits[i]! |= bits[i - jump]!
+    return
+  }
+  const down = 32 - by
+  let high = bits[to - 1 - jump]!
+  for (let i = to - 1; i >= from; i--) {
+    const low = bits[i - jump - 1]!
+    bits[i]! |= (high << by) | (low >>> down)
+    high = low
+  }
 }

@@ -41,6 +41,12 @@ export function scan(raster: Raster, fade: GarmentFade): Scan {
   }
   let inkAfter = 0
   for (let y = 0; y < height; y++) inkAfter += scanRow(state, y)
+  const cells = new Float64Array(state.soft.length)
+  const faces = new Uint32Array(state.soft.length)
+  for (let i = 0; i < cells.length; i++) {
+    cells[i] = state.soft[i]! + 255 * state.tally[i * TALLY]!
+    faces[i] = state.tally[i * TALLY + 2]!
+  }
   const [left, right, top, bottom] = state.edges as unknown as [number, number, number, number]
   return {
     alpha: state.alpha,
@@ -48,8 +54,8 @@ export function scan(raster: Raster, fade: GarmentFade): Scan {
     solid: state.solid,
     breathing: state.breathing,
     inkAfter: inkAfter / 255,
-    cells: state.soft.map((soft, i) => soft + 255 * state.tally[i * TALLY]!),
-    faces: Uint32Array.from(state.soft, (_, i) => state.tally[i * TALLY + 2]!),
+    cells,
+    faces,
   }
 }
 
