@@ -21,9 +21,10 @@ export function readForm<S extends z.ZodType>(
   if (read.success) return { ok: true, value: read.data }
   const errors: Record<string, string> = {}
   for (const issue of read.error.issues) errors[issue.path.join('.') || 'form'] ??= issue.message
-  const count = Object.keys(errors).length
-  const first = Object.values(errors)[0] ?? 'Something on this form is not right: look it over.'
-  const message =
-    errors.form ?? (count === 1 ? first : `${count} fields need another look before this can be saved.`)
+  const [first, ...others] = Object.entries(errors)
+  // One bad field says its sentence beside it alone; several are counted on top.
+  if (first && first[0] !== 'form' && others.length === 0)
+    return { ok: false, answer: { ok: false, message: first[1], field: first[0] } }
+  const message = errors.form ?? `${1 + others.length} fields need another look before this can be saved.`
   return { ok: false, answer: { ok: false, message, errors } }
 }
