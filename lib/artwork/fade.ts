@@ -13,8 +13,9 @@ export const DEFAULT_FADE: FadeSettings = { tolerance: 6, soft: 6 }
 
 const OPAQUE = 255
 const UNKNOWN = 0
-const FAR = 1
-const NEAR = 2
+/** States of a colour cell; see GarmentFade.stateOf. */
+export const FAR = 1
+export const NEAR = 2
 const MIXED = 3
 
 /** CIEDE2000 bends within a cell of 8 × 8 × 8 codes; a cell is decided from its corners only beyond this margin. */
@@ -49,14 +50,21 @@ export class GarmentFade {
 
   /** What stays of the colour in a pixel word (alpha in it is ignored), 0–255. */
   stays(word: number): number {
-    const cell = ((word >>> 3) & 31) | ((word >>> 6) & 0x3e0) | ((word >>> 9) & 0x7c00)
-    let state = this.cells[cell]!
-    if (state === UNKNOWN) {
-      state = this.decide(cell)
-      this.cells[cell] = state
-    }
-    if (state === FAR) return OPAQUE
-    if (state === NEAR) return 0
+    const state = this.stateOf(((word >>> 3) & 31) | ((word >>> 6) & 0x3e0) | ((word >>> 9) & 0x7c00))
+    return state === FAR ? OPAQUE : state === NEAR ? 0 : this.staysExactly(word)
+  }
+
+  /** FAR when all of a 5-bit colour cell stays, NEAR when all of it goes, else MIXED. */
+  stateOf(cell: number): number {
+    const known = this.cells[cell]!
+    if (known !== UNKNOWN) return known
+    const state = this.decide(cell)
+    this.cells[cell] = state
+    return state
+  }
+
+  /** What stays() gives, without the short cut of the cells. */
+  staysExactly(word: number): number {
     this.exact ??= new Uint16Array(1 << 24)
     const rgb = word & 0xffffff
     const known = this.exact[rgb]!

@@ -1,4 +1,4 @@
-import type { GarmentFade } from './fade'
+import { FAR, type GarmentFade, NEAR } from './fade'
 import { emptyMask, type Mask, setRun } from './mask'
 import { type PixelBox, type Raster, signedWords } from './raster'
 
@@ -59,7 +59,7 @@ export function scan(raster: Raster, fade: GarmentFade): Scan {
   }
 }
 
-/** Numbers kept side by side for each colour cell: opaque pixels, votes, face (see State). */
+/** Numbers kept side by side for each colour cell: opaque pixels, votes, face, state of the fade (see State). */
 const TALLY = 4
 
 type State = Pick<Scan, 'alpha' | 'solid' | 'breathing'> & {
@@ -134,8 +134,12 @@ function scanRow(
       if (first < 0) first = x
       last = end
     }
-    const stays = fade.stays(word)
-    const after = stays === 255 ? a : stays === 0 ? 0 : ((a * stays + 127) / 255) | 0
+    let state = tally[at + 3]!
+    if (state === 0) {
+      state = fade.stateOf(cell)
+      tally[at + 3] = state
+    }
+    const after = state === FAR ? a : state === NEAR ? 0 : ((a * fade.staysExactly(word) + 127) / 255) | 0
     ink += length * after
     if (a >= SOLID_ALPHA) {
       if (length === 1) {
