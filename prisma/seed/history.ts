@@ -304,12 +304,12 @@ async function agree(stage: Stage, number: number, token: string, at: Instant): 
   const agreed = await found(number)
   const { depositDue } = accountOf(agreed)
   if (depositDue > 0) must(await pay(stage, number, 'deposit', depositDue, at))
-  const short = (await listItems({ kind: 'blank' })).filter(i => i.level.free < 0)
+  const short = (await listItems({ kind: 'blank' })).filter(i => i.level.free + i.level.onTheWay < 0)
   const delivery = short.length
     ? await buy(
         stage,
         at,
-        short.map(i => ({ ...i, quantity: i.reorderTo - i.level.free })),
+        short.map(i => ({ ...i, quantity: i.reorderTo - i.level.free - i.level.onTheWay })),
         onWorkingDay(at, random.whole(1, 2), '10:40', ZONE),
       )
     : []
