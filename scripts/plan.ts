@@ -1,5 +1,6 @@
 import { readFileSync, statSync } from 'node:fs'
 import { LIMITS, parseShopText, planShop, toContract } from '@/lib/planning/contract'
+import { DEFAULT_STEPS } from '@/lib/planning/engine'
 
 /** Prints the plan of a shop file as JSON: plan.ts FILE [--seconds S] [--steps N] [--seed N] */
 function main(args: string[]): number {
@@ -39,8 +40,9 @@ function main(args: string[]): number {
   const began = performance.now()
   const { plan } = planShop(parsed.shop, {
     seed: numbers.get('seed') ?? 1,
-    steps: numbers.get('steps'),
-    seconds: numbers.get('seconds'),
+    // Without either, so many steps give the same plan everywhere, unless ten seconds end it first.
+    steps: numbers.get('steps') ?? (numbers.has('seconds') ? undefined : DEFAULT_STEPS),
+    seconds: numbers.get('seconds') ?? (numbers.has('steps') ? undefined : 10),
     clock: () => performance.now(),
   })
   const seconds = Math.round(performance.now() - began) / 1000

@@ -5,13 +5,15 @@ import type { Random } from './random'
 /** Moves of the graph are weighed that much faster than whole plans. */
 const WEIGHT = 1 / 16
 const POOL = 10
+/** Tables over pairs of steps are kept up to this size. */
+const MOST_PAIRS = 20_000_000
 
 /** Whether times follow from the order on each station alone, so that the longest path is the finish. */
 export function isGraph(p: Problem): boolean {
-  if (!p.plain || p.n < 2) return false
+  if (!p.plain || p.n < 2 || p.n * p.n > MOST_PAIRS) return false
   // A step without a state leaves the station as it is; then the changeover does not depend on the neighbour alone.
   const changes = p.shop.stations.some(s => s.changeovers.length > 0)
-  return !changes || p.state.every(s => s >= 0)
+  return !changes || (p.n * p.n * p.stations <= MOST_PAIRS && p.state.every(s => s >= 0))
 }
 
 /** A solution kept aside: an order of all steps in which every arc goes forward, and the choices. */

@@ -85,7 +85,7 @@ export class OrderSearch {
     const patience = Math.min(MOST_PATIENCE, PATIENCE + PATIENCE_PER_STEP * this.movable.length)
     while (!budget.over && !enough()) {
       const before = count
-      if (this.random.next() < 0.06) count += this.reinsertJob(budget)
+      if (this.random.next() < 0.4) count += this.reinsertJob(budget)
       else {
         this.trial.copyFrom(this.at)
         this.from = this.at.count

@@ -1,7 +1,7 @@
 import { heads, simpleBound } from './bounds'
 import { Budget } from './budget'
 import { better, buildBy, impossibleJobs, settle } from './build'
-import { type Dispatching, RULES } from './dispatch'
+import type { Dispatching } from './dispatch'
 import { GraphSearch, isGraph } from './graph-search'
 import { sequenceBound } from './lateness-bound'
 import { movedRuns, OrderSearch, type Standing } from './order-search'
@@ -35,20 +35,20 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
   const standing = options.from ? standingOf(p, options.from, options.moveCost) : null
   const best = options.from
     ? takeOver(p, options.from, line.dropped)
-    : firstPlan(p, line, options, finishFirst)
+    : firstPlan(p, line, options, finishFirst, budget)
   const bound = simpleBound(p, heads(p, new Timeline(p)), best.dropped)
   const enough = () => provenBest(best, bound, finishFirst)
   const tell = () =>
     options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false, standing))
 
   if (!options.rule && !standing && isOneSequence(p) && SequenceSearch.statesKnown(p)) {
+    searchSequence(best, options, budget, enough)
     if (best.leftOut === 0) {
       bound.weightedLateMinutes = Math.max(
         bound.weightedLateMinutes,
         sequenceBound(p, best.weightedLate, budget),
       )
     }
-    searchSequence(best, options, budget, enough)
   }
   const finishOnly =
     shop.jobs.every(j => j.due === null) &&
@@ -110,7 +110,9 @@ function searchGraph(best: Timeline, options: PlanOptions, budget: Budget, bound
   search.run(budget, bound.finish, 0.25, take)
   take()
   const h = heads(best.p, new Timeline(best.p))
-  bound.finish = Math.max(bound.finish, raiseBound(best.p, h, bound.finish, best.finish, budget, PROOF_NODES))
+  // Changeovers are not part of the proof, so it seldom gets there with them.
+  const nodes = best.p.shop.stations.some(s => s.changeovers.length > 0) ? PROOF_NODES / 20 : PROOF_NODES
+  bound.finish = Math.max(bound.finish, raiseBound(best.p, h, bound.finish, best.finish, budget, nodes))
   search.run(budget, bound.finish, 1, take)
   take()
 }
@@ -151,14 +153,28 @@ function finish(
 }
 
 /** The best of the dispatching rules, or the one asked for. */
-function firstPlan(p: Problem, line: Timeline, options: PlanOptions, finishFirst: boolean): Timeline {
+function firstPlan(
+  p: Problem,
+  line: Timeline,
+  options: PlanOptions,
+  finishFirst: boolean,
+  budget: Budget,
+): Timeline {
   const best = new Timeline(p)
   best.dropped.set(line.dropped)
   const ways: Dispatching[] = options.rule
     ? [{ rule: options.rule }]
-    : [...RULES.map(rule => ({ rule })), { rule: 'tardiness-cost', lookAhead: 4, within: 30 }]
+    : [
+        { rule: 'tardiness-cost' },
+        { rule: 'weighted-short' },
+        { rule: 'tardiness-cost', lookAhead: 4, within: 30 },
+        { rule: 'due' },
+        { rule: 'short' },
+      ]
   let first = true
   for (const way of ways) {
+    // One plan there must be; more of them only while there is time.
+    if (!first && options.steps !== 0 && !budget.look()) break
     buildBy(line, way)
     if (first || better(line, best, finishFirst)) {
       best.copyFrom(line)

@@ -14,11 +14,15 @@ const COLD = 0.0008
 /** Longest block that is moved as one. */
 const LONGEST_BLOCK = 10
 /** Descents from which the search learns how much more changeover a gaining move may bring. */
-const LESSONS = 6
+const LESSONS = 14
+/** The first descents start from poor sequences and teach too much. */
+const UNTAUGHT = 2
+/** Share of the budget; the rest is for the bound. */
+const SHARE = 0.88
 
 /** Whether the whole shop is one sequence: every job one step, all on the same station, which is always open. */
 export function isOneSequence(p: Problem): boolean {
-  if (!p.plain || p.n !== p.jobs || p.n < 2) return false
+  if (!p.plain || p.n !== p.jobs || p.n < 2 || p.n > 2000) return false
   for (let c = 0; c < p.choiceStation.length; c++) if (p.choiceStation[c] !== p.choiceStation[0]) return false
   return p.choiceStation.length === p.n
 }
@@ -140,7 +144,7 @@ export class SequenceSearch {
       const cold = scale * COLD
       const from = cycle / cycles
       for (let block = 0; !budget.over; block++) {
-        const done = (budget.share - from) * cycles
+        const done = (budget.share / SHARE - from) * cycles
         if (done >= 1) break
         const heat = hot * (cold / hot) ** Math.max(0, done)
         if (this.anneal(heat, BLOCK)) onBetter()
@@ -160,7 +164,7 @@ export class SequenceSearch {
     let baseCost = Number.POSITIVE_INFINITY
     let idle = 0
     let restarts = 0
-    for (let round = 0; !budget.over; round++) {
+    for (let round = 0; !budget.over && budget.share < SHARE; round++) {
       this.cost = this.weigh()
       this.descend(budget)
       if (this.cost < this.bestCost - 1e-9) {
@@ -332,7 +336,8 @@ export class SequenceSearch {
       draft[k] = first
     } else for (let x = i; x <= k; x++) draft[x] = sequence[k - (x - i)]!
     this.take()
-    if (this.descents < LESSONS && more > this.allowance[kind]!) this.allowance[kind] = more
+    if (this.descents >= UNTAUGHT && this.descents < LESSONS && more > this.allowance[kind]!)
+      this.allowance[kind] = more
     return true
   }
 
