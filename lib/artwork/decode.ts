@@ -1,12 +1,9 @@
-/**
- * The folder's border to files: the one place of lib/artwork that reads and writes them and calls the image
- * library. Everything else here takes pixels and gives values.
- */
+/** Files into pixels, by the image library; what is done with the pixels is decided in the plain files beside it. */
 import { createHash } from 'node:crypto'
-import { readFile, stat } from 'node:fs/promises'
 import sharp, { type Metadata } from 'sharp'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import type { Artwork, FileFacts } from './artwork'
+import { bytesOf } from './files'
 import { drawFirstPage } from './pdf-pages'
 import { declaredPpi, pngChunks } from './png'
 import { isCutShort, sniff } from './sniff'
@@ -25,17 +22,8 @@ export async function readArtwork(
   path: string,
   options: { vectorWidthPx?: number } = {},
 ): Promise<Result<Artwork>> {
-  let bytes: Buffer
-  try {
-    const info = await stat(path)
-    if (!info.isFile())
-      return refuse('not-a-file', 'That is a folder, not a file: choose the artwork itself.')
-    if (info.size > MOST_BYTES) return refuse('too-heavy', tooHeavy(info.size))
-    bytes = await readFile(path)
-  } catch {
-    return refuse('no-file', 'There is no such file, or it may not be read: check its name and place.')
-  }
-  return decodeArtwork(bytes, options)
+  const bytes = await bytesOf(path, MOST_BYTES)
+  return bytes.ok ? decodeArtwork(bytes.value, options) : bytes
 }
 
 /**

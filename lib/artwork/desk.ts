@@ -38,9 +38,9 @@ const idle = new Map<() => Worker, Waiting>()
 /** A worker is kept so long: its code is compiled and fast by now, but the pixels it held are memory. */
 const IDLE_MS = 30_000
 
-function takeOrStart(start: () => Worker): Worker {
+function takeKept(start: () => Worker): Worker | null {
   const waiting = idle.get(start)
-  if (!waiting) return start()
+  if (!waiting) return null
   waiting.leave()
   waiting.worker.ref()
   return waiting.worker
@@ -98,21 +98,27 @@ function inTurn<T>(
   limits: DeskLimits,
 ): Promise<Result<T>> {
   limits.onProgress?.('waiting')
-  // Scripts and tests run the sources as they are, and Node starts no worker from a .ts file: they work in their own thread.
-  const turn = line.then(() => (process.env.NEXT_RUNTIME ? inWorker<T>(start, task, signal, limits) : here()))
+  const turn = line.then(() => (threads ? inWorker(start, task, here, signal, limits) : here()))
   line = turn.catch(() => {})
   return turn
 }
 
+/** Scripts and tests run the sources as they are, and Node starts no worker from a .ts file: they work in their own thread. */
+let threads = true
+
 function inWorker<T>(
   start: () => Worker,
   task: unknown,
+  here: () => Promise<Result<T>>,
   signal: AbortSignal | undefined,
   limits: DeskLimits,
 ): Promise<Result<T>> {
   if (signal?.aborted) return Promise.resolve(CANCELLED)
-  return new Promise(resolve => {
-    const worker = takeOrStart(start)
+  return new Promise((resolve, reject) => {
+    const kept = takeKept(start)
+    const worker = kept ?? start()
+    // A worker says what it does before it does anything: one that ends in silence could not be started at all.
+    let heard = kept !== null
     const release = (): void => {
       clearTimeout(timer)
       signal?.removeEventListener('abort', cancel)
@@ -131,8 +137,16 @@ function inWorker<T>(
       void worker.terminate().then(() => resolve(result))
     }
     const cancel = (): void => stop(CANCELLED)
-    const fail = (): void => stop(FAILED)
+    const fail = (): void => {
+      if (heard) stop(FAILED)
+      else {
+        threads = false
+        release()
+        here().then(resolve, reject)
+      }
+    }
     const hear = (report: DeskReport<T>): void => {
+      heard = true
       if ('progress' in report) limits.onProgress?.(report.progress)
       else done(report.result)
     }

@@ -1,4 +1,4 @@
-/** The other half of the folder's border: pixels into files, by the image library. See decode.ts. */
+/** Pixels into files, by the image library: the other way of decode.ts. */
 import sharp from 'sharp'
 import { withPhys } from './png'
 import { type Raster, rasterBytes } from './raster'

@@ -1,8 +1,7 @@
-/** Reads a sheet file for the nesting command: part of the folder's border to files. */
-import { readFile } from 'node:fs/promises'
 import { dirname, resolve } from 'node:path'
 import * as z from 'zod'
 import { ok, type Result, refuse } from '@/lib/units/result'
+import { bytesOf } from './files'
 import type { NestTask } from './production'
 
 const mm = z.number().positive().max(100_000)
@@ -31,14 +30,15 @@ const SHEET = z.strictObject({
   seed: z.int().optional(),
 })
 
-/** A sheet file with the paths in it taken from its own folder. */
+const MOST_BYTES = 5_000_000
+
+/** Reads a sheet file; the paths in it are taken from its own folder. */
 export async function readNestSheet(path: string): Promise<Result<Omit<NestTask, 'to'>>> {
-  let text: string
-  try {
-    text = await readFile(path, 'utf8')
-  } catch {
-    return refuse('no-file', 'There is no such sheet file, or it may not be read: check its name and place.')
-  }
+  const bytes = await bytesOf(path, MOST_BYTES)
+  return bytes.ok ? parseNestSheet(bytes.value.toString('utf8'), dirname(path)) : bytes
+}
+
+function parseNestSheet(text: string, folder: string): Result<Omit<NestTask, 'to'>> {
   let json: unknown
   try {
     json = JSON.parse(text)
@@ -61,7 +61,7 @@ export async function readNestSheet(path: string): Promise<Result<Omit<NestTask,
       ...(p.heightMm === undefined ? {} : { height: p.heightMm }),
       count: p.count,
       turn: p.turn,
-      file: resolve(dirname(path), p.file),
+      file: resolve(folder, p.file),
     })),
     ...(tries === undefined ? {} : { tries }),
     ...(seed === undefined ? {} : { seed }),

@@ -1,8 +1,3 @@
-/**
- * Production files: reads an artwork, makes what a machine takes, and writes it, in this thread. With decode.ts and
- * encode.ts the folder's border to files; what is made is decided in the plain files beside it.
- */
-import { mkdir, rename, rm, writeFile } from 'node:fs/promises'
 import { basename, dirname, join } from 'node:path'
 import { MM_PER_INCH } from '@/lib/units/measure'
 import { ok, type Result, refuse } from '@/lib/units/result'
@@ -10,6 +5,7 @@ import { labOf, parseHex, type Rgb, toHex } from './colour'
 import { MOST_PIXELS, readArtwork } from './decode'
 import { greyPngOf, pngOf, resized } from './encode'
 import { DEFAULT_FADE, type FadeSettings, GarmentFade } from './fade'
+import { makeFolder, writeWhole } from './files'
 import { type Film, filmOf } from './film'
 import { rulingForMesh, SCREEN_ANGLES, type Screen } from './halftone'
 import { type Ink, inksFor } from './inks'
@@ -121,7 +117,10 @@ const DEFAULT_SPECK_MM2 = 0.25
 /** Lightness of cloth below which films get a white layer. */
 const DARK_CLOTH = 70
 
-/** Makes the files of a task. Nothing is left behind when it is refused. */
+/**
+ * Makes the files of a task, in this thread: reads the artwork, has the plain files beside this one decide what a machine
+ * takes, and writes it. Nothing is left behind when it is refused.
+ */
 export async function produce(task: ProductionTask): Promise<Result<ProductionReport>> {
   if (task.kind === 'nest') return nestFiles(task)
   const garment = 'garmentHex' in task ? parseHex(task.garmentHex) : null
@@ -177,15 +176,8 @@ async function atSize(task: PrintSize & { from: string }): Promise<Result<Raster
   return ok(await resized(raster, width, height))
 }
 
-/** Writes beside the place and then renames, so that no half-written file ever stands under its name. */
 async function written(path: string, bytes: Uint8Array, width: number, height: number): Promise<WrittenFile> {
-  const part = `${path}.part`
-  try {
-    await writeFile(part, bytes)
-    await rename(part, path)
-  } finally {
-    await rm(part, { force: true })
-  }
+  await writeWhole(path, bytes)
   const mm = (px: number): number => (px / PRODUCTION_PPI) * MM_PER_INCH
   return { path, widthPx: width, heightPx: height, widthMm: mm(width), heightMm: mm(height) }
 }
@@ -200,7 +192,7 @@ async function attempt(make: () => Promise<ProductionReport>): Promise<Result<Pr
   try {
     return ok(await make())
   } catch (error) {
-    const code = (error as NodeJS.ErrnoException).code
+    const code = (error as { code?: string }).code
     if (code === undefined) throw error
     return refuse(
       'not-written',
@@ -292,7 +284,7 @@ async function filmFiles(art: Raster, garment: Rgb, task: SeparationTask): Promi
     })
   }
   return attempt(async () => {
-    await mkdir(task.to, { recursive: true })
+    await makeFolder(task.to)
     const files: WrittenFile[] = []
     async function* drawn(): AsyncGenerator<Film> {
       for (const [i, layer] of layers.entries()) {
@@ -384,7 +376,7 @@ async function nestFiles(task: NestTask): Promise<Result<ProductionReport>> {
     return entry.turned
   }
   return attempt(async () => {
-    await mkdir(dirname(task.to), { recursive: true })
+    await makeFolder(dirname(task.to))
     const px = (mm: number): number => pixelsAt(mm)
     if (isPdf) {
       const bytes = await sheetsPdf(

@@ -1,5 +1,6 @@
 import 'server-only'
-import { access, mkdir, rename, rm } from 'node:fs/promises'
+import { createHash, randomUUID } from 'node:crypto'
+import { access, mkdir, readdir, readFile, rename, rm, stat, writeFile } from 'node:fs/promises'
 import path from 'node:path'
 import sharp from 'sharp'
 import { filesFolder } from '@/lib/server/data-folder'
@@ -8,10 +9,15 @@ import { discard, keep, keptPath, type Received } from '@/lib/server/files'
 import { type Actor, record } from '@/lib/server/history'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { type Clearance, type ClearanceInput, standingClearance } from './clearance'
+import { parseHex } from './colour'
 import { MOST_PIXELS } from './decode'
-import { measureFile } from './desk'
+import { type DeskLimits, measureFile, produceFile } from './desk'
+import type { Ink } from './inks'
 import type { ArtMethod, PpiRules } from './limits'
 import type { Measurement } from './measure'
+import { fileStem, type Mend, mendSchema, mendTask, type PrintToMake, printTasks } from './print-files'
+import type { FilmReport, ProductionReport } from './production'
+import { PRODUCTION_PPI } from './size'
 
 /** An artwork as every room reads it. */
 export type ArtworkRow = {
@@ -225,13 +231,16 @@ export type ArtworkUse = {
   colourHex: string
   /** The size of which most are ordered: the print is drawn on it. */
   size: string
+  /** Every size ordered. */
+  sizes: string[]
   pieces: number
 }
-/** An artwork with its uses. */
-export type ArtworkWithUses = ArtworkRow & { uses: ArtworkUse[] }
+/** An artwork with its uses and the mended versions that were kept, newest first. */
+export type ArtworkWithUses = ArtworkRow & { uses: ArtworkUse[]; versions: ArtVersion[] }
 
 const withUses = {
   ...withClearances,
+  versions: { orderBy: { at: 'desc' } },
   prints: {
     orderBy: { line: { order: { number: 'desc' } } },
     include: {
@@ -284,10 +293,15 @@ type PrintRow = {
     }
   }
 }
-function asUsed(row: Row & { prints: PrintRow[] }): ArtworkWithUses {
-  const { prints, ...rest } = row
+type VersionRow = Omit<ArtVersion, 'mend'> & { settings: unknown }
+function asUsed(row: Row & { prints: PrintRow[]; versions: VersionRow[] }): ArtworkWithUses {
+  const { prints, versions, ...rest } = row
   return {
     ...asArtwork(rest),
+    versions: versions.map(({ settings, ...v }) => ({
+      ...v,
+      mend: settings === null ? null : mendSchema.parse(settings),
+    })),
     uses: prints.map(({ line, id, ...print }) => ({
       printId: id,
       placement: print.placement,
@@ -305,7 +319,262 @@ function asUsed(row: Row & { prints: PrintRow[] }): ArtworkWithUses {
       colour: line.colour,
       colourHex: line.sizes[0]?.item.colourHex ?? '#ffffff',
       size: line.sizes.reduce((a, b) => (b.quantity > a.quantity ? b : a), { size: 'M', quantity: 0 }).size,
+      sizes: line.sizes.map(s => s.size),
       pieces: line.sizes.reduce((sum, size) => sum + size.quantity, 0),
     })),
   }
 }
+
+/** A mended version that somebody kept. */
+export type ArtVersion = {
+  id: string
+  /** The cloth it was made for, "#rrggbb". */
+  cloth: string
+  /** What made it; null goes back to the original. */
+  mend: Mend | null
+  /** Of the file, under the kept files. */
+  sha256: string
+  byName: string
+  at: Date
+}
+
+/** The artwork that a print of an order shows, or null when there is no such print or no artwork on it yet. */
+export async function artworkOfPrint(printId: string): Promise<string | null> {
+  return (await db().print.findUnique({ where: { id: printId } }))?.artworkId ?? null
+}
+
+/** Inks on the shelf that have a colour. */
+export async function shelfInks(): Promise<Ink[]> {
+  const rows = await db().stockItem.findMany({
+    where: { kind: 'ink', retired: false, colourHex: { not: null } },
+    select: { name: true, colourHex: true },
+    orderBy: { name: 'asc' },
+  })
+  return rows.flatMap(({ name, colourHex }) => {
+    const rgb = parseHex(colourHex ?? '')
+    return rgb ? [{ name, rgb }] : []
+  })
+}
+
+/** A file that a machine takes. */
+export type ProductionFile = {
+  name: string
+  bytes: number
+  widthPx: number
+  heightPx: number
+  widthMm: number
+  heightMm: number
+}
+/** The files of one print, with the figures that belong to them. */
+export type Production = { files: ProductionFile[]; films: FilmReport[] }
+
+/** Counted up whenever the same settings give other files than before. */
+const MAKER = 1
+const PLAN = 'files.json'
+
+const productionFolder = (key: string): string => path.join(filesFolder(), 'production', key)
+const sha256Of = (bytes: string | Uint8Array): string => createHash('sha256').update(bytes).digest('hex')
+
+/** The name under which a print's files are kept: the content of the art and all the settings that make them. */
+export const productionKey = (sha256: string, print: PrintToMake): string =>
+  sha256Of(JSON.stringify([MAKER, sha256, print]))
+
+/** The files under a key, or null while they are not made. */
+export async function findProduction(key: string): Promise<Production | null> {
+  try {
+    return JSON.parse(await readFile(path.join(productionFolder(key), PLAN), 'utf8')) as Production
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === 'ENOENT') return null
+    throw error
+  }
+}
+
+/** Runs a piece of work with a folder of its own, which is gone afterwards. */
+async function withScratch<T>(work: (folder: string) => Promise<T>): Promise<T> {
+  const folder = path.join(filesFolder(), 'making', randomUUID())
+  await mkdir(folder, { recursive: true })
+  try {
+    return await work(folder)
+  } finally {
+    await rm(folder, { recursive: true, force: true })
+  }
+}
+
+/**
+ * Makes the files of a print in the worker, or finds them made. They stand under their key all together or not at all; a
+ * cancel or a refusal leaves nothing.
+ */
+export async function makeProduction(
+  sha256: string,
+  print: PrintToMake,
+  signal?: AbortSignal,
+  limits: DeskLimits = {},
+): Promise<Result<Production>> {
+  const key = productionKey(sha256, print)
+  const made = await findProduction(key)
+  if (made) return ok(made)
+  return withScratch(async scratch => {
+    let from = keptPath(sha256)
+    if (print.mend) {
+      const to = path.join(scratch, 'mended.png')
+      const { widthMm, heightMm } = print
+      const mended = await produceFile(
+        mendTask({ from, to, widthMm, heightMm }, print.cloth, print.mend),
+        signal,
+        limits,
+      )
+      if (!mended.ok) return mended
+      from = to
+    }
+    const folder = path.join(scratch, 'files')
+    await mkdir(folder)
+    const reports: ProductionReport[] = []
+    for (const task of printTasks(print, from, folder)) {
+      const done = await produceFile(task, signal, limits)
+      if (!done.ok) return done
+      reports.push(done.value)
+    }
+    const stem = fileStem(print)
+    const files: ProductionFile[] = []
+    for (const { path: file, ...size } of reports.flatMap(r => r.files)) {
+      const plain = path.basename(file)
+      const name = plain.startsWith(stem) ? plain : `${stem}-${plain}`
+      await rename(file, path.join(folder, name))
+      files.push({ name, bytes: (await stat(path.join(folder, name))).size, ...size })
+    }
+    const production: Production = { files, films: reports.flatMap(r => r.films ?? []) }
+    await writeFile(path.join(folder, PLAN), JSON.stringify(production))
+    await mkdir(path.dirname(productionFolder(key)), { recursive: true })
+    try {
+      await rename(folder, productionFolder(key))
+    } catch (error) {
+      // Somebody else made the same files meanwhile: theirs stand, and they are these.
+      if (!(await findProduction(key))) throw error
+    }
+    return ok(production)
+  })
+}
+
+/** Where a production file stands, or null when there is none of that key and name. */
+export async function productionFile(key: string, name: string): Promise<string | null> {
+  if (!/^[0-9a-f]{64}$/.test(key)) return null
+  const names = await readdir(productionFolder(key)).catch(() => [] as string[])
+  return name !== PLAN && names.includes(name) ? path.join(productionFolder(key), name) : null
+}
+
+/** A mend to look at or to keep: for which cloth and printed size, mm. */
+export type MendFor = { cloth: string; widthMm: number; heightMm: number; mend: Mend }
+
+/** What a mend does: areas in cm² at the printed size. */
+export type MendFigures = {
+  areaBeforeCm2: number
+  areaAfterCm2: number
+  largestSolidBeforeCm2: number
+  largestSolidAfterCm2: number
+  specksCleared: number
+  openingsClosed: number
+}
+
+/** Longest side of a preview, pixels: enough to see, small enough to follow a slider. */
+const PREVIEW_PX = 720
+
+/** A mend at reduced size, as PNG, with its figures; made in the worker and not kept. */
+export async function previewMend(
+  artworkId: string,
+  { cloth, widthMm, heightMm, mend }: MendFor,
+): Promise<Result<{ png: Buffer; figures: MendFigures }>> {
+  const artwork = await db().artwork.findUnique({ where: { id: artworkId }, select: { sha256: true } })
+  if (!artwork) return refuse('unknown', 'This artwork is not known here: open it again from the art desk.')
+  const scale = PREVIEW_PX / Math.max(widthMm, heightMm)
+  const [across, down] = [widthMm, heightMm].map(mm => Math.max(1, Math.round(mm * scale))) as [
+    number,
+    number,
+  ]
+  const small = { widthMm: (across * 25.4) / PRODUCTION_PPI, heightMm: (down * 25.4) / PRODUCTION_PPI }
+  const reduced = path.join(filesFolder(), 'pictures', `${artwork.sha256}-${across}x${down}.png`)
+  const there = await access(reduced).then(
+    () => true,
+    () => false,
+  )
+  if (!there) {
+    await mkdir(path.dirname(reduced), { recursive: true })
+    const made = await produceFile({ kind: 'size', from: keptPath(artwork.sha256), to: reduced, ...small })
+    if (!made.ok) return made
+  }
+  return withScratch(async scratch => {
+    const to = path.join(scratch, 'mended.png')
+    const done = await produceFile(mendTask({ from: reduced, to, ...small }, cloth, mend, scale))
+    if (!done.ok) return done
+    const grow = (widthMm * heightMm) / (small.widthMm * small.heightMm)
+    const { patches, specks } = done.value
+    return ok({
+      png: await readFile(to),
+      figures: {
+        areaBeforeCm2: (patches?.areaBeforeCm2 ?? 0) * grow,
+        areaAfterCm2: (patches?.areaAfterCm2 ?? 0) * grow,
+        largestSolidBeforeCm2: (patches?.largestSolidBeforeCm2 ?? 0) * grow,
+        largestSolidAfterCm2: (patches?.largestSolidAfterCm2 ?? 0) * grow,
+        specksCleared: specks?.cleared ?? 0,
+        openingsClosed: specks?.openingsClosed ?? 0,
+      },
+    })
+  })
+}
+
+/**
+ * Keeps a mended version: made at the printed size, kept under its content beside the original, with what made it. The
+ * newest for a cloth is what prints on that cloth are made with.
+ */
+export async function keepVersion(
+  artworkId: string,
+  { cloth, widthMm, heightMm, mend }: MendFor,
+  by: Actor,
+  now = new Date(),
+): Promise<Result<string>> {
+  const artwork = await db().artwork.findUnique({ where: { id: artworkId }, select: { sha256: true } })
+  if (!artwork) return refuse('unknown', 'This artwork is not known here: open it again from the art desk.')
+  return withScratch(async scratch => {
+    const to = path.join(scratch, 'mended.png')
+    const from = keptPath(artwork.sha256)
+    const done = await produceFile(mendTask({ from, to, widthMm, heightMm }, cloth, mend))
+    if (!done.ok) return done
+    const bytes = await readFile(to)
+    const sha256 = sha256Of(bytes)
+    await keep({ path: to, sha256, bytes: bytes.length })
+    return writeVersion({ artworkId, cloth, mend, sha256 }, by, now)
+  })
+}
+
+/** Goes back to the original on a cloth: mended versions stay in the list, and are not printed from. */
+export async function keepOriginal(
+  artworkId: string,
+  cloth: string,
+  by: Actor,
+  now = new Date(),
+): Promise<Result<string>> {
+  const artwork = await db().artwork.findUnique({ where: { id: artworkId }, select: { sha256: true } })
+  if (!artwork) return refuse('unknown', 'This artwork is not known here: open it again from the art desk.')
+  return writeVersion({ artworkId, cloth, mend: null, sha256: artwork.sha256 }, by, now)
+}
+
+const writeVersion = (
+  { mend, ...row }: { artworkId: string; cloth: string; mend: Mend | null; sha256: string },
+  by: Actor,
+  at: Date,
+): Promise<Result<string>> =>
+  transaction(async tx => {
+    const { id } = await tx.artVersion.create({
+      data: { ...row, ...(mend ? { settings: mend } : {}), byName: by.name, at },
+    })
+    await record({
+      by,
+      what: mend
+        ? `kept a version that lets ${row.cloth} through`
+        : `went back to the original on ${row.cloth}`,
+      entity: 'artwork',
+      ref: row.artworkId,
+      after: { version: id, sha256: row.sha256, ...(mend ? { mend } : {}) },
+      at,
+    })
+    return ok(id)
+  })
