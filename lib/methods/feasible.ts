@@ -18,7 +18,7 @@ import {
   SUBLIMATION_HEAT_LIMIT,
 } from '@/lib/shop/heat'
 import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
-import { checkPlacement, PLACEMENT } from '@/lib/shop/placements'
+import { checkPlacement, fitsBlank, PLACEMENT } from '@/lib/shop/placements'
 import { happensOn, settingFor } from '@/lib/shop/recipe'
 import { fitsBed, STATION_WORDS, type Station, type StationKind } from '@/lib/shop/stations'
 import { type Celsius, formatTemperature } from '@/lib/units/measure'
@@ -44,6 +44,7 @@ export type Reason = { code: (typeof REASON_CODES)[number]; message: string }
 
 export const REMARK_CODES = [
   'post',
+  'off-guide',
   'dye-migration',
   'faded',
   'tinted-ground',
@@ -214,8 +215,11 @@ function printAgainst(
       )
   }
   const sizes = line.sizes.filter(s => s.quantity > 0).map(s => s.size)
-  const placed = checkPlacement(print.placement, line.blank.kind, sizes, print.widthMm, print.heightMm)
-  if (!placed.ok) found.cannot('placement', placed.message)
+  const { kind } = line.blank
+  const fits = fitsBlank(print.placement, kind, sizes, print.widthMm, print.heightMm)
+  const usual = checkPlacement(print.placement, kind, sizes, print.widthMm, print.heightMm)
+  if (!fits.ok) found.cannot('placement', fits.message)
+  else if (!usual.ok) found.note('off-guide', 'warn', usual.message)
 
   if (recipe.screens) {
     const inks = inksOf(print)

@@ -272,16 +272,31 @@ export function placementOn(
 }
 
 /**
- * Whether a print of this size belongs at the placement on every size of the run, mm. The smallest size decides; the refusal
- * names it and what would fit.
+ * Whether every blank of the run is large enough to carry the print at all, mm: the placement exists on it, and the print is no
+ * wider or taller than the blank itself. What the placement guide advises is `checkPlacement`.
  */
-export function checkPlacement(
+export function fitsBlank(
   id: PlacementId,
   kind: BlankKind,
   sizes: readonly Size[],
   widthMm: number,
   heightMm: number,
 ): Result<null> {
+  const no = refuseSense(id, kind, widthMm, heightMm)
+  if (no) return no
+  for (const size of sizes) {
+    const outline = outlineOf(kind, size)
+    if (widthMm > outline.widthMm || heightMm > outline.collarToHemMm)
+      return refuse(
+        'print-off-blank',
+        `${Math.round(widthMm)} × ${Math.round(heightMm)} mm is larger than size ${size} itself (${outline.widthMm} × ${outline.collarToHemMm} mm). Print smaller, or give that size its own art.`,
+        widthMm > outline.widthMm ? 'width' : 'height',
+      )
+  }
+  return ok(null)
+}
+
+function refuseSense(id: PlacementId, kind: BlankKind, widthMm: number, heightMm: number) {
   const guide = PLACEMENT[id]
   if (!guide.kinds.includes(kind))
     return refuse(
@@ -291,18 +306,35 @@ export function checkPlacement(
     )
   if (!(widthMm > 0) || !(heightMm > 0))
     return refuse('print-size', 'The print needs a width and a height above 0 mm.', 'width')
+  return null
+}
+
+/**
+ * Whether a print of this size belongs at the placement on every size of the run by the placement guide, mm. The smallest size decides; the refusal
+ * names it and what would fit.
+ */
+export function checkPlacement(
+  id: PlacementId,
+  kind: BlankKind,
+  sizes: readonly Size[],
+  widthMm: number,
+  heightMm: number,
+): Result<null> {
+  const no = refuseSense(id, kind, widthMm, heightMm)
+  if (no) return no
+  const guide = PLACEMENT[id]
   for (const size of sizes) {
     const limit = placementOn(id, kind, size)
     if (widthMm > limit.maxWidthMm + 0.05)
       return refuse(
         'print-too-wide',
-        `${Math.round(widthMm)} mm is too wide for ${guide.name.toLowerCase()} on size ${size}: at most ${Math.floor(limit.maxWidthMm)} mm. Print smaller, or give that size its own art.`,
+        `${Math.round(widthMm)} mm is too wide for ${guide.name.toLowerCase()} on size ${size}: at most ${Math.floor(limit.maxWidthMm)} mm by the placement guide. Print smaller, or give that size its own art.`,
         'width',
       )
     if (heightMm > limit.maxHeightMm + 0.05)
       return refuse(
         'print-too-tall',
-        `${Math.round(heightMm)} mm is too tall for ${guide.name.toLowerCase()} on size ${size}: at most ${Math.floor(limit.maxHeightMm)} mm. Print smaller, or give that size its own art.`,
+        `${Math.round(heightMm)} mm is too tall for ${guide.name.toLowerCase()} on size ${size}: at most ${Math.floor(limit.maxHeightMm)} mm by the placement guide. Print smaller, or give that size its own art.`,
         'height',
       )
   }

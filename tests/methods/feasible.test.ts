@@ -146,9 +146,18 @@ describe('which method can', () => {
   })
   it('a print wider than the smallest garment belongs to no method', () => {
     for (const method of METHODS)
-      expect(codes(judged(method, { sizes: { YXS: 24 }, prints: [aPrint({ widthMm: 300 })] }))).toContain(
-        'placement',
-      )
+      expect(
+        codes(judged(method, { sizes: { YXS: 1, L: 23 }, prints: [aPrint({ widthMm: 420 })] })),
+      ).toContain('placement')
+  })
+  it('a print past the placement guide may still be done: it is a remark to mind', () => {
+    const over = judged('screen', { sizes: { YXS: 1, L: 23 }, prints: [aPrint({ widthMm: 300 })] })
+    expect(over.can).toBe(true)
+    expect(over.remarks.find(r => r.code === 'off-guide')).toMatchObject({
+      weight: 'warn',
+      message: expect.stringMatching(/300 mm is too wide for full front on size YXS: at most 241 mm/),
+    })
+    expect(judged('screen', {}).remarks.map(r => r.code)).not.toContain('off-guide')
   })
   it('heat: a recipe too hot for the fibre is refused, with both temperatures', () => {
     const hot = structuredClone(defaultRecipes.transfer)

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { BLANK_KINDS, SIZES } from '@/lib/shop/blanks'
 import {
   checkPlacement,
+  fitsBlank,
   PLACEMENT,
   PLACEMENTS,
   placementOn,
@@ -65,6 +66,14 @@ describe('placement guide', () => {
     const read = checkPlacement('full-front', 'tee', ['YS', 'L'], 350, 300)
     expect(read).toMatchObject({ ok: false, code: 'print-too-wide', field: 'width' })
     expect(read.ok ? '' : read.message).toMatch(/size YS: at most 241 mm/)
+  })
+  it('what the guide advises against fits all the same, as long as the blank is large enough', () => {
+    expect(checkPlacement('left-chest', 'tee', ['M'], 150, 100).ok).toBe(false)
+    expect(fitsBlank('left-chest', 'tee', ['M'], 150, 100).ok).toBe(true)
+    expect(fitsBlank('wrap', 'mug', ['One size'], 241, 80)).toMatchObject({ ok: false, field: 'width' })
+    expect(fitsBlank('wrap', 'mug', ['One size'], 200, 97)).toMatchObject({ ok: false, field: 'height' })
+    expect(fitsBlank('wrap', 'mug', ['One size'], 240, 96).ok).toBe(true)
+    expect(fitsBlank('left-chest', 'mug', ['One size'], 50, 50)).toMatchObject({ code: 'placement-kind' })
   })
   it.each([
     ['wider than the garment', 'full-front', 'tee', 2000, 100, 'print-too-wide'],
