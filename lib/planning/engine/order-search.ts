@@ -82,10 +82,12 @@ export class OrderSearch {
     let count = 0
     let since = 0
     let restarts = 0
+    // In a small shop single moves and new starts come further.
+    const reinsert = this.movable.length <= SMALL_SHOP ? 0.05 : 0.4
     const patience = Math.min(MOST_PATIENCE, PATIENCE + PATIENCE_PER_STEP * this.movable.length)
     while (!budget.over && !enough()) {
       const before = count
-      if (this.random.next() < 0.4) count += this.reinsertJob(budget)
+      if (this.random.next() < reinsert) count += this.reinsertJob(budget)
       else {
         this.trial.copyFrom(this.at)
         this.from = this.at.count

@@ -11,16 +11,16 @@ const planned = (shop: CheckedShop, options: Parameters<typeof planShop>[1] = { 
 }
 
 describe('any shop', () => {
-  it('gets a plan that keeps the contract', { timeout: 60_000 }, () => {
+  it('gets a plan that keeps the contract', { timeout: 120_000 }, () => {
     fc.assert(
       fc.property(anyShop, shop => {
         expect(check(shop, planned(shop))).toEqual([])
       }),
-      { numRuns: Number(process.env.PLAN_RUNS ?? 300) },
+      { numRuns: Number(process.env.PLAN_RUNS ?? 150) },
     )
   })
 
-  it('keeps runs of an earlier plan where they are', { timeout: 60_000 }, () => {
+  it('keeps runs of an earlier plan where they are', { timeout: 120_000 }, () => {
     fc.assert(
       fc.property(anyShop, fc.nat(), fc.integer({ min: 0, max: 3000 }), (shop, pick, later) => {
         const first = planned(shop)
@@ -33,7 +33,7 @@ describe('any shop', () => {
         }
         expect(check(again, planned(again))).toEqual([])
       }),
-      { numRuns: Number(process.env.PLAN_RUNS ?? 300) },
+      { numRuns: Number(process.env.PLAN_RUNS ?? 150) },
     )
   })
 })
