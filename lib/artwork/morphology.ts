@@ -28,6 +28,25 @@ export function opened(mask: Mask, diameter: number): Mask {
   return withoutGutter(out, mask.width)
 }
 
+/**
+ * What an opening takes away: ink where no pen `diameter` pixels wide fits. The mask may be wider than the one given,
+ * with nothing set in what is over.
+ */
+export function tooThinFor(mask: Mask, diameter: number): Mask {
+  const before = withGutter(mask, diameter)
+  const after = { ...before, bits: before.bits.slice() }
+  const lines = octagon(diameter)
+  for (const line of lines) along(after, line, keepWhereBoth)
+  for (const line of lines) along(after, line, addFrom)
+  for (let at = 0; at < after.bits.length; at += BLOCK) restBlock(before.bits, after.bits, at)
+  return after
+}
+
+function restBlock(before: Uint32Array, after: Uint32Array, from: number): void {
+  const to = Math.min(after.length, from + BLOCK)
+  for (let i = from; i < to; i++) after[i] = before[i]! & ~after[i]!
+}
+
 /** Takes `by` pixels off every edge, at every angle alike; outside the picture counts as empty. */
 export function eroded(mask: Mask, by: number): Mask {
   if (by <= 0) return copyMask(mask)

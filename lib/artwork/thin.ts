@@ -1,6 +1,6 @@
 import { eachPatch } from './components'
-import { inverse, type Mask, minus, padded } from './mask'
-import { opened } from './morphology'
+import { inverse, type Mask, padded } from './mask'
+import { tooThinFor } from './morphology'
 import type { PixelBox } from './raster'
 
 /** A place where ink, or the gap between ink, is thinner than asked. */
@@ -22,16 +22,14 @@ const LENGTHS = 3
  */
 export const thinInk = (mask: Mask, diameter: number): ThinPlaces => {
   if (diameter < 2) return { count: 0, places: [] }
-  return longerThan(LENGTHS * diameter, minus(mask, opened(mask, diameter)), 0, 0)
+  return longerThan(LENGTHS * diameter, tooThinFor(mask, diameter), 0, 0)
 }
 
 /** Gaps between ink that are narrower than `diameter` pixels. The space around the art is not a gap. */
 export const thinGaps = (mask: Mask, diameter: number): ThinPlaces => {
   if (diameter < 2) return { count: 0, places: [] }
   const room = padded(mask, diameter + 1)
-  const around = inverse(room.mask)
-  const narrow = minus(around, opened(around, diameter))
-  return longerThan(LENGTHS * diameter, narrow, room.x, room.y)
+  return longerThan(LENGTHS * diameter, tooThinFor(inverse(room.mask), diameter), room.x, room.y)
 }
 
 function longerThan(length: number, mask: Mask, x: number, y: number): ThinPlaces {
