@@ -1,7 +1,15 @@
 import type { ArtMethod, PpiRules } from '@/lib/artwork/limits'
-import { type ArtworkUse, type MeasureFor, measuredFor } from '@/lib/artwork/store'
+import { mendFor, type PrintToMake } from '@/lib/artwork/print-files'
+import {
+  type ArtworkUse,
+  type ArtworkWithUses,
+  type MeasureFor,
+  measuredFor,
+  shelfInks,
+} from '@/lib/artwork/store'
 import { METHODS } from '@/lib/shop/methods'
 import type { Rates } from '@/lib/shop/rates'
+import { ok, type Result } from '@/lib/units/result'
 
 /** The shop's limits of resolution as the art desk names them. */
 export const ppiRules = (rates: Rates): PpiRules => ({
@@ -25,3 +33,27 @@ export const measureForUse = (use: ArtworkUse, rates: Rates): MeasureFor => ({
 /** The measurement of one use. */
 export const measuredUse = (artworkId: string, use: ArtworkUse, rates: Rates) =>
   measuredFor(artworkId, measureForUse(use, rates))
+
+/** A print of an order as its production files are made from it. Screens need the art measured: its colours are its inks. */
+export async function printToMake(
+  artwork: ArtworkWithUses,
+  use: ArtworkUse,
+  rates: Rates,
+): Promise<Result<PrintToMake>> {
+  const method = methodOf(use)
+  const print = {
+    order: use.orderNumber,
+    placement: use.placement,
+    widthMm: use.widthMm,
+    heightMm: use.heightMm,
+    method,
+    cloth: use.colourHex,
+    mend: mendFor(method, use.colourHex, artwork.versions),
+    inks: 0,
+    shelf: [],
+  }
+  if (method !== 'screen') return ok(print)
+  const measured = await measuredUse(artwork.id, use, rates)
+  if (!measured.ok) return measured
+  return ok({ ...print, inks: measured.value.colours.length, shelf: await shelfInks() })
+}

@@ -33,6 +33,7 @@ import { ArtOnCloth } from '../art-on-cloth'
 import styles from '../artdesk.module.css'
 import { measuredUse, methodOf } from '../desk'
 import { Findings } from '../findings'
+import { ProductionFiles } from '../production-files'
 
 type Address = { params: Promise<{ id: string }> }
 
@@ -82,6 +83,11 @@ export default async function ArtworkPage({ params }: Address) {
       {uses.map(use => (
         <Use key={use.printId} artwork={artwork} use={use} facts={facts} rates={rates} />
       ))}
+      {artwork.uses.length > 0 && (
+        <Section title="Production files" id="files">
+          <ProductionFiles artwork={artwork} rates={rates} measures={facts.measures} />
+        </Section>
+      )}
       {artwork.uses.length > 0 && (
         <Section title="Where it was used">
           <DataTable

@@ -251,6 +251,18 @@ CREATE TABLE "ArtCheck" (
 );
 
 -- CreateTable
+CREATE TABLE "ArtVersion" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "artworkId" TEXT NOT NULL,
+    "cloth" TEXT NOT NULL,
+    "settings" JSONB,
+    "sha256" TEXT NOT NULL,
+    "byName" TEXT NOT NULL,
+    "at" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    CONSTRAINT "ArtVersion_artworkId_fkey" FOREIGN KEY ("artworkId") REFERENCES "Artwork" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
 CREATE TABLE "Offer" (
     "id" TEXT NOT NULL PRIMARY KEY,
     "orderId" TEXT NOT NULL,
@@ -590,6 +602,9 @@ CREATE INDEX "Clearance_artworkId_at_idx" ON "Clearance"("artworkId", "at");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "ArtCheck_artworkId_key_key" ON "ArtCheck"("artworkId", "key");
+
+-- CreateIndex
+CREATE INDEX "ArtVersion_artworkId_cloth_at_idx" ON "ArtVersion"("artworkId", "cloth", "at");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "Offer_token_key" ON "Offer"("token");
