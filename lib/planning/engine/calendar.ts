@@ -91,7 +91,7 @@ export class Calendar {
     const k = this.at(t)
     if (k === this.size) return -1
     const f = this.from[k]!
-    return f > t ? f : t
+    return Math.max(f, t)
   }
 
   isOpen(t: number): boolean {

@@ -9,6 +9,8 @@ export interface Dispatching {
   rule: Rule
   /** Look-ahead of the tardiness cost, in mean run lengths. */
   lookAhead?: number
+  /** In place of the rule: the lowest goes first, and steps held back or bound stay so. */
+  keys?: Float64Array
   /** Steps that could begin this many minutes after the first one are ranked with it. */
   within?: number
 }
@@ -19,10 +21,10 @@ export interface Dispatching {
  * set-ups (Lee, Bhaskaran, Pinedo 1997), where the changeover minutes discount the index.
  * Returns the steps in order; steps of left-out jobs come last.
  */
-export function dispatch(line: Timeline, { rule, lookAhead = 2, within = 0 }: Dispatching): number[] {
+export function dispatch(line: Timeline, { rule, lookAhead = 2, within = 0, keys }: Dispatching): number[] {
   const { p } = line
   line.clear()
-  line.notBefore.fill(-NEVER)
+  if (!keys) line.notBefore.fill(-NEVER)
   const length = meanLengths(p)
   const rest = new Float64Array(p.n)
   let total = 0
@@ -79,16 +81,9 @@ export function dispatch(line: Timeline, { rule, lookAhead = 2, within = 0 }: Di
       for (const j of waiting) {
         if (known[j]! > firstWork + within || look(j) > firstWork + within) continue
         const op = next[j]!
-        const rank = rankOf(
-          p,
-          line,
-          rule,
-          op,
-          length[op]!,
-          rest[op]!,
-          mean * lookAhead,
-          known[j]! - firstWork,
-        )
+        const rank = keys
+          ? keys[op]!
+          : rankOf(p, line, rule, op, length[op]!, rest[op]!, mean * lookAhead, known[j]! - firstWork)
         if (rank < bestRank) {
           bestRank = rank
           best = j

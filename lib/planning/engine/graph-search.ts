@@ -426,7 +426,7 @@ export class GraphSearch {
       const jb = jobBefore[op]!
       const byJob = jb >= 0 ? head[jb]! + length[jb]! + lead[op]! : ready[op]!
       const byStation = end + this.change(s, previous, op)
-      const h = byJob > byStation ? byJob : byStation
+      const h = Math.max(byJob, byStation)
       newHead[i] = h
       end = h + length[op]!
       previous = op
@@ -439,7 +439,7 @@ export class GraphSearch {
       const ja = jobAfter[op]!
       const byJob = ja >= 0 ? tail[ja]! + length[ja]! + lead[ja]! : 0
       const byStation = next >= 0 ? q + this.change(s, op, next) : 0
-      const t = byJob > byStation ? byJob : byStation
+      const t = Math.max(byJob, byStation)
       const value = newHead[i]! + length[op]! + t
       if (value > worst) worst = value
       q = t + length[op]!

@@ -33,9 +33,10 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
 
   const finishFirst = options.aim === 'finish'
   const standing = options.from ? standingOf(p, options.from, options.moveCost) : null
-  const best = options.from
-    ? takeOver(p, options.from, line.dropped)
-    : firstPlan(p, line, options, finishFirst, budget)
+  const best =
+    options.from && standing
+      ? takeOver(p, options.from, line.dropped, standing)
+      : firstPlan(p, line, options, finishFirst, budget)
   const bound = simpleBound(p, heads(p, new Timeline(p)), best.dropped)
   const enough = () => provenBest(best, bound, finishFirst)
   const tell = () =>

@@ -140,8 +140,8 @@ export class Proof {
       const both = length[a]! + length[b]!
       const ab = lct[b]! - est[a]! - both
       const ba = lct[a]! - est[b]! - both
-      const low = ab < ba ? ab : ba
-      const high = ab < ba ? ba : ab
+      const low = Math.min(ab, ba)
+      const high = Math.max(ab, ba)
       const value = (low + 1) / Math.sqrt((low + 1) / (high + 1)) / weight[pairGroup[i]!]!
       if (value < bestValue) {
         bestValue = value

@@ -1,4 +1,4 @@
-import { NOT, type Problem } from './problem'
+import { NOT } from './problem'
 import { becauseOf, type Why, whyNot } from './reasons'
 import { LEFT_OUT, PLACED, type Timeline } from './timeline'
 import type { Bound, Conflict, Plan, Run, Unplaced } from './types'

@@ -164,7 +164,7 @@ export class SequenceSearch {
     let baseCost = Number.POSITIVE_INFINITY
     let idle = 0
     let restarts = 0
-    for (let round = 0; !budget.over && budget.share < SHARE; round++) {
+    while (!budget.over && budget.share < SHARE) {
       this.cost = this.weigh()
       this.descend(budget)
       if (this.cost < this.bestCost - 1e-9) {

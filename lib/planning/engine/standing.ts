@@ -1,5 +1,6 @@
 import { buildBy } from './build'
-import type { Standing } from './order-search'
+import { dispatch } from './dispatch'
+import { movedRuns, type Standing } from './order-search'
 import { NEVER, type Problem } from './problem'
 import { PLACED, Timeline } from './timeline'
 import type { Plan } from './types'
@@ -24,7 +25,7 @@ export function standingOf(p: Problem, from: Plan, moveCost = MOVE_COST): Standi
  * The plan on the board, taken over: same order, stations and people, nothing earlier than it stood, later only where it must be.
  * Steps it does not know go where a dispatching rule puts them.
  */
-export function takeOver(p: Problem, from: Plan, dropped: Uint8Array): Timeline {
+export function takeOver(p: Problem, from: Plan, dropped: Uint8Array, standing: Standing): Timeline {
   const line = new Timeline(p)
   line.dropped.set(dropped)
   const stations = new Map(p.shop.stations.map((s, i) => [s.id, i]))
@@ -68,7 +69,16 @@ export function takeOver(p: Problem, from: Plan, dropped: Uint8Array): Timeline 
   }
   if (released) line.decode()
   line.measure()
-  return line
+  // The same order makes runs wait behind a delayed one that could go on. In the order of time they need not, but others may.
+  const inTime = new Timeline(p)
+  inTime.copyFrom(line)
+  inTime.setOrder(dispatch(inTime, { rule: 'due', keys: work }))
+  inTime.decode()
+  inTime.measure()
+  const cost = (t: Timeline) => t.weightedLate + movedRuns(t, standing) * standing.moveCost
+  if (inTime.leftOut !== line.leftOut) return inTime.leftOut < line.leftOut ? inTime : line
+  if (inTime.hardMisses !== line.hardMisses) return inTime.hardMisses < line.hardMisses ? inTime : line
+  return cost(inTime) < cost(line) ? inTime : line
 }
 
 function matched(p: Problem, from: Plan) {
