@@ -1,6 +1,6 @@
 import { LineChart } from '@/app/parts/line-chart'
 import { Notice } from '@/app/parts/notice'
-import { cheapestStretches, crossings } from '@/lib/methods/crossings'
+import { cheapestWords, lastingCrossings } from '@/lib/methods/crossings'
 import { costCurves, costEach } from '@/lib/methods/curve'
 import { shopWays } from '@/lib/methods/way'
 import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
@@ -33,14 +33,9 @@ export function CostChart({
     n => n <= 60 || n % 5 === 0 || n === pieces || TABLE.includes(n),
   )
   const money = (y: number) => formatMicro(roundToMicro(Math.round(y / 10_000) * 10_000), currency)
-  const [only, ...more] = cheapestStretches(curves)
   return (
     <>
-      {only && more.length === 0 && ways.length > 1 && (
-        <p>
-          {only.name} is the cheapest at every quantity from {only.from} to {only.to} pieces.
-        </p>
-      )}
+      {ways.length > 1 && cheapestWords(curves).map(words => <p key={words}>{words}</p>)}
       <LineChart
         title="Cost of one piece by quantity"
         xLabel="pieces"
@@ -57,7 +52,7 @@ export function CostChart({
             return y === null ? [] : [{ x, y }]
           }),
         }))}
-        crossings={crossings(curves).map(c => ({
+        crossings={lastingCrossings(curves).map(c => ({
           x: c.pieces,
           y:
             costEach(curves.find(k => k.key === c.to) ?? (curves[0] as (typeof curves)[number]), c.pieces) ??

@@ -58,3 +58,36 @@ export function crossings(curves: readonly Curve[]): Crossing[] {
     }
   })
 }
+
+/** The crossings after which the new way stays the cheaper one, the last for each way: what a shop can steer by. */
+export function lastingCrossings(curves: readonly Curve[]): Crossing[] {
+  const lasting = crossings(curves).filter(c => c.lasts)
+  return lasting.filter((c, i) => !lasting.slice(i + 1).some(later => later.to === c.to))
+}
+
+/**
+ * Which way is the cheapest, in sentences: throughout, or over most quantities; and between which quantities it turns back and
+ * forth before it settles. Empty where no way takes any quantity.
+ */
+export function cheapestWords(curves: readonly Curve[]): string[] {
+  const stretches = cheapestStretches(curves)
+  const [first] = stretches
+  const last = stretches.at(-1)
+  if (!first || !last) return []
+  if (stretches.length === 1)
+    return [`${first.name} is the cheapest at every quantity from ${first.from} to ${first.to} pieces.`]
+  const words: string[] = []
+  const counts = new Map<string, number>()
+  for (const s of stretches) counts.set(s.name, (counts.get(s.name) ?? 0) + s.to - s.from + 1)
+  const all = [...counts.values()].reduce((a, b) => a + b, 0)
+  const [most] = [...counts].sort((a, b) => b[1] - a[1])
+  if (most && most[1] * 2 > all)
+    words.push(`${most[0]} is the cheapest at most quantities: ${most[1]} of ${all}.`)
+  const turning = crossings(curves).filter(c => !c.lasts)
+  const [turns] = turning
+  if (turns)
+    words.push(
+      `From ${turns.pieces} to ${last.from - 1} pieces the cheapest turns back and forth, as sheets and blanks are begun.`,
+    )
+  return words
+}

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest'
 import { costAmount } from '@/lib/costing/cost'
 import { piecesOf } from '@/lib/costing/order'
 import { ordersUpTo } from '@/lib/costing/scale'
-import { cheapestStretches, crossings } from '@/lib/methods/crossings'
+import { cheapestStretches, cheapestWords, crossings, lastingCrossings } from '@/lib/methods/crossings'
 import { type Curve, costCurves, costEach } from '@/lib/methods/curve'
 import { orderBy, shopWays } from '@/lib/methods/way'
 import type { Micro } from '@/lib/units/money'
@@ -103,6 +103,24 @@ describe('crossings', () => {
       ['b', 11, 112],
       ['c', 113, 500],
     ])
+  })
+  it('only what lasts is named: a way that is overtaken again for a piece or two does not count', () => {
+    const flat = line('flat', 0, 10)
+    const sheets: Curve = {
+      ...flat,
+      key: 'sheets',
+      name: 'sheets',
+      // Cheaper at 20 and 21, dearer at 22 where a sheet is begun, cheaper for good from 23.
+      amounts: flat.amounts.map((a, i) => (a + (i + 1 < 20 || i + 1 === 22 ? 5 : -5)) as Micro),
+    }
+    expect(crossings([flat, sheets]).map(c => c.pieces)).toEqual([20, 22, 23])
+    expect(lastingCrossings([flat, sheets]).map(c => [c.pieces, c.to])).toEqual([[23, 'sheets']])
+    expect(cheapestWords([flat, sheets])).toEqual([
+      'sheets is the cheapest at most quantities: 480 of 500.',
+      'From 20 to 22 pieces the cheapest turns back and forth, as sheets and blanks are begun.',
+    ])
+    expect(cheapestWords([flat])).toEqual(['flat is the cheapest at every quantity from 1 to 500 pieces.'])
+    expect(cheapestWords([])).toEqual([])
   })
   it('a way below its least quantity is not offered as the cheapest', () => {
     expect(crossings([line('a', 0, 10), line('b', 0, 1, 12)])[0]?.pieces).toBe(12)
