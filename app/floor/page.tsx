@@ -16,6 +16,7 @@ import { shop } from '@/lib/shop/store'
 import type { MeasureSystem } from '@/lib/units/measure'
 import {
   addDays,
+  dayBounds,
   dayOf,
   formatDay,
   formatLongDay,
@@ -58,12 +59,14 @@ export default async function Board({ searchParams }: Search) {
         sense={<Sense board={board} now={now} today={day === today} />}
         more={
           <nav className={styles.days} aria-label="Days">
-            <ButtonLink href={`/floor?day=${addDays(day, -1)}`} aria-label="The day before">
-              ←
+            <ButtonLink href={`/floor?day=${addDays(day, -1)}`}>
+              ← {dayWords(addDays(day, -1), today, zone)}
             </ButtonLink>
-            {day !== today && <ButtonLink href="/floor">Today</ButtonLink>}
-            <ButtonLink href={`/floor?day=${addDays(day, 1)}`} aria-label="The next day">
-              →
+            {![addDays(day, -1), day, addDays(day, 1)].includes(today) && (
+              <ButtonLink href="/floor">Today</ButtonLink>
+            )}
+            <ButtonLink href={`/floor?day=${addDays(day, 1)}`}>
+              {dayWords(addDays(day, 1), today, zone)} →
             </ButtonLink>
           </nav>
         }
@@ -122,6 +125,14 @@ function asDay(text: string | string[] | undefined): ShopDay | null {
   } catch {
     return null
   }
+}
+
+/** A day as a button names it. */
+function dayWords(day: ShopDay, today: ShopDay, zone: string): string {
+  if (day === today) return 'Today'
+  if (day === addDays(today, -1)) return 'Yesterday'
+  if (day === addDays(today, 1)) return 'Tomorrow'
+  return formatDay(dayBounds(day, zone).from, zone)
 }
 
 function Sense({ board, now, today }: { board: BoardView; now: Instant; today: boolean }) {

@@ -70,10 +70,22 @@ export function waitingList(
 export function goodnessWords(plan: {
   objective: { hardMisses: number; weightedLateMinutes: number }
   bound: { hardMisses: number; weightedLateMinutes: number }
+  /** What found no place on the plan; one order may stand here more than once. */
+  unplaced: readonly { orderId: string }[]
 }): string {
-  const { objective, bound } = plan
-  if (objective.hardMisses === 0 && objective.weightedLateMinutes === 0)
-    return 'Every promise is kept: no plan keeps them better.'
+  const left = new Set(plan.unplaced.map(u => u.orderId)).size
+  if (left === 0) return keptWords(plan)
+  const found = `${left === 1 ? 'One order finds' : `${left} orders find`} no place on the plan`
+  const kept = keptWords(plan)
+  return kept === ALL_KEPT
+    ? `${found}; every other promise is kept.`
+    : `${found}; of the others, ${kept.charAt(0).toLowerCase()}${kept.slice(1)}`
+}
+
+const ALL_KEPT = 'Every promise is kept: no plan keeps them better.'
+
+function keptWords({ objective, bound }: Pick<Parameters<typeof goodnessWords>[0], 'objective' | 'bound'>) {
+  if (objective.hardMisses === 0 && objective.weightedLateMinutes === 0) return ALL_KEPT
   const hard = objective.hardMisses - bound.hardMisses
   const late = objective.weightedLateMinutes - bound.weightedLateMinutes
   const lateWords = `${formatMinutes(objective.weightedLateMinutes)} late in all`

@@ -48,8 +48,9 @@ describe('the list of what cannot start', () => {
 })
 
 describe('how good a plan is', () => {
-  const words = (hard: number, late: number, hardBound = 0, lateBound = 0) =>
+  const words = (hard: number, late: number, hardBound = 0, lateBound = 0, unplaced: string[] = []) =>
     goodnessWords({
+      unplaced: unplaced.map(orderId => ({ orderId })),
       objective: { hardMisses: hard, weightedLateMinutes: late },
       bound: { hardMisses: hardBound, weightedLateMinutes: lateBound },
     })
@@ -58,5 +59,13 @@ describe('how good a plan is', () => {
     expect(words(0, 95, 0, 60)).toBe('1 h 35 min late in all: at most 35 min from the best possible.')
     expect(words(0, 60, 0, 60)).toBe('1 h late in all: proven that no plan does better.')
     expect(words(2, 300, 1, 0)).toBe('5 h late in all; at most 1 more hard promise could be kept.')
+  })
+  it('does not call every promise kept while an order has no place on the plan', () => {
+    expect(words(0, 0, 0, 0, ['a', 'a'])).toBe(
+      'One order finds no place on the plan; every other promise is kept.',
+    )
+    expect(words(0, 60, 0, 60, ['a', 'b'])).toBe(
+      '2 orders find no place on the plan; of the others, 1 h late in all: proven that no plan does better.',
+    )
   })
 })
