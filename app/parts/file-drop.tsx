@@ -54,46 +54,54 @@ export function FileDrop({
   const input = useRef<HTMLInputElement>(null)
   const request = useRef<XMLHttpRequest | null>(null)
   const [over, setOver] = useState(false)
-  const [chosen, setChosen] = useState(heldName ?? '')
+  const [chosen, setChosen] = useState('')
   const [sent, setSent] = useState<number | null>(null)
-  const [keptId, setKeptId] = useState(held ?? '')
+  const [kept, setKept] = useState({ id: held ?? '', name: heldName ?? '' })
   const [refused, setRefused] = useState('')
   const answered = useFieldError(name) ?? error
-  const said = refused || answered
+  const stays = refused && kept.name ? ` “${kept.name}” stays.` : ''
+  const said = refused ? refused + stays : answered
 
+  const refuse = (message: string) => {
+    setSent(null)
+    setRefused(message)
+    // What is named is what goes with the form; and the same file, mended, can be chosen again.
+    setChosen('')
+    if (input.current) input.current.value = ''
+  }
   const take = (file: File | undefined) => {
     setRefused('')
-    if (!file) return
+    if (!file) return putTo ? undefined : setChosen('')
     setChosen(`${file.name}, ${size(file.size)}`)
     if (maxBytes !== undefined && file.size > maxBytes)
-      return setRefused(
+      return refuse(
         `“${file.name}” is ${size(file.size)}; the most is ${size(maxBytes)}. Choose a smaller file.`,
       )
     if (putTo) put(file, putTo)
   }
   const put = (file: File, to: string) => {
-    request.current?.abort()
+    if (request.current) {
+      request.current.onabort = null
+      request.current.abort()
+    }
     const xhr = new XMLHttpRequest()
     request.current = xhr
     setSent(0)
     xhr.upload.onprogress = e => setSent(e.total ? e.loaded / e.total : 0)
-    const fail = (message: string) => {
-      setSent(null)
-      setRefused(message)
-    }
-    xhr.onerror = () => fail('The file did not arrive: the line to the shop was cut. Choose it again.')
-    xhr.onabort = () => fail('Stopped: nothing was kept.')
+    const fail = (message: string) => refuse(`“${file.name}” was not taken. ${message}`)
+    xhr.onerror = () => fail('The line to the shop was cut: choose it again.')
+    xhr.onabort = () => refuse(`Stopped: “${file.name}” was not taken.`)
     xhr.onload = () => {
       let answer: FileAnswer
       try {
         answer = JSON.parse(xhr.responseText)
       } catch {
-        return fail('The shop did not answer as expected. Choose the file again.')
+        return fail('The shop did not answer as expected: choose it again.')
       }
       if (!answer.ok) return fail(answer.message)
       setSent(null)
-      setKeptId(answer.id ?? '')
-      if (answer.name) setChosen(answer.name)
+      setChosen('')
+      setKept({ id: answer.id ?? '', name: answer.name ?? file.name })
       onTaken?.(answer)
       if (then === 'go' && answer.href) router.push(answer.href)
       else if (then !== 'stay') router.refresh()
@@ -136,7 +144,7 @@ export function FileDrop({
           onChange={e => take(e.currentTarget.files?.[0])}
         />
         <span className={styles.words} aria-hidden="true">
-          {chosen || words}
+          {chosen || kept.name || words}
         </span>
         {hint && (
           <span id={`${id}-hint`} className={styles.hint}>
@@ -144,7 +152,7 @@ export function FileDrop({
           </span>
         )}
       </label>
-      {putTo && <input type="hidden" name={name} value={keptId} />}
+      {putTo && <input type="hidden" name={name} value={kept.id} />}
       <div role="status" className={styles.status}>
         {sent !== null && (
           <>
