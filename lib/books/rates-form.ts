@@ -3,6 +3,7 @@ import { METHOD_WORDS, METHODS } from '@/lib/shop/methods'
 import { type Rates, ratesSchema } from '@/lib/shop/rates'
 import { type Micro, type Minor, micro, parseMoney } from '@/lib/units/money'
 import { decimal } from './csv'
+import type { Difference } from './difference'
 
 /** How a rate is typed. Percent: of basis points; micro: money with up to six digits. */
 type Kind = 'money' | 'micro' | 'percent' | 'share' | 'whole' | 'length' | 'text' | 'choice'
@@ -445,4 +446,14 @@ function nameOf(path: readonly PropertyKey[]): string {
   if (top === 'sheets') return `${second}.${third}`
   if (top === 'artPpi' && second) return `ppi.${second}`
   return TOP[top ?? ''] ?? top ?? 'form'
+}
+
+/** What lies between two states of the rates, by the names and in the figures of the form. */
+export function rateDifferences(before: Rates, after: Rates, currency: string): Difference[] {
+  return RATE_GROUPS.flatMap(group =>
+    group.fields.flatMap(f => {
+      const [was, is] = [shownRate(f, before, currency), shownRate(f, after, currency)]
+      return was === is ? [] : [{ name: `${group.title}, ${f.label}`, before: was || '–', after: is || '–' }]
+    }),
+  )
 }

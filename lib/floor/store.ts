@@ -218,7 +218,13 @@ export const startStep = (what: Reporting & { stationId: string }): Promise<Resu
     await write(tx, what, 'start')
     await remember(on, what, 'started', { state: 'running', station: station.name })
     if (on.order.state === 'agreed')
-      must(await moveOrderTx(tx, on.order.id, 'making', { by, now, what: 'the work has begun' }))
+      must(
+        await moveOrderTx(tx, on.order.id, 'making', {
+          by,
+          now,
+          what: `the work on order ${on.order.number} has begun`,
+        }),
+      )
     await takeOn(tx, stepId, stationId, by, now)
     await replanTx(tx, `“${on.step.title}” of order ${on.order.number} started`, now)
     return [caution, below].filter(Boolean).join(' ') || null
@@ -397,9 +403,15 @@ async function readyTx(tx: Tx, orderId: string, by: Actor, now: Instant) {
     select: { job: true },
   })
   if (open.some(s => !isAfter(s.job))) return
-  const order = await tx.order.findUnique({ where: { id: orderId }, select: { state: true } })
+  const order = await tx.order.findUnique({ where: { id: orderId }, select: { state: true, number: true } })
   if (order?.state === 'making')
-    must(await moveOrderTx(tx, orderId, 'ready', { by, now, what: 'everything is made and packed' }))
+    must(
+      await moveOrderTx(tx, orderId, 'ready', {
+        by,
+        now,
+        what: `order ${order.number} is all made and packed`,
+      }),
+    )
 }
 
 /** Somebody spoiled pieces: they are counted, new blanks are drawn, and a chain of its own makes them good. */

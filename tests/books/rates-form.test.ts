@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { pricedFor, RATE_GROUPS, readRates, shownRate } from '@/lib/books/rates-form'
+import { pricedFor, RATE_GROUPS, rateDifferences, readRates, shownRate } from '@/lib/books/rates-form'
 import { defaultRates, type Rates, ratesSchema } from '@/lib/shop/rates'
 
 const fields = (rates: Rates = defaultRates): Record<string, string> =>
@@ -97,4 +97,16 @@ describe('what is refused, at its field', () => {
   ])('%j', (over, errors) => {
     expect(read(over as unknown as Record<string, string>)).toEqual({ ok: false, errors })
   })
+})
+
+it('a change is told by the names and in the figures of the form', () => {
+  const after = changed({ wage: '21' })
+  expect(rateDifferences(defaultRates, after, 'EUR')).toEqual([
+    {
+      name: 'Labour and power, Wage an hour',
+      before: shownRate(RATE_GROUPS[0]?.fields[0] as never, defaultRates, 'EUR'),
+      after: '21.00',
+    },
+  ])
+  expect(rateDifferences(defaultRates, changed({}), 'EUR')).toEqual([])
 })

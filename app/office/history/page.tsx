@@ -5,8 +5,9 @@ import { DataTable } from '@/app/parts/data-table'
 import { Field } from '@/app/parts/field'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
-import { differences } from '@/lib/books/difference'
-import { type PastChange, pastChanges } from '@/lib/books/store'
+import { changeWords } from '@/lib/books/change-words'
+import type { Difference } from '@/lib/books/difference'
+import { pastChanges } from '@/lib/books/store'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { formatMoment } from '@/lib/units/time'
@@ -29,7 +30,7 @@ export default async function History({
 }) {
   await requirePerson('books.see')
   const { words, before } = querySchema.parse(await searchParams)
-  const [{ timeZone }, lines] = await Promise.all([
+  const [{ currency, timeZone }, lines] = await Promise.all([
     shop(),
     pastChanges({ most: SIZE, ...(words ? { words } : {}), ...(before ? { before } : {}) }),
   ])
@@ -61,7 +62,12 @@ export default async function History({
           { key: 'at', head: 'When', rowHead: true, cell: l => formatMoment(l.at, timeZone) },
           { key: 'by', head: 'Who', cell: l => l.byName },
           { key: 'what', head: 'What', wrap: true, cell: l => l.what },
-          { key: 'changed', head: 'Before and after', wrap: true, cell: l => <Changed line={l} /> },
+          {
+            key: 'changed',
+            head: 'Before and after',
+            wrap: true,
+            cell: l => <Changed list={changeWords(l, { currency, zone: timeZone })} />,
+          },
         ]}
       />
       {lines.length === SIZE && last && (
@@ -75,22 +81,21 @@ export default async function History({
   )
 }
 
-function Changed({ line }: { line: PastChange }) {
-  const changed = differences(line.before, line.after)
-  if (changed.length === 0) return null
+/** Two values fit on a line; more open on demand. */
+function Changed({ list }: { list: Difference[] }) {
+  if (list.length === 0) return null
+  if (list.length <= 2) return list.map(inWords).join('; ')
   return (
     <details>
-      <summary>
-        {changed.length} {changed.length === 1 ? 'value' : 'values'}
-      </summary>
+      <summary>{list.length} values</summary>
       <ul className={styles.list}>
-        {changed.map(d => (
-          <li key={d.name}>
-            {d.name}: {d.before === null ? '' : `${d.before} → `}
-            {d.after ?? 'gone'}
-          </li>
+        {list.map(d => (
+          <li key={d.name}>{inWords(d)}</li>
         ))}
       </ul>
     </details>
   )
 }
+
+const inWords = (d: Difference): string =>
+  `${d.name}: ${d.before === null ? '' : `${d.before} → `}${d.after ?? 'gone'}`

@@ -12,8 +12,7 @@ import { Section } from '@/app/parts/section'
 import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
-import { differences } from '@/lib/books/difference'
-import { pricedFor, RATE_GROUPS, type RateField, shownRate } from '@/lib/books/rates-form'
+import { pricedFor, RATE_GROUPS, type RateField, rateDifferences, shownRate } from '@/lib/books/rates-form'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import type { Rates } from '@/lib/shop/rates'
@@ -125,7 +124,11 @@ export default async function Settings() {
               head: 'What changed',
               wrap: true,
               cell: r =>
-                r.before ? <Changed before={r.before.rates} after={r.card.rates} /> : 'the first rates',
+                r.before ? (
+                  <Changed before={r.before.rates} after={r.card.rates} currency={currency} />
+                ) : (
+                  'the first rates'
+                ),
             },
           ]}
         />
@@ -171,8 +174,8 @@ function RateInput({ field, rates, currency }: { field: RateField; rates: Rates;
   )
 }
 
-function Changed({ before, after }: { before: Rates; after: Rates }) {
-  const list = differences(before, after)
+function Changed({ before, after, currency }: { before: Rates; after: Rates; currency: string }) {
+  const list = rateDifferences(before, after, currency)
   if (list.length === 0) return 'nothing'
   return (
     <details>
