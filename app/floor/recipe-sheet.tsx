@@ -36,6 +36,9 @@ export function RecipeSheet({
   }
   return (
     <div className={styles.arm}>
+      {facts.length > 0 && recipe.parts.length > 1 && (
+        <p className={styles.which}>{partTitle(longest.key)}</p>
+      )}
       {facts.length > 0 && (
         <dl className={styles.figures}>
           {facts.map(([name, value]) => (

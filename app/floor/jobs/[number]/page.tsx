@@ -195,7 +195,9 @@ function Chain({ title, steps, zone }: { title: string; steps: StepView[]; zone:
             head: 'Station',
             cell: s => {
               const at = s.station ?? (s.planned && { code: s.planned.code, name: s.planned.station })
-              return at ? <Link href={`/floor/stations/${at.code}`}>{at.name}</Link> : 'no place on the plan'
+              if (at) return <Link href={`/floor/stations/${at.code}`}>{at.name}</Link>
+              // Planned only once what they follow is made.
+              return isAfter(s.job) && s.state === 'waiting' ? 'planned once printed' : 'no place on the plan'
             },
           },
           {

@@ -237,6 +237,9 @@ function TaskDesk({
       <div className={styles.recipe}>
         <RecipeSheet recipe={recipe} system={system} />
         <SizeTable sizes={step.sizes} caption={`Sizes of order ${job.number} at this step`} />
+      </div>
+
+      <div className={styles.care}>
         {job.note && <Notice title="Note.">{job.note}</Notice>}
         <RecipeCautions recipe={recipe} />
         <p>
