@@ -66,14 +66,14 @@ function solve(instance: Instance, seconds: number, steps: number | undefined, s
   const late = byLateness(instance.kind)
   return {
     name: instance.name,
-    value: valueOf(instance, result),
+    value: scoreOf(instance, result),
     bound: late ? result.bound.weightedLateMinutes : result.bound.finish,
     seconds: Math.round(performance.now() - began) / 1000,
     schedule: scheduleOf(result),
   }
 }
 
-const valueOf = (instance: Instance, result: Plan) =>
+const scoreOf = (instance: Instance, result: Plan) =>
   byLateness(instance.kind) ? result.objective.weightedLateMinutes : result.objective.finish
 
 function scheduleOf(result: Plan) {
@@ -120,7 +120,7 @@ async function table(seconds: number, steps: number | undefined, seed: number): 
         if (best === undefined) continue
         const time = kind === 'weighted-tardiness' ? seconds / 5 : seconds
         const ours = solve(instance, time, steps, seed)
-        const rule = Math.min(...RULES.map(r => valueOf(instance, plan(instance.shop, { rule: r }))))
+        const rule = Math.min(...RULES.map(r => scoreOf(instance, plan(instance.shop, { rule: r }))))
         const mip = await solveByMip(instance.shop, byLateness(kind), time)
         count++
         if (ours.value === best) hit++
