@@ -247,7 +247,11 @@ async function offer(stage: Stage, job: Job, number: number, at: Instant): Promi
         promise: { at: order.promiseAt ?? onWorkingDay(at, 10, '16:00', ZONE), hard: order.promiseHard },
         validUntil: instant(at + offerDays * 86_400_000),
         message: '',
-        care: ['Wash inside out at 30 °C, do not iron the print.'],
+        care: [
+          job.style === 'M11'
+            ? 'Wash by hand: a dishwasher dulls the print in time.'
+            : 'Wash inside out at 30 °C, do not iron the print.',
+        ],
         cautions: [],
         belowCostWhy: '',
         work: { cost: row.cost },
