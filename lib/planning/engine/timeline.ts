@@ -442,7 +442,7 @@ export class Timeline {
     const setup = p.setup[choice]!
     const run = p.run[choice]!
     const att = p.attended[op]!
-    const early = stationFree > p.now ? stationFree : p.now
+    const early = Math.max(stationFree, p.now)
     if (p.pausable[op] === 1) {
       const joint = m >= 0 ? p.jointCalendar(s, m) : station
       const forCo = coAttended ? joint : station
@@ -452,10 +452,10 @@ export class Timeline {
       if (co > 0) {
         const e = forCo.advance(coAttended && memberFree > early ? memberFree : early, co)
         if (e < 0) return false
-        w = e > ready ? e : ready
+        w = Math.max(e, ready)
         if (m >= 0 && !coAttended && memberFree > w) w = memberFree
       } else {
-        w = early > ready ? early : ready
+        w = Math.max(early, ready)
         if (m >= 0 && memberFree > w) w = memberFree
       }
       w = forSetup.next(w)
@@ -718,7 +718,7 @@ export class Timeline {
     }
     ready = Math.max(ready, p.release[j]!)
     const hold = this.notBefore[op]!
-    return hold > ready ? hold : ready
+    return Math.max(hold, ready)
   }
 
   /**
