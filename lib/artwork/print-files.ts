@@ -1,5 +1,5 @@
 import * as z from 'zod'
-import { groundOf } from '@/lib/shop/blanks'
+import { groundOf, hexSchema } from '@/lib/shop/blanks'
 import { MM_PER_INCH } from '@/lib/units/measure'
 import { DEFAULT_FADE } from './fade'
 import type { Ink } from './inks'
@@ -106,3 +106,27 @@ export function printTasks(p: PrintToMake, from: string, folder: string): Produc
       ]
   }
 }
+
+/** A mend as it is asked for, all in text: by a form, or in an address. Gives { cloth, widthMm, heightMm, mend }. */
+export const mendAsked = z
+  .object({
+    cloth: hexSchema,
+    widthMm: z.coerce.number().positive().max(5000),
+    heightMm: z.coerce.number().positive().max(5000),
+    tolerance: z.coerce.number().min(0).max(60),
+    soft: z.coerce.number().min(0).max(60),
+    /** Ticked: only what the cloth's colour reaches from outside. */
+    outside: z.string().optional(),
+    specks: z.enum(['keep', 'clear']),
+  })
+  .transform(({ cloth, widthMm, heightMm, tolerance, soft, outside, specks }) => ({
+    cloth,
+    widthMm,
+    heightMm,
+    mend: {
+      tolerance,
+      soft,
+      reach: outside ? 'from-outside' : 'everywhere',
+      specks,
+    } satisfies Mend as Mend,
+  }))

@@ -31,6 +31,7 @@ import { formatMoment, instant, instantOf } from '@/lib/units/time'
 import { clearAction } from '../actions'
 import { ArtOnCloth } from '../art-on-cloth'
 import styles from '../artdesk.module.css'
+import { Breathe, KeptVersions } from '../breathe'
 import { measuredUse, methodOf } from '../desk'
 import { Findings } from '../findings'
 import { ProductionFiles } from '../production-files'
@@ -81,8 +82,20 @@ export default async function ArtworkPage({ params }: Address) {
         </Stack>
       )}
       {uses.map(use => (
-        <Use key={use.printId} artwork={artwork} use={use} facts={facts} rates={rates} />
+        <Use
+          key={use.printId}
+          artwork={artwork}
+          use={use}
+          facts={facts}
+          rates={rates}
+          mayChange={mayDo(person.role, 'artwork.change')}
+        />
       ))}
+      {artwork.versions.length > 0 && (
+        <Section title="Kept versions">
+          <KeptVersions artwork={artwork} zone={facts.timeZone} />
+        </Section>
+      )}
       {artwork.uses.length > 0 && (
         <Section title="Production files" id="files">
           <ProductionFiles artwork={artwork} rates={rates} measures={facts.measures} />
@@ -158,11 +171,13 @@ async function Use({
   use,
   facts,
   rates,
+  mayChange,
 }: {
   artwork: ArtworkWithUses
   use: ArtworkUse
   facts: ShopFacts
   rates: Rates
+  mayChange: boolean
 }) {
   const measured = await measuredUse(artwork.id, use, rates)
   const placement = PLACEMENT[use.placement as keyof typeof PLACEMENT]
@@ -234,6 +249,14 @@ async function Use({
           <Notice kind="stop">{measured.message}</Notice>
         )}
       </div>
+      {measured.ok && methodOf(use) !== 'sublimation' && (
+        <Breathe
+          artwork={artwork}
+          use={use}
+          mayKeep={mayChange}
+          about={`${placement?.name ?? use.placement} on ${use.colour}, ${METHOD_WORDS[methodOf(use)].name}`}
+        />
+      )}
     </Section>
   )
 }
