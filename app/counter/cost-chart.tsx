@@ -35,7 +35,7 @@ export function CostChart({
   const money = (y: number) => formatMicro(roundToMicro(Math.round(y / 10_000) * 10_000), currency)
   return (
     <>
-      {ways.length > 1 && cheapestWords(curves).map(words => <p key={words}>{words}</p>)}
+      {ways.length > 1 && cheapestWords(curves, pieces).map(words => <p key={words}>{words}</p>)}
       <LineChart
         title="Cost of one piece by quantity"
         xLabel="pieces"

@@ -96,7 +96,7 @@ export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean
           </Suspense>
         </>
       )}
-      <Figure label="Feel" size="line" value={row.feel.value.words} working={row.feel.working} />
+      {row.can && <Figure label="Feel" size="line" value={row.feel.value.words} working={row.feel.working} />}
       {row.remarks.length > 0 && (
         <details className={styles.reasons} open={row.can && row.remarks.some(r => r.weight === 'warn')}>
           <summary>{row.remarks.length === 1 ? 'One remark' : `${row.remarks.length} remarks`}</summary>

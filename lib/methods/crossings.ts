@@ -66,17 +66,18 @@ export function lastingCrossings(curves: readonly Curve[]): Crossing[] {
 }
 
 /**
- * Which way is the cheapest, in sentences: throughout, or over most quantities; and between which quantities it turns back and
+ * Which way is the cheapest, in sentences: throughout, or for `at` pieces and over most quantities; and between which quantities it turns back and
  * forth before it settles. Empty where no way takes any quantity.
  */
-export function cheapestWords(curves: readonly Curve[]): string[] {
+export function cheapestWords(curves: readonly Curve[], at?: number): string[] {
   const stretches = cheapestStretches(curves)
   const [first] = stretches
   const last = stretches.at(-1)
   if (!first || !last) return []
   if (stretches.length === 1)
     return [`${first.name} is the cheapest at every quantity from ${first.from} to ${first.to} pieces.`]
-  const words: string[] = []
+  const here = stretches.find(s => at !== undefined && s.from <= at && at <= s.to)
+  const words = here ? [`For ${at} ${at === 1 ? 'piece' : 'pieces'} ${here.name} is the cheapest.`] : []
   const counts = new Map<string, number>()
   for (const s of stretches) counts.set(s.name, (counts.get(s.name) ?? 0) + s.to - s.from + 1)
   const all = [...counts.values()].reduce((a, b) => a + b, 0)

@@ -119,6 +119,8 @@ describe('crossings', () => {
       'sheets is the cheapest at most quantities: 480 of 500.',
       'From 20 to 22 pieces the cheapest turns back and forth, as sheets and blanks are begun.',
     ])
+    expect(cheapestWords([flat, sheets], 22)[0]).toBe('For 22 pieces flat is the cheapest.')
+    expect(cheapestWords([flat, sheets], 501)).toEqual(cheapestWords([flat, sheets]))
     expect(cheapestWords([flat])).toEqual(['flat is the cheapest at every quantity from 1 to 500 pieces.'])
     expect(cheapestWords([])).toEqual([])
   })

@@ -145,7 +145,7 @@ export default async function Methods({
         </Section>
       )}
       {costs && able.length > 0 && (
-        <Section title="Where the cheapest changes">
+        <Section title="What more or fewer pieces cost">
           <CostChart comparison={found.value} pieces={orderPieces(order)} currency={facts.currency} />
         </Section>
       )}
