@@ -1,12 +1,20 @@
 'use client'
-import { type FormEvent, type ReactNode, startTransition, useActionState, useEffect, useRef } from 'react'
+import {
+  type FormEvent,
+  type ReactNode,
+  startTransition,
+  useActionState,
+  useEffect,
+  useRef,
+  useState,
+} from 'react'
 import styles from './action-form.module.css'
 import { type FormAnswer, FormContext } from './form-context'
 import { Notice } from './notice'
 
 /**
  * A form whose server action answers in plain sentences. What was typed stays whatever the answer, files too; the
- * sentence about a field stands beside it and gets the focus; one about the whole form stands on top. Works without
+ * sentence about a field stands beside it until it is changed, and gets the focus; one about the whole form stands on top. Works without
  * JavaScript as far as the action does.
  * @param action server action (before, data) → FormAnswer; it may redirect instead
  * @param children fields and a SubmitButton
@@ -30,10 +38,17 @@ export function ActionForm({
   const form = useRef<HTMLFormElement>(null)
   const top = useRef<HTMLDivElement>(null)
 
+  // Fields changed since the answer: what it said about them may be true no more.
+  const [changed, setChanged] = useState<{ since: FormAnswer | null; names: readonly string[] }>({
+    since: null,
+    names: [],
+  })
+
   const errors: Record<string, string> = {}
   if (answer && !answer.ok) {
     Object.assign(errors, answer.errors)
     if (answer.field) errors[answer.field] ??= answer.message
+    if (changed.since === answer) for (const name of changed.names) delete errors[name]
   }
   const general = answer?.message && !(!answer.ok && answer.field) ? answer.message : undefined
 
@@ -55,12 +70,20 @@ export function ActionForm({
     startTransition(() => send(data))
   }
 
+  const heed = (e: FormEvent<HTMLFormElement>) => {
+    const { name } = e.target as HTMLInputElement
+    if (!name || !errors[name]) return
+    const names = changed.since === answer ? changed.names : []
+    setChanged({ since: answer, names: [...names, name] })
+  }
+
   return (
     <FormContext value={{ errors, pending }}>
       <form
         ref={form}
         action={send}
         onSubmit={submit}
+        onChange={heed}
         aria-label={label}
         className={className ?? styles.form}
         noValidate
