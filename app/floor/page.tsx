@@ -140,13 +140,13 @@ function Sense({ board, now, today }: { board: BoardView; now: Instant; today: b
   const running = runs.filter(r => r.state === 'running').length
   const planned = runs.filter(r => r.state === 'waiting' || r.state === 'paused').length
   const parts = [
-    today ? formatLongDay(now, board.zone) : undefined,
+    formatLongDay(today ? now : board.range.from, board.zone),
     running ? `${running} running` : undefined,
     board.done ? `${board.done} done` : undefined,
     planned ? `${planned} to do` : undefined,
     board.late.length ? `${board.late.length} late` : undefined,
   ].filter(Boolean)
-  return <p>{parts.join(' · ') || 'Nothing has begun.'}</p>
+  return <p>{parts.join(' · ')}</p>
 }
 
 function stripOf(

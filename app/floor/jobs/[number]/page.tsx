@@ -15,7 +15,7 @@ import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
 import { isAfter, isRemake } from '@/lib/planning/steps'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
-import { formatMinutes, formatMoment, formatTime, type Instant } from '@/lib/units/time'
+import { dayOf, formatMinutes, formatMoment, formatTime, type Instant } from '@/lib/units/time'
 import { numberOf } from '../../address'
 import { StepGarment } from '../../garment'
 import { SizeTable } from '../../size-table'
@@ -170,12 +170,17 @@ function chainTitle(chain: string, all: readonly string[]): string {
   return all.filter(c => !isAfter(c) && !isRemake(c)).length > 1 ? `Batch ${n}` : 'Steps'
 }
 
-const span = (from: Instant | null, to: Instant | null, zone: string) =>
-  from === null ? '–' : `${formatMoment(from, zone)}${to === null ? ' …' : ` – ${formatTime(to, zone)}`}`
+/** From when to when; the day is said again where it is another one. */
+function span(from: Instant | null, to: Instant | null, zone: string): string {
+  if (from === null) return '–'
+  if (to === null) return `${formatMoment(from, zone)} …`
+  const end = dayOf(from, zone) === dayOf(to, zone) ? formatTime(to, zone) : formatMoment(to, zone)
+  return `${formatMoment(from, zone)} – ${end}`
+}
 
 function Chain({ title, steps, zone }: { title: string; steps: StepView[]; zone: string }) {
   return (
-    <Section title={title} aside={pieces(steps[0]?.pieces ?? 0)}>
+    <Section title={title} aside={isAfter(steps[0]?.job ?? '') ? undefined : pieces(steps[0]?.pieces ?? 0)}>
       <DataTable
         caption={`${title}: planned and real`}
         quietCaption
@@ -222,9 +227,7 @@ function Chain({ title, steps, zone }: { title: string; steps: StepView[]; zone:
             spare: true,
             cell: s => (
               <>
-                {s.state === 'done'
-                  ? ''
-                  : `${span(s.planned?.workAt ?? null, s.planned?.endAt ?? null, zone)}, `}
+                {s.state === 'done' || !s.planned ? '' : `${span(s.planned.workAt, s.planned.endAt, zone)}, `}
                 {formatMinutes(s.setupMinutes + s.runMinutes)}
               </>
             ),

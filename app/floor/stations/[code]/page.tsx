@@ -239,14 +239,6 @@ function TaskDesk({
         <SizeTable sizes={step.sizes} caption={`Sizes of order ${job.number} at this step`} />
       </div>
 
-      <div className={styles.care}>
-        {job.note && <Notice title="Note.">{job.note}</Notice>}
-        <RecipeCautions recipe={recipe} />
-        <p>
-          <Link href={`/floor/tickets/${job.number}`}>Ticket of {job.number}</Link>
-        </p>
-      </div>
-
       {garment && (
         <div className={styles.garment}>
           <StepGarment garment={garment} printId={recipe.print?.id ?? null} system={system} />
@@ -255,6 +247,14 @@ function TaskDesk({
           </p>
         </div>
       )}
+
+      <div className={styles.care}>
+        {job.note && <Notice title="Note.">{job.note}</Notice>}
+        <RecipeCautions recipe={recipe} />
+        <p>
+          <Link href={`/floor/tickets/${job.number}`}>Ticket of {job.number}</Link>
+        </p>
+      </div>
     </article>
   )
 }
