@@ -162,6 +162,7 @@ function Prices({ page }: { page: OfferPage }) {
     <section className={styles.prices} data-keep-together>
       <DataTable
         caption="Price"
+        phone="narrow"
         rows={rows}
         rowKey={r => r.key}
         columns={[

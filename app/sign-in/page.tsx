@@ -20,7 +20,7 @@ export const dynamic = 'force-dynamic'
 const ROLE_WORDS = {
   owner: 'sees everything, wages and margins too',
   counter: 'customers, orders, offers, artwork, stock',
-  press: "the floor: today's work, tickets, stock",
+  press: 'the floor: today’s work, tickets, stock',
 }
 
 export default async function SignInPage({
@@ -67,7 +67,7 @@ async function DemoPeople({ to }: { to: string }) {
     <>
       <p>This is the demo shop: names and orders are invented. Come in as anybody.</p>
       {(await activePeople()).map(person => (
-        <ActionForm key={person.id} action={signInToDemo} label={person.name}>
+        <ActionForm key={person.id} action={signInToDemo} label={person.name} className={styles.choice}>
           <input type="hidden" name="to" value={to} />
           <input type="hidden" name="name" value={person.name} />
           <SubmitButton size="floor" wide look={person.role === 'owner' ? 'primary' : 'plain'}>

@@ -77,7 +77,9 @@ export default async function Settings() {
                 hint="Today means from now on."
                 required
               />
-              <SubmitButton look="primary">Save the rates</SubmitButton>
+              <div>
+                <SubmitButton look="primary">Save the rates</SubmitButton>
+              </div>
             </Stack>
           </Section>
         )}

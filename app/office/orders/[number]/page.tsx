@@ -27,13 +27,26 @@ import { isOrderState } from '@/lib/orders/states'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { type BaseUnit, formatAmount } from '@/lib/stock/items'
-import { formatMicro, formatMoney, type Minor, micro, microToMinor, minor } from '@/lib/units/money'
+import {
+  formatMicro,
+  formatMoney,
+  type Micro,
+  type Minor,
+  micro,
+  microToMinor,
+  minor,
+  roundToMicro,
+} from '@/lib/units/money'
 import { formatMoment, formatMonth } from '@/lib/units/time'
 import type { Working } from '@/lib/units/working'
 import { orderCostAction } from '../../actions'
 import styles from '../../office.module.css'
 import { OfficeNav } from '../../office-nav'
 import { money, percent } from '../../show'
+
+/** To a tenth of a cent: what the lines add up to is seen without the book's last digits. */
+const fine = (value: Micro, currency: string) =>
+  formatMicro(roundToMicro(Math.round(value / 1000) * 1000), currency)
 
 const numberSchema = z.coerce.number().int().min(1).max(999_999_999)
 type Props = { params: Promise<{ number: string }> }
@@ -151,8 +164,8 @@ export default async function OrderInBooks({ params }: Props) {
               key: 'value',
               head: 'Value',
               numeric: true,
-              cell: m => formatMicro(m.value, currency),
-              foot: formatMicro(micro(books.material.reduce((a, m) => a + m.value, 0)), currency),
+              cell: m => fine(m.value, currency),
+              foot: fine(micro(books.material.reduce((a, m) => a + m.value, 0)), currency),
             },
           ]}
         />
