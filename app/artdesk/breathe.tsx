@@ -9,6 +9,7 @@ import { formatMoment, instantOf } from '@/lib/units/time'
 import { keepOriginalAction, keepVersionAction } from './actions'
 import { methodOf } from './desk'
 import { LetThrough } from './let-through'
+import styles from './let-through.module.css'
 
 /**
  * Letting the garment breathe on one cloth: the sliders, and keeping what they give.
@@ -30,7 +31,11 @@ export function Breathe({
   return (
     <Section level={3} title={`Let the ${use.colour} cloth breathe`}>
       <Stack>
-        <ActionForm action={keepVersionAction} label={`Let the cloth through: ${about}`}>
+        <ActionForm
+          action={keepVersionAction}
+          label={`Let the cloth through: ${about}`}
+          className={styles.form}
+        >
           <input type="hidden" name="artwork" value={artwork.id} />
           <LetThrough
             artwork={artwork.id}

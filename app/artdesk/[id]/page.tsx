@@ -233,7 +233,16 @@ async function Use({
                 working={patchWorking(measured.value, use.colourHex, facts.measures)}
               />
             </Row>
-            <Findings findings={measured.value.findings} />
+            <Findings
+              findings={measured.value.findings}
+              picture={{
+                src: `/api/artwork/${artwork.id}/picture?size=1200`,
+                name: artwork.name,
+                cloth: use.colourHex,
+                widthPx: measured.value.file.widthPx,
+                heightPx: measured.value.file.heightPx,
+              }}
+            />
             <ul className={styles.colours} aria-label="Colours of the art">
               {measured.value.colours.slice(0, 8).map(colour => (
                 <li key={colour.hex} className={styles.colour}>
