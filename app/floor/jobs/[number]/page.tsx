@@ -201,8 +201,7 @@ function Chain({ title, steps, zone }: { title: string; steps: StepView[]; zone:
             cell: s => {
               const at = s.station ?? (s.planned && { code: s.planned.code, name: s.planned.station })
               if (at) return <Link href={`/floor/stations/${at.code}`}>{at.name}</Link>
-              // Planned only once what they follow is made.
-              return isAfter(s.job) && s.state === 'waiting' ? 'planned once printed' : 'no place on the plan'
+              return isAfter(s.job) && s.state === 'waiting' ? 'not on the plan yet' : 'no place on the plan'
             },
           },
           {
