@@ -9,8 +9,9 @@ import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { CLEARANCE_WORDS, type ClearanceBasis } from '@/lib/artwork/clearance'
 import { FINDING_WORDS } from '@/lib/artwork/finding-words'
-import { type ArtworkUse, type ArtworkWithUses, listArtworks } from '@/lib/artwork/store'
+import { type ArtworkUse, type ArtworkWithUses, keptMeasurements, listArtworks } from '@/lib/artwork/store'
 import { formatPpi } from '@/lib/artwork/workings'
+import { worstFirst } from '@/lib/artwork/worst-first'
 import { OPEN_STATES } from '@/lib/orders/states'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
@@ -20,13 +21,13 @@ import { ratesAt, shop } from '@/lib/shop/store'
 import { formatLength, mm } from '@/lib/units/measure'
 import { formatDay, instantOf } from '@/lib/units/time'
 import { ArtOnCloth } from './art-on-cloth'
-import { measuredUse } from './desk'
+import { measuredUse, measureForUse } from './desk'
 
 export const metadata: Metadata = { title: 'Art desk' }
 
 type Waiting = { artwork: ArtworkWithUses; use: ArtworkUse }
 
-/** Art of the orders that are open, what has no recorded rights first, then by promise. */
+/** Art of the orders that are open, worst first. */
 export default async function ArtDesk() {
   const person = await requirePerson('artwork.see')
   const [facts, rates, artworks] = await Promise.all([
@@ -34,17 +35,22 @@ export default async function ArtDesk() {
     ratesAt(instantOf(new Date())),
     listArtworks({ orderStates: [...OPEN_STATES] }),
   ])
-  const waiting = artworks
-    .flatMap(artwork =>
-      artwork.uses
-        .filter(use => (OPEN_STATES as readonly string[]).includes(use.orderState))
-        .map((use): Waiting => ({ artwork, use })),
-    )
-    .sort(
-      (a, b) =>
-        Number(a.artwork.clearance !== null) - Number(b.artwork.clearance !== null) ||
-        (a.use.promiseAt?.getTime() ?? Infinity) - (b.use.promiseAt?.getTime() ?? Infinity),
-    )
+  const prints = artworks.flatMap(artwork =>
+    artwork.uses
+      .filter(use => (OPEN_STATES as readonly string[]).includes(use.orderState))
+      .map((use): Waiting => ({ artwork, use })),
+  )
+  const measured = await keptMeasurements(
+    prints.map(({ artwork, use }) => ({ artworkId: artwork.id, measure: measureForUse(use, rates) })),
+  )
+  const waiting = prints
+    .map((w, i) => ({
+      ...w,
+      cleared: w.artwork.clearance !== null,
+      severities: measured[i]?.findings.map(f => f.severity) ?? null,
+      promiseAt: w.use.promiseAt?.getTime() ?? null,
+    }))
+    .sort(worstFirst)
   const uncleared = new Set(waiting.filter(w => !w.artwork.clearance).map(w => w.artwork.id)).size
   const first = waiting.find(w => !w.artwork.clearance)
   return (

@@ -176,6 +176,16 @@ export async function measuredFor(artworkId: string, wanted: MeasureFor): Promis
   return measured
 }
 
+/** Measurements that are kept already, in the order asked; null where nobody measured yet. Nothing is measured. */
+export async function keptMeasurements(
+  wanted: readonly { artworkId: string; measure: MeasureFor }[],
+): Promise<(Measurement | null)[]> {
+  const keys = wanted.map(({ artworkId, measure }) => ({ artworkId, key: checkKey(measure) }))
+  const rows = await db().artCheck.findMany({ where: { OR: keys } })
+  const found = new Map(rows.map(r => [`${r.artworkId} ${r.key}`, r.result as unknown as Measurement]))
+  return keys.map(k => found.get(`${k.artworkId} ${k.key}`) ?? null)
+}
+
 /** Longest sides in pixels at which pictures are kept for the screen. */
 export const PICTURE_SIZES = [160, 480, 1200] as const
 
