@@ -1,4 +1,12 @@
-import { formatMinutes, formatMoment, type Instant } from '@/lib/units/time'
+import {
+  addDays,
+  atTime,
+  dayOf,
+  formatMinutes,
+  formatMoment,
+  type Instant,
+  weekdayOf,
+} from '@/lib/units/time'
 import type { Hold } from './release'
 
 /** How an order stands against what was promised. */
@@ -36,6 +44,20 @@ export function standingOf(
   if (spare < RISK_MINUTES)
     return { standing: 'risk', readyAt, lateMinutes: 0, words: `${formatMinutes(spare)} to spare` }
   return { standing: 'on-time', readyAt, lateMinutes: 0, words: when }
+}
+
+/** When a promised day ends, in the shop's zone. Common practice. */
+const PROMISE_AT = '17:00'
+
+/**
+ * A promise that the shop can give for work that the plan has ready then: the evening of the first weekday that leaves half a
+ * working day to spare, so that it is not at risk from its first hour.
+ */
+export function safePromise(readyAt: Instant, zone: string): Instant {
+  for (let day = dayOf(readyAt, zone); ; day = addDays(day, 1)) {
+    const at = atTime(day, PROMISE_AT, zone)
+    if (weekdayOf(day) <= 5 && at - readyAt >= RISK_MINUTES * 60_000) return at
+  }
 }
 
 /** What keeps an order from being started, for the list beside the board. */

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { goodnessWords, standingOf, waitingList } from '@/lib/planning/standing'
+import { goodnessWords, safePromise, standingOf, waitingList } from '@/lib/planning/standing'
+import { atTime, shopDay } from '@/lib/units/time'
 import { at, LISBON } from './shop'
 
 describe('how an order stands against its promise', () => {
@@ -68,4 +69,16 @@ describe('how good a plan is', () => {
       '2 orders find no place on the plan; of the others, 1 h late in all: proven that no plan does better.',
     )
   })
+})
+
+it.each([
+  ['a morning leaves half a working day: the same evening', '2026-11-26', '13:00', '2026-11-26'],
+  ['an afternoon does not: the next evening', '2026-11-26', '13:01', '2026-11-27'],
+  ['nobody is promised a weekend', '2026-11-27', '16:38', '2026-11-30'],
+] as const)('a safe promise: %s', (_, day, time, promised) => {
+  const zone = 'Europe/Lisbon'
+  const readyAt = atTime(shopDay(day), time, zone)
+  const promiseAt = safePromise(readyAt, zone)
+  expect(promiseAt).toBe(atTime(shopDay(promised), '17:00', zone))
+  expect(standingOf({ promiseAt, readyAt }, zone).standing).toBe('on-time')
 })

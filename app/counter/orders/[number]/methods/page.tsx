@@ -11,6 +11,7 @@ import { SORTS, type SortBy, sortRows } from '@/lib/methods/compare'
 import { refuseOffering } from '@/lib/orders/offer'
 import { type OrderView, orderPieces } from '@/lib/orders/order'
 import { formatPieces } from '@/lib/orders/size-run'
+import { safePromise } from '@/lib/planning/standing'
 import { type ReadyTime, readyTimes } from '@/lib/planning/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
@@ -202,8 +203,9 @@ async function Offer({
   const today = dayOf(now, zone)
   const { rates } = comparison.costing
   const ready = (await times).find(t => t.method === row.method)?.readyAt ?? null
-  // What the customer asked for, else when it would be ready.
-  const promise = order.promiseAt !== null && order.promiseAt > now ? order.promiseAt : ready
+  // What the customer asked for, else the first evening that is safe to promise.
+  const safe = ready === null ? null : safePromise(ready, zone)
+  const promise = order.promiseAt !== null && order.promiseAt > now ? order.promiseAt : safe
   const { pricing, breaks, rounding, rushBp, leastOrder, tax, depositBp } = rates
   return (
     <>
