@@ -1,0 +1,196 @@
+import { createHash } from 'node:crypto'
+import { existsSync, mkdtempSync, readdirSync, readFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { beforeEach, describe, expect, inject, it } from 'vitest'
+import { pngOf } from '@/lib/artwork/encode'
+import { declaredPpi, pngChunks } from '@/lib/artwork/png'
+import { DEFAULT_MEND, mendFor, type PrintToMake } from '@/lib/artwork/print-files'
+import {
+  addArtwork,
+  findProduction,
+  getArtworkWithUses,
+  keepOriginal,
+  keepVersion,
+  keptMeasurements,
+  makeProduction,
+  measuredFor,
+  previewMend,
+  productionFile,
+  productionKey,
+} from '@/lib/artwork/store'
+import { keptPath, receive } from '@/lib/server/files'
+import { historyOf } from '@/lib/server/history'
+import type { Result } from '@/lib/units/result'
+import { freshDatabase } from '../support/database'
+import { painted, pixel } from './pictures'
+
+beforeEach(freshDatabase)
+beforeEach(() => {
+  process.env.SHIRTWRIGHT_DATA = mkdtempSync(join(inject('scratch'), 'files-'))
+})
+
+const by = { id: null, name: 'Ines Marl' }
+const value = <T>(done: Result<T>): T => {
+  if (!done.ok) throw new Error(done.message)
+  return done.value
+}
+const sha = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex')
+
+/** Half cloth-coloured, half red: 300 × 200 pixels, the left half #101010. */
+async function halves() {
+  const png = await pngOf(painted(300, 200, x => pixel(x < 150 ? '#101010' : '#d02020')))
+  const received = value(await receive(new Blob([new Uint8Array(png)]).stream(), 1e6, null))
+  return value(await addArtwork(received, 'halves.png', by)).artwork
+}
+
+const print: PrintToMake = {
+  order: 1042,
+  placement: 'full-front',
+  widthMm: 60,
+  heightMm: 40,
+  method: 'transfer',
+  cloth: '#101010',
+  mend: null,
+  inks: 2,
+  shelf: [],
+}
+const PX = [Math.round((60 / 25.4) * 300), Math.round((40 / 25.4) * 300)]
+/** Size and resolution that a PNG's own bytes say. */
+function read(file: string) {
+  const bytes = readFileSync(file)
+  return {
+    size: [bytes.readUInt32BE(16), bytes.readUInt32BE(20)],
+    ppi: Math.round(declaredPpi(pngChunks(bytes).chunks) ?? 0),
+  }
+}
+const fileOf = async (key: string, name: string): Promise<string> => {
+  const file = await productionFile(key, name)
+  if (!file) throw new Error(`${name} is not kept`)
+  return file
+}
+
+describe('production files of a print', () => {
+  it.each([
+    ['transfer', '#101010', ['1042-full-front-60x40mm-film.png']],
+    ['sublimation', '#ffffff', ['1042-full-front-60x40mm-mirrored.png']],
+    ['dtg', '#101010', ['1042-full-front-60x40mm-colour.png', '1042-full-front-60x40mm-white-underbase.png']],
+    ['dtg', '#ffffff', ['1042-full-front-60x40mm-colour.png']],
+  ] as const)(
+    '%s on %s: exact size at 300 ppi, named by order, print and size',
+    async (method, cloth, names) => {
+      const { sha256 } = await halves()
+      const wanted = { ...print, method, cloth }
+      const { files } = value(await makeProduction(sha256, wanted))
+      expect(files.map(f => f.name)).toEqual(names)
+      for (const { name } of files)
+        expect(read(await fileOf(productionKey(sha256, wanted), name))).toEqual({ size: PX, ppi: 300 })
+    },
+  )
+
+  it('screens: a film an ink, the white first on dark cloth, and one PDF', async () => {
+    const { sha256 } = await halves()
+    const wanted: PrintToMake = {
+      ...print,
+      method: 'screen',
+      shelf: [{ name: 'Signal red', rgb: [208, 32, 32] }],
+    }
+    const { files, films } = value(await makeProduction(sha256, wanted))
+    expect(films.map(f => f.ink)).toEqual(['White underbase', 'Signal red'])
+    expect(files.map(f => f.name)).toEqual([
+      '1042-full-front-60x40mm-01-white-underbase.png',
+      '1042-full-front-60x40mm-02-signal-red.png',
+      '1042-full-front-60x40mm-films.pdf',
+    ])
+    const pdf = readFileSync(await fileOf(productionKey(sha256, wanted), files[2]?.name ?? ''))
+    expect(pdf.subarray(0, 5).toString('latin1')).toBe('%PDF-')
+  })
+
+  it('are kept by the content of the art and the settings: made once, and anew for any other', async () => {
+    const { sha256 } = await halves()
+    const key = productionKey(sha256, print)
+    expect(await findProduction(key)).toBeNull()
+    const made = value(await makeProduction(sha256, print))
+    expect(await findProduction(key)).toEqual(made)
+    expect(value(await makeProduction(sha256, print))).toEqual(made)
+    for (const other of [
+      { ...print, widthMm: 61 },
+      { ...print, mend: DEFAULT_MEND },
+      { ...print, order: 1043 },
+    ])
+      expect(productionKey(sha256, other)).not.toBe(key)
+  })
+
+  it('that are refused leave nothing behind', async () => {
+    const { sha256 } = await halves()
+    const huge = { ...print, widthMm: 4000, heightMm: 4000 }
+    const refused = await makeProduction(sha256, huge)
+    expect(refused).toMatchObject({ ok: false, code: 'too-large' })
+    expect(await findProduction(productionKey(sha256, huge))).toBeNull()
+    const folder = join(process.env.SHIRTWRIGHT_DATA ?? '', 'files')
+    expect(readdirSync(join(folder, 'making'))).toEqual([])
+  })
+
+  it('are found by their own key and name alone', async () => {
+    const { sha256 } = await halves()
+    await makeProduction(sha256, print)
+    const key = productionKey(sha256, print)
+    for (const name of ['files.json', '../files.json', '..', '', '1042-full-front-60x40mm-film.PNG'])
+      expect(await productionFile(key, name)).toBeNull()
+    expect(await productionFile('../production', key)).toBeNull()
+  })
+})
+
+describe('letting the cloth through', () => {
+  const wanted = { cloth: '#101010', widthMm: 60, heightMm: 40, mend: DEFAULT_MEND }
+
+  it('shows what it changes at the printed size: half of 24 cm² is cloth', async () => {
+    const { id } = await halves()
+    const { figures, png } = value(await previewMend(id, wanted))
+    expect(figures.areaBeforeCm2).toBeCloseTo(24, 6)
+    expect(figures.areaAfterCm2).toBeCloseTo(12, 0)
+    expect(figures.largestSolidAfterCm2).toBeLessThan(figures.largestSolidBeforeCm2)
+    expect(png.readUInt32BE(16)).toBe(720)
+  })
+
+  it('keeps a version with what made it, and never touches the original', async () => {
+    const { id, sha256 } = await halves()
+    const original = readFileSync(keptPath(sha256))
+    value(await keepVersion(id, wanted, by))
+    const [version] = (await getArtworkWithUses(id))?.versions ?? []
+    expect(version).toMatchObject({ cloth: '#101010', mend: DEFAULT_MEND, byName: 'Ines Marl' })
+    expect(version?.sha256).not.toBe(sha256)
+    const kept = keptPath(version?.sha256 ?? '')
+    expect(existsSync(kept)).toBe(true)
+    expect(sha(readFileSync(kept))).toBe(version?.sha256)
+    expect(read(kept)).toEqual({ size: PX, ppi: 300 })
+    expect(readFileSync(keptPath(sha256)).equals(original)).toBe(true)
+    expect((await historyOf('artwork', id))[0]?.what).toBe('kept a version that lets #101010 through')
+  })
+
+  it('the newest version of a cloth counts, and the original can be gone back to', async () => {
+    const { id } = await halves()
+    const chosen = async (method: 'transfer' | 'dtg', cloth: string) =>
+      mendFor(method, cloth, (await getArtworkWithUses(id))?.versions ?? [])
+    expect(await chosen('dtg', '#101010')).toBeNull()
+    expect(await chosen('transfer', '#101010')).toEqual(DEFAULT_MEND)
+    const mend = { ...DEFAULT_MEND, tolerance: 20 }
+    value(await keepVersion(id, { ...wanted, mend }, by, new Date(1000)))
+    expect(await chosen('dtg', '#101010')).toEqual(mend)
+    expect(await chosen('dtg', '#ffffff')).toBeNull()
+    value(await keepOriginal(id, '#101010', by, new Date(2000)))
+    expect(await chosen('transfer', '#101010')).toBeNull()
+  })
+})
+
+it('measurements that are kept are found again without measuring', async () => {
+  const { id } = await halves()
+  const measure = { widthMm: 60, heightMm: 40, garmentHex: '#101010', method: 'transfer' } as const
+  expect(await keptMeasurements([{ artworkId: id, measure }])).toEqual([null])
+  const measured = value(await measuredFor(id, measure))
+  const [kept, other] = await keptMeasurements([
+    { artworkId: id, measure },
+    { artworkId: id, measure: { ...measure, widthMm: 61 } },
+  ])
+  expect(kept?.print).toEqual(measured.print)
+  expect(other).toBeNull()
+})
