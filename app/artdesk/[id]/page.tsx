@@ -23,9 +23,10 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { type BlankKind, outlineOf, type Size } from '@/lib/shop/blanks'
 import { METHOD_WORDS } from '@/lib/shop/methods'
-import { PLACEMENT } from '@/lib/shop/placements'
+import { placementWarnings } from '@/lib/shop/placement-warnings'
+import { PLACEMENT, placementSchema } from '@/lib/shop/placements'
 import type { Rates } from '@/lib/shop/rates'
-import { ratesAt, type ShopFacts, shop } from '@/lib/shop/store'
+import { ratesAt, type ShopFacts, type StationRow, shop, stations } from '@/lib/shop/store'
 import { cm2, formatArea, formatLength, mm } from '@/lib/units/measure'
 import { formatMoment, instant, instantOf } from '@/lib/units/time'
 import { clearAction } from '../actions'
@@ -52,9 +53,10 @@ export default async function ArtworkPage({ params }: Address) {
   const person = await requirePerson('artwork.see')
   const artwork = await find(params)
   if (!artwork) notFound()
-  const [facts, rates, history] = await Promise.all([
+  const [facts, rates, machines, history] = await Promise.all([
     shop(),
     ratesAt(instantOf(new Date())),
+    stations(),
     historyOf('artwork', artwork.id, 30),
   ])
   const uses = distinct(artwork.uses)
@@ -88,6 +90,7 @@ export default async function ArtworkPage({ params }: Address) {
           use={use}
           facts={facts}
           rates={rates}
+          machines={machines}
           mayChange={mayDo(person.role, 'artwork.change')}
         />
       ))}
@@ -171,21 +174,38 @@ async function Use({
   use,
   facts,
   rates,
+  machines,
   mayChange,
 }: {
   artwork: ArtworkWithUses
   use: ArtworkUse
   facts: ShopFacts
   rates: Rates
+  machines: readonly StationRow[]
   mayChange: boolean
 }) {
   const measured = await measuredUse(artwork.id, use, rates)
   const placement = PLACEMENT[use.placement as keyof typeof PLACEMENT]
+  const place = placementSchema.safeParse(use.placement)
+  const warnings = place.success
+    ? placementWarnings(
+        { ...use, placement: place.data },
+        use.kind as BlankKind,
+        use.sizes as Size[],
+        methodOf(use),
+        machines,
+      )
+    : []
   return (
     <Section
       title={`${placement?.name ?? use.placement} on ${use.colour} ${use.styleName}`}
       aside={use.method ? METHOD_WORDS[methodOf(use)].name : 'measured as film, no method chosen yet'}
     >
+      {warnings.length > 0 && (
+        <Notice kind="caution" title="Where it is placed">
+          {warnings.join(' ')}
+        </Notice>
+      )}
       <div className={styles.use}>
         <DrawnGarment
           kind={use.kind as BlankKind}
