@@ -80,7 +80,8 @@ export function Place({ print, system }: { print: StepPrint; system: MeasureSyst
 function figures(p: StepPart, system: MeasureSystem): [string, string][] {
   const list: [string, string][] = []
   if (p.temperature !== null) list.push(['Temperature', formatTemperature(celsius(p.temperature), system)])
-  if (p.dwellSeconds > 0) list.push(['Dwell', `${p.dwellSeconds} s`])
+  // Dwell is time under heat; a print or an exposure just takes its time.
+  if (p.dwellSeconds > 0) list.push([p.temperature === null ? 'Time' : 'Dwell', `${p.dwellSeconds} s`])
   if (p.pressure) list.push(['Pressure', p.pressure])
   if (p.peel) list.push(['Peel', p.peel])
   if (p.coverSheet) list.push(['Cover', p.coverSheet])
