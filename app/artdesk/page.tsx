@@ -64,6 +64,7 @@ export default async function ArtDesk() {
               ? 'All artwork of the open orders may be sold.'
               : 'No artwork is waiting.'
         }
+        more={<ButtonLink href="/artdesk/sheets">Sheets</ButtonLink>}
         next={
           first &&
           mayDo(person.role, 'artwork.clear') && (

@@ -15,8 +15,9 @@ import { type DeskLimits, measureFile, produceFile } from './desk'
 import type { Ink } from './inks'
 import type { ArtMethod, PpiRules } from './limits'
 import type { Measurement } from './measure'
+import type { Nesting, NestSheet } from './nest'
 import { fileStem, type Mend, mendSchema, mendTask, type PrintToMake, printTasks } from './print-files'
-import type { FilmReport, ProductionReport } from './production'
+import type { FilmReport, NestTask, ProductionReport } from './production'
 import { PRODUCTION_PPI } from './size'
 
 /** An artwork as every room reads it. */
@@ -376,7 +377,7 @@ export type ProductionFile = {
   heightMm: number
 }
 /** The files of one print, with the figures that belong to them. */
-export type Production = { files: ProductionFile[]; films: FilmReport[] }
+export type Production = { files: ProductionFile[]; films: FilmReport[]; nesting?: Nesting }
 
 /** Counted up whenever the same settings give other files than before. */
 const MAKER = 1
@@ -588,3 +589,55 @@ const writeVersion = (
     })
     return ok(id)
   })
+
+/** A print to lie on a sheet as many times as it is printed. */
+export type SheetPiece = { id: string; sha256: string; print: PrintToMake; count: number }
+
+/**
+ * Lays prints of many orders on sheets or a roll and writes them as one PDF, made from each print's own files: mended, mirrored
+ * and sized as it is printed. Gives the key under which it is kept; the same prints on the same sheet are laid once.
+ */
+export async function makeSheets(
+  pieces: readonly SheetPiece[],
+  sheet: NestSheet,
+  turn: boolean,
+): Promise<Result<string>> {
+  const key = sha256Of(
+    JSON.stringify([MAKER, sheet, turn, pieces.map(p => [p.id, productionKey(p.sha256, p.print), p.count])]),
+  )
+  if (await findProduction(key)) return ok(key)
+  const laid: NestTask['pieces'] = []
+  for (const { id, sha256, print, count } of pieces) {
+    const made = await makeProduction(sha256, print)
+    if (!made.ok) return refuse(made.code, `Order ${print.order}: ${made.message}`)
+    const file = path.join(productionFolder(productionKey(sha256, print)), made.value.files[0]?.name ?? '')
+    laid.push({
+      id,
+      order: `${print.order}`,
+      width: print.widthMm,
+      height: print.heightMm,
+      count,
+      turn,
+      file,
+    })
+  }
+  return withScratch(async scratch => {
+    const orders = [...new Set(pieces.map(p => p.print.order))].sort((a, b) => a - b)
+    const name = `sheets-${orders.slice(0, 6).join('-')}.pdf`
+    const folder = path.join(scratch, 'files')
+    const done = await produceFile({ kind: 'nest', pieces: laid, sheet, to: path.join(folder, name) })
+    if (!done.ok) return done
+    const files: ProductionFile[] = []
+    for (const { path: file, ...size } of done.value.files)
+      files.push({ name: path.basename(file), bytes: (await stat(file)).size, ...size })
+    const { nesting } = done.value
+    await writeFile(
+      path.join(folder, PLAN),
+      JSON.stringify({ files, films: [], ...(nesting ? { nesting } : {}) } satisfies Production),
+    )
+    await rename(folder, productionFolder(key)).catch(async error => {
+      if (!(await findProduction(key))) throw error
+    })
+    return ok(key)
+  })
+}

@@ -13,6 +13,7 @@ import {
   keepVersion,
   keptMeasurements,
   makeProduction,
+  makeSheets,
   measuredFor,
   previewMend,
   productionFile,
@@ -137,6 +138,31 @@ describe('production files of a print', () => {
     for (const name of ['files.json', '../files.json', '..', '', '1042-full-front-60x40mm-film.PNG'])
       expect(await productionFile(key, name)).toBeNull()
     expect(await productionFile('../production', key)).toBeNull()
+  })
+})
+
+describe('sheets of many orders', () => {
+  it('lay every print once for each piece, in one PDF, kept by what lies on them', async () => {
+    const { sha256 } = await halves()
+    const pieces = [
+      { id: '1 full-front', sha256, print, count: 3 },
+      { id: '2 full-front', sha256, print: { ...print, order: 1043, widthMm: 90 }, count: 1 },
+    ]
+    const sheet = { width: 200, height: 100, gap: 5, margin: 5 }
+    const key = value(await makeSheets(pieces, sheet, true))
+    const made = await findProduction(key)
+    expect(made?.nesting?.placed.map(p => p.order).sort()).toEqual(['1042', '1042', '1042', '1043'])
+    expect(made?.files.map(f => f.name)).toEqual(['sheets-1042-1043.pdf'])
+    const pdf = readFileSync(await fileOf(key, 'sheets-1042-1043.pdf'))
+    expect(pdf.subarray(0, 5).toString('latin1')).toBe('%PDF-')
+    expect(value(await makeSheets(pieces, sheet, true))).toBe(key)
+    expect(value(await makeSheets(pieces, { ...sheet, gap: 6 }, true))).not.toBe(key)
+  })
+
+  it('refuse a print that is wider than the sheet', async () => {
+    const { sha256 } = await halves()
+    const sheet = { width: 50, height: 35, gap: 5, margin: 5 }
+    expect(await makeSheets([{ id: '1', sha256, print, count: 1 }], sheet, true)).toMatchObject({ ok: false })
   })
 })
 
