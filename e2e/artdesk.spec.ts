@@ -144,6 +144,33 @@ test('sublimation files are mirrored: turned back they are the art', async ({ pa
   expect(apart(await small(sharp(original)), await small(sharp(file.bytes)))).toBeGreaterThan(6)
 })
 
+test('prints of open orders lie on sheets: drawn, counted, costed, and one PDF of the sheet’s true size', async ({
+  page,
+  shop,
+}) => {
+  await signIn(page, shop, 'press')
+  await page.goto('/artdesk/sheets')
+  await expectAccessible(page)
+  await page.getByRole('button', { name: 'Lay them out' }).click()
+  await expect(page.getByText('Choose at least one print to lay on the sheets.')).toBeVisible()
+  const prints = page.getByRole('checkbox', { name: /Heat-applied transfer/ })
+  for (const print of await prints.all()) await print.check()
+  await page.getByLabel('Width').fill('558.8')
+  await page.getByLabel('Height of a sheet').fill('609.6')
+  await page.getByRole('button', { name: 'Lay them out' }).click()
+  await page.waitForURL('**/artdesk/sheets?plan=**', { timeout: 60_000 })
+  await expect(
+    page.getByRole('img', { name: /^Sheet 1, 558\.8 mm × 609\.6 mm: \d+ prints of orders/ }),
+  ).toBeVisible()
+  await expectAccessible(page)
+  const pdf = await download(page, /^Download the PDF$/)
+  expect(pdf.name).toMatch(/^sheets-[\d-]+\.pdf$/)
+  // 558.8 × 609.6 mm are 22 × 24 inches: 1584 × 1728 points.
+  const { PDFDocument } = await import('@cantoo/pdf-lib')
+  const size = (await PDFDocument.load(pdf.bytes)).getPage(0).getSize()
+  expect([Math.round(size.width), Math.round(size.height)]).toEqual([1584, 1728])
+})
+
 test('a production file of another name or key is not there, and nobody signed out reads one', async ({
   page,
   shop,
