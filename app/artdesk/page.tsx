@@ -139,7 +139,10 @@ export default async function ArtDesk() {
             {
               key: 'promise',
               head: 'Promised',
-              cell: w => (w.use.promiseAt ? formatDay(instantOf(w.use.promiseAt), facts.timeZone) : '–'),
+              cell: w =>
+                w.use.promiseAt
+                  ? formatDay(instantOf(w.use.promiseAt), facts.timeZone).replaceAll(' ', '\u00a0')
+                  : '–',
             },
           ]}
         />

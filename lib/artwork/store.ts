@@ -8,7 +8,7 @@ import { db, transaction } from '@/lib/server/database'
 import { discard, keep, keptPath, type Received } from '@/lib/server/files'
 import { type Actor, record } from '@/lib/server/history'
 import { ok, type Result, refuse } from '@/lib/units/result'
-import { type Clearance, type ClearanceInput, standingClearance } from './clearance'
+import { CLEARANCE_WORDS, type Clearance, type ClearanceInput, standingClearance } from './clearance'
 import { parseHex } from './colour'
 import { MOST_PIXELS } from './decode'
 import { type DeskLimits, measureFile, produceFile } from './desk'
@@ -98,6 +98,7 @@ export async function addArtwork(
   received: Received,
   name: string,
   by: Actor,
+  now = new Date(),
 ): Promise<Result<{ artwork: ArtworkRow; known: boolean }>> {
   const known = await findArtwork(received.sha256)
   if (known) {
@@ -125,10 +126,11 @@ export async function addArtwork(
         alpha: file.alpha,
         declaredPpi: file.declaredPpi,
         byName: by.name,
+        createdAt: now,
       },
       include: withClearances,
     })
-    await record({ by, what: `took in the artwork “${row.name}”`, entity: 'artwork', ref: row.id })
+    await record({ by, what: `took in the artwork “${row.name}”`, entity: 'artwork', ref: row.id, at: now })
     return ok({ artwork: asArtwork(row), known: false })
   })
 }
@@ -148,7 +150,10 @@ export async function recordClearance(
     })
     await record({
       by,
-      what: input.basis === 'withdrawn' ? 'took the clearance back' : `cleared the artwork: ${input.basis}`,
+      what:
+        input.basis === 'withdrawn'
+          ? 'took the clearance back'
+          : `cleared the artwork: ${CLEARANCE_WORDS[input.basis].name.toLowerCase()}`,
       entity: 'artwork',
       ref: artwork.id,
       before: { basis: artwork.clearance?.basis ?? null },

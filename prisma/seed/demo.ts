@@ -39,7 +39,7 @@ export const seedDemo: DemoSeed = async ({ now, say }) => {
   await putUpStations()
   await layOutShelves(SHOP.currency, owner, began)
   say('Drawing the artwork')
-  const artworks = await hangGallery(owner)
+  const artworks = await hangGallery(owner, began)
   const customers = await meetCustomers(owner, began)
   const stage: Stage = { now: instant(now), random: rng(20_260_514), people, customers, artworks, say }
   await withoutPlanning(() => playHistory(stage, began, closing))

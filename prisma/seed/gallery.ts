@@ -4,6 +4,7 @@ import path from 'node:path'
 import { addArtwork } from '@/lib/artwork/store'
 import { filesFolder } from '@/lib/server/data-folder'
 import type { Actor } from '@/lib/server/history'
+import type { Instant } from '@/lib/units/time'
 import { DRAWINGS, type Drawing } from './drawings'
 import { pngOf } from './png'
 
@@ -11,7 +12,7 @@ import { pngOf } from './png'
 export type DrawingKey = keyof typeof DRAWINGS
 
 /** Draws every artwork of the demo and takes it in the way an upload is. @returns artwork ids by drawing */
-export async function hangGallery(by: Actor): Promise<Record<DrawingKey, string>> {
+export async function hangGallery(by: Actor, now: Instant): Promise<Record<DrawingKey, string>> {
   const folder = path.join(filesFolder(), 'incoming')
   await mkdir(folder, { recursive: true })
   const ids = {} as Record<DrawingKey, string>
@@ -20,7 +21,7 @@ export async function hangGallery(by: Actor): Promise<Record<DrawingKey, string>
     const file = path.join(folder, randomUUID())
     await writeFile(file, png)
     const sha256 = createHash('sha256').update(png).digest('hex')
-    const added = await addArtwork({ path: file, sha256, bytes: png.length }, drawing.name, by)
+    const added = await addArtwork({ path: file, sha256, bytes: png.length }, drawing.name, by, new Date(now))
     if (!added.ok) throw new Error(`${drawing.name}: ${added.message}`)
     ids[key] = added.value.artwork.id
   }
