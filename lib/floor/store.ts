@@ -12,7 +12,7 @@ import {
 } from '@/lib/planning/recipe-snapshot'
 import { isAfter, isRemake, remakeJob, remakeOf } from '@/lib/planning/steps'
 import { addStepsTx, replanTx } from '@/lib/planning/store'
-import { db, type Prisma, type Tx } from '@/lib/server/database'
+import type { Prisma, Tx } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
 import { activePeople } from '@/lib/server/people'
 import { mayDo } from '@/lib/server/rights'
@@ -557,9 +557,4 @@ async function addRemake(
     }),
   )
   return { job, drawn: true }
-}
-
-/** The step that a person at a station would start next by hand, whatever the plan says. */
-export async function findStep(stepId: string) {
-  return db().jobStep.findUnique({ where: { id: stepId }, include: { station: true } })
 }

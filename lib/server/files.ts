@@ -1,7 +1,7 @@
 import 'server-only'
 import { createHash, randomUUID } from 'node:crypto'
 import { createWriteStream } from 'node:fs'
-import { mkdir, rename, rm, stat } from 'node:fs/promises'
+import { mkdir, rename, rm } from 'node:fs/promises'
 import path from 'node:path'
 import { Readable, Transform } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
@@ -69,10 +69,3 @@ export async function keep(file: Received): Promise<string> {
 
 /** Lets a received file go. */
 export const discard = (file: Received): Promise<void> => rm(file.path, { force: true })
-
-/** Whether a file of this content is kept. */
-export const isKept = (sha256: string): Promise<boolean> =>
-  stat(keptPath(sha256)).then(
-    () => true,
-    () => false,
-  )
