@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { fromInches, type Mm, mm } from '@/lib/units/measure'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { type BlankKind, hasCollar, isYouth, outlineOf, SIZES, type Size } from './blanks'
+import { isRibbed, RIB_MM } from './garment-features'
 import { practice, published, type Sourced } from './sourced'
 
 export const PLACEMENTS = [
@@ -240,7 +241,7 @@ const WIDTH_STEP_MM = 12.7
 
 /**
  * Where a print sits on one size, mm. From M, each size step moves the drop by a quarter inch and the usual width by half an
- * inch (common shop practice); the limits stay, and nothing is wider than the garment less 50 mm.
+ * inch (common shop practice); the limits stay, and nothing is wider than the garment less 50 mm. A ribbed cuff is cleared first.
  */
 export function placementOn(
   id: PlacementId,
@@ -255,7 +256,8 @@ export function placementOn(
   const room =
     guide.side === 'front' || guide.side === 'back' ? Math.max(20, outline.widthMm - 50) : outline.widthMm
   const maxWidth = Math.min(sizes.maxWidth.value, room)
-  const drop = Math.max(Math.min(12.7, sizes.drop.value), sizes.drop.value + steps * DROP_STEP_MM)
+  const cuff = guide.side === 'sleeve' && isRibbed(kind) ? RIB_MM : 0
+  const drop = cuff + Math.max(Math.min(12.7, sizes.drop.value), sizes.drop.value + steps * DROP_STEP_MM)
   return {
     widthMm: mm(
       Math.min(maxWidth, Math.max(sizes.width.value / 2, sizes.width.value + steps * WIDTH_STEP_MM)),
