@@ -4,15 +4,17 @@ import { parseHex } from '@/lib/artwork/colour'
 import { checkOf } from '@/lib/artwork/measure'
 import { measurePath } from '@/lib/artwork/measure-path'
 import { readNestSheet } from '@/lib/artwork/nest-sheet'
+import { DEFAULT_OPENINGS, openingSettings } from '@/lib/artwork/print-files'
 import { type ProductionTask, produce } from '@/lib/artwork/production'
 import { isMethod, METHODS } from '@/lib/shop/methods'
 
 const USAGE = `Usage:
   art check FILE --width-mm W --garment '#101010' --method ${METHODS.join('|')}
   art knockout IN OUT.png --garment HEX [--width-mm W] [--tolerance E] [--soft E] [--from-outside] [--keep-specks]
+  art openings IN OUT.png --width-mm W [--shape dots|lines] [--lpi L] [--angle A] [--share 0.2] [--from-cm2 C]
   art mirror IN OUT.png --width-mm W
   art underbase IN OUT.png --garment HEX [--width-mm W] [--choke-mm C]
-  art separate IN OUTDIR --width-mm W --garment HEX --inks N [--mesh T] [--label TEXT]
+  art separate IN OUTDIR --width-mm W --garment HEX --inks N [--mesh T] [--choke-mm C] [--lpi L] [--angle A] [--label TEXT]
   art nest sheet.json OUT.pdf|OUT.png
 sheet.json: { "sheet": { "widthMm", "heightMm" (left out: a roll), "gapMm": 5, "marginMm": 5 },
               "pieces": [{ "file", "id", "order", "widthMm", "heightMm", "count": 1, "turn": true }] }; files lie beside it`
@@ -26,6 +28,11 @@ const OPTIONS = {
   method: { type: 'string' },
   inks: { type: 'string' },
   mesh: { type: 'string' },
+  lpi: { type: 'string' },
+  angle: { type: 'string' },
+  shape: { type: 'string' },
+  share: { type: 'string' },
+  'from-cm2': { type: 'string' },
   label: { type: 'string' },
   tolerance: { type: 'string' },
   soft: { type: 'string' },
@@ -48,7 +55,18 @@ function fail(message: string): never {
   process.exit(2)
 }
 
-type Measure = 'width-mm' | 'height-mm' | 'choke-mm' | 'tolerance' | 'soft' | 'inks' | 'mesh'
+type Measure =
+  | 'width-mm'
+  | 'height-mm'
+  | 'choke-mm'
+  | 'tolerance'
+  | 'soft'
+  | 'inks'
+  | 'mesh'
+  | 'lpi'
+  | 'angle'
+  | 'share'
+  | 'from-cm2'
 
 /** A number from the command line, within its bounds; undefined where it may be and is left out. */
 function number(name: Measure, least: number, most: number): number | undefined {
@@ -129,6 +147,24 @@ const commands: { [name: string]: () => Promise<void> } = {
       ...size(false),
     })
   },
+  openings: () => {
+    const shape = values.shape ?? DEFAULT_OPENINGS.shape
+    if (shape !== 'dots' && shape !== 'lines')
+      throw new BadInput(`--shape ${shape} is neither dots nor lines.`)
+    return make({
+      kind: 'openings',
+      from: path(1, 'The artwork file'),
+      to: path(2, OUT),
+      settings: openingSettings({
+        shape,
+        lpi: number('lpi', 4, 60) ?? DEFAULT_OPENINGS.lpi,
+        angle: number('angle', 0, 180) ?? DEFAULT_OPENINGS.angle,
+        share: number('share', 0, 0.6) ?? DEFAULT_OPENINGS.share,
+        fromCm2: number('from-cm2', 0, 10_000) ?? DEFAULT_OPENINGS.fromCm2,
+      }),
+      ...size(true),
+    })
+  },
   mirror: () => make({ kind: 'mirror', from: path(1, 'The artwork file'), to: path(2, OUT), ...size(true) }),
   underbase: () => {
     const chokeMm = number('choke-mm', 0, 5)
@@ -143,6 +179,9 @@ const commands: { [name: string]: () => Promise<void> } = {
   },
   separate: () => {
     const mesh = number('mesh', 30, 600)
+    const chokeMm = number('choke-mm', 0, 5)
+    const lpi = number('lpi', 10, 100)
+    const angle = number('angle', 0, 180)
     return make({
       kind: 'separate',
       from: path(1, 'The artwork file'),
@@ -150,6 +189,9 @@ const commands: { [name: string]: () => Promise<void> } = {
       garmentHex: garment(),
       inks: needed('inks', 1, 12),
       ...(mesh === undefined ? {} : { mesh }),
+      ...(chokeMm === undefined ? {} : { chokeMm }),
+      ...(lpi === undefined ? {} : { lpi }),
+      ...(angle === undefined ? {} : { angle }),
       ...(values.label === undefined ? {} : { label: values.label }),
       ...size(true),
     })
@@ -166,7 +208,7 @@ if (values.help || !command) {
   if (values.help) process.stdout.write(`${USAGE}\n`)
   else
     fail(
-      `${positionals[0] === undefined ? 'No command' : `There is no command “${positionals[0]}”`}: use check, knockout, mirror, underbase, separate or nest; --help shows how.`,
+      `${positionals[0] === undefined ? 'No command' : `There is no command “${positionals[0]}”`}: use check, knockout, openings, mirror, underbase, separate or nest; --help shows how.`,
     )
 } else {
   await (async () => command())().catch((error: unknown) => {

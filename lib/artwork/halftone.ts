@@ -89,5 +89,13 @@ export function eachCellPoint(
 /** Ruling that a mesh holds: the mesh count (threads per inch) over a ratio; 4.5 is the cautious common practice. */
 export const rulingForMesh = (threadsPerInch: number, ratio = 4.5): number => threadsPerInch / ratio
 
-/** Angles that keep films apart and off the mesh's own directions: 22.5° and 30° further each. Common practice. */
-export const SCREEN_ANGLES: readonly number[] = [22.5, 52.5, 82.5, 7.5, 37.5, 67.5]
+/** Off the mesh's own directions. Common practice. */
+const FIRST_ANGLE = 22.5
+
+/**
+ * Angles of up to six films, degrees (0 to under 90): 30° apart, where dots over dots give the finest rosette, then the same 15°
+ * further round. Common practice.
+ * @param first of the first film
+ */
+export const screenAngles = (first: number = FIRST_ANGLE): number[] =>
+  [0, 30, 60, 15, 45, 75].map(further => (((first + further) % 90) + 90) % 90)

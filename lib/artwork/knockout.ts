@@ -2,6 +2,7 @@ import type { Rgb } from './colour'
 import { eachPatch, largestPatch, smallPatches, takePatch } from './components'
 import { type FadeSettings, GarmentFade } from './fade'
 import { copyMask, emptyMask, type Mask, setRun } from './mask'
+import { widestPen } from './morphology'
 import { pixelWords, type Raster } from './raster'
 import { SOLID_ALPHA } from './scan'
 
@@ -15,13 +16,14 @@ export type KnockoutSettings = FadeSettings & {
   specks: 'keep' | 'clear'
 }
 
-/** The mended art, and its figures in pixels. */
+/** Ink of a picture, its largest solid patch, and the widest round pen that fits into solid ink: in pixels. */
+export type InkFigures = { inkPx: number; largestPx: number; widestPx: number }
+
+/** The mended art, and its figures. */
 export type Knockout = {
   raster: Raster
-  inkBefore: number
-  inkAfter: number
-  largestBefore: number
-  largestAfter: number
+  before: InkFigures
+  after: InkFigures
   /** Specks taken out and small openings closed. */
   specksCleared: number
   openingsClosed: number
@@ -81,24 +83,27 @@ export function knockOut(raster: Raster, garment: Rgb, settings: KnockoutSetting
     }
   }
   const result: Raster = { width, height, data: new Uint8Array(out.buffer) }
-  const after = figuresOf(result)
   return {
     raster: result,
-    inkBefore: inkBefore / 255,
-    inkAfter: after.inkPx,
-    largestBefore: largestPatch(solid).largest?.area ?? 0,
-    largestAfter: after.largestPx,
+    before: inkFigures(inkBefore, solid),
+    after: figuresOf(result),
     specksCleared,
     openingsClosed,
   }
 }
 
-/** Ink of a picture and its largest solid patch, in full pixels. */
-export function figuresOf(raster: Raster): { inkPx: number; largestPx: number } {
+const inkFigures = (ink: number, solid: Mask): InkFigures => ({
+  inkPx: ink / 255,
+  largestPx: largestPatch(solid).largest?.area ?? 0,
+  widestPx: widestPen(solid),
+})
+
+/** The figures of a picture. */
+export function figuresOf(raster: Raster): InkFigures {
   const words = pixelWords(raster)
   let ink = 0
   for (let i = 0; i < words.length; i++) ink += words[i]! >>> 24
-  return { inkPx: ink / 255, largestPx: largestPatch(solidOf(raster)).largest?.area ?? 0 }
+  return inkFigures(ink, solidOf(raster))
 }
 
 /** The solid pixels of a picture. */

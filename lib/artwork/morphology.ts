@@ -47,6 +47,58 @@ function restBlock(before: Uint32Array, after: Uint32Array, from: number): void 
   for (let i = from; i < to; i++) after[i] = before[i]! & ~after[i]!
 }
 
+/** Pixels up to which the widest pen is sought in the mask itself. */
+const PEN_PX = 1 << 20
+
+/**
+ * Diameter in pixels of the widest octagon that fits into the set pixels, found by halving; 0 when nothing is set. Large
+ * masks are looked at in squares of 2, 4 or 8 pixels that are wholly set, so it may come out up to two squares too small.
+ */
+export function widestPen(mask: Mask): number {
+  let small = mask
+  let scale = 1
+  while (scale < 8 && small.width * small.height > PEN_PX) {
+    small = halved(small)
+    scale *= 2
+  }
+  const fits = (diameter: number): boolean => {
+    const out = withGutter(small, diameter)
+    for (const line of octagon(diameter)) along(out, line, keepWhereBoth)
+    return out.bits.some(word => word !== 0)
+  }
+  let known = 0
+  let over = Math.min(small.width, small.height) + 1
+  while (over - known > 1) {
+    const middle = (known + over) >> 1
+    if (fits(middle)) known = middle
+    else over = middle
+  }
+  return known * scale
+}
+
+/** A mask of half the size: a pixel is set where all four are. */
+function halved(mask: Mask): Mask {
+  const out = emptyMask(mask.width >> 1, mask.height >> 1)
+  const { bits, stride } = mask
+  for (let y = 0; y < out.height; y++)
+    for (let w = 0; w < out.stride; w++) {
+      const at = 2 * y * stride + 2 * w
+      const low = evenBits(bits[at]! & bits[at + stride]!)
+      const high = 2 * w + 1 < stride ? evenBits(bits[at + 1]! & bits[at + stride + 1]!) : 0
+      out.bits[y * out.stride + w] = low | (high << 16)
+    }
+  return out
+}
+
+/** The pairs of bits that are both set, as 16 bits. */
+function evenBits(word: number): number {
+  let v = word & (word >>> 1) & 0x55555555
+  v = (v | (v >>> 1)) & 0x33333333
+  v = (v | (v >>> 2)) & 0x0f0f0f0f
+  v = (v | (v >>> 4)) & 0x00ff00ff
+  return (v | (v >>> 8)) & 0xffff
+}
+
 /** Takes `by` pixels off every edge, at every angle alike; outside the picture counts as empty. */
 export function eroded(mask: Mask, by: number): Mask {
   if (by <= 0) return copyMask(mask)

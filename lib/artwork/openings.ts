@@ -21,7 +21,7 @@ export type OpeningSettings = {
 
 /** The picture with its large solid patches opened up by a halftone of holes; outlines stay whole. */
 export function brokenUp(raster: Raster, ppi: number, settings: OpeningSettings): Raster {
-  if (!(settings.share >= 0 && settings.share <= 0.6))
+  if (!(settings.share >= 0 && settings.share <= MOST_OPEN))
     throw new RangeError('A solid can be opened by 0 to 60 %.')
   const solid = solidOf(raster)
   const inside = eroded(largePatches(solid, settings.fromPx), settings.rimPx)

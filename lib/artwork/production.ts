@@ -1,15 +1,15 @@
 import { basename, dirname, join } from 'node:path'
 import { MM_PER_INCH } from '@/lib/units/measure'
-import { ok, type Result, refuse } from '@/lib/units/result'
+import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { labOf, parseHex, type Rgb, toHex } from './colour'
 import { MOST_PIXELS, readArtwork } from './decode'
 import { greyPngOf, pngOf, resized } from './encode'
 import { DEFAULT_FADE, type FadeSettings, GarmentFade } from './fade'
 import { makeFolder, writeWhole } from './files'
 import { type Film, filmOf } from './film'
-import { rulingForMesh, SCREEN_ANGLES, type Screen } from './halftone'
+import { rulingForMesh, type Screen, screenAngles } from './halftone'
 import { type Ink, inksFor } from './inks'
-import { figuresOf, type KnockoutSettings, knockOut } from './knockout'
+import { figuresOf, type InkFigures, type KnockoutSettings, knockOut } from './knockout'
 import { mirrored } from './mirror'
 import { type Nesting, type NestPiece, type NestSheet, nest } from './nest'
 import { brokenUp, MOST_OPEN, type OpeningSettings } from './openings'
@@ -34,6 +34,8 @@ export type ProductionTask =
       to: string
       garmentHex: string
       settings?: Partial<KnockoutSettings>
+      /** Solids that are left are broken up as well. */
+      openings?: OpeningSettings
     } & PrintSize)
   | ({ kind: 'openings'; from: string; to: string; settings: OpeningSettings } & PrintSize)
   | ({
@@ -58,8 +60,11 @@ export type SeparationTask = {
   /** The shop's inks: a match gives the film its name. */
   shelf?: Ink[]
   mode?: SeparationMode
-  /** Threads per inch: decides the ruling of halftones. */
+  /** Threads per inch: decides the ruling of halftones, unless one is given (lines per inch). */
   mesh?: number
+  lpi?: number
+  /** Of the first ink's halftone, degrees; see screenAngles(). */
+  angle?: number
   chokeMm?: number
   /** Put before the ink on each film's label: order and print. */
   label?: string
@@ -101,6 +106,9 @@ export type ProductionReport = {
     areaAfterCm2: number
     largestSolidBeforeCm2: number
     largestSolidAfterCm2: number
+    /** Across the widest stretch of unbroken ink: the largest round pen that fits into it. */
+    widestSolidBeforeMm: number
+    widestSolidAfterMm: number
   }
   /** What a knock-out did with specks. */
   specks?: { cleared: number; openingsClosed: number }
@@ -110,8 +118,8 @@ export type ProductionReport = {
 }
 
 /** Mesh of a multicolour job, threads per inch; common practice. */
-const DEFAULT_MESH = 196
-const DEFAULT_CHOKE_MM = 0.3
+export const DEFAULT_MESH = 196
+export const DEFAULT_CHOKE_MM = 0.3
 /** Specks smaller than this are cleared, mm². */
 const DEFAULT_SPECK_MM2 = 0.25
 /** Lightness of cloth below which films get a white layer. */
@@ -136,7 +144,7 @@ export async function produce(task: ProductionTask): Promise<Result<ProductionRe
     case 'mirror':
       return one(mirrored(art), rest.to)
     case 'knockout':
-      return knockoutFile(art, garment!, rest.settings ?? {}, rest.to)
+      return knockoutFile(art, garment!, rest)
     case 'openings':
       return openingsFile(art, rest.settings, rest.to)
     case 'underbase':
@@ -201,41 +209,55 @@ async function attempt(make: () => Promise<ProductionReport>): Promise<Result<Pr
   }
 }
 
+/** Why solids cannot be opened so; null when they can. */
+function openingsFault(settings: OpeningSettings): Refusal | null {
+  if (!(settings.share >= 0 && settings.share <= MOST_OPEN))
+    return refuse(
+      'openings',
+      `A solid can be opened by 0 to ${100 * MOST_OPEN} %: beyond that the film no longer hangs together.`,
+    )
+  if (!(settings.screen.lpi > 0 && settings.screen.lpi <= PRODUCTION_PPI / 3))
+    return refuse(
+      'openings',
+      `Openings of ${settings.screen.lpi} lines per inch cannot be drawn: give up to ${PRODUCTION_PPI / 3}.`,
+    )
+  return null
+}
+
+/** Figures before and after, in cm² and mm. */
+const patchesOf = (before: InkFigures, after: InkFigures): NonNullable<ProductionReport['patches']> => ({
+  areaBeforeCm2: before.inkPx * PX_CM2,
+  areaAfterCm2: after.inkPx * PX_CM2,
+  largestSolidBeforeCm2: before.largestPx * PX_CM2,
+  largestSolidAfterCm2: after.largestPx * PX_CM2,
+  widestSolidBeforeMm: (before.widestPx / PRODUCTION_PPI) * MM_PER_INCH,
+  widestSolidAfterMm: (after.widestPx / PRODUCTION_PPI) * MM_PER_INCH,
+})
+
 /** Opens up the solids and tells the figures again. */
 async function openingsFile(
   art: Raster,
   settings: OpeningSettings,
   to: string,
 ): Promise<Result<ProductionReport>> {
-  if (!(settings.share >= 0 && settings.share <= MOST_OPEN))
-    return refuse(
-      'openings',
-      `A solid can be opened by 0 to ${100 * MOST_OPEN} %: beyond that the film no longer hangs together.`,
-    )
-  if (!(settings.screen.lpi > 0 && settings.screen.lpi <= PRODUCTION_PPI / 4))
-    return refuse(
-      'openings',
-      `Openings of ${settings.screen.lpi} lines per inch cannot be drawn: give up to ${PRODUCTION_PPI / 4}.`,
-    )
+  const fault = openingsFault(settings)
+  if (fault) return fault
   const open = brokenUp(art, PRODUCTION_PPI, settings)
-  const [before, after] = [figuresOf(art), figuresOf(open)]
-  return attempt(async () => ({
-    files: [await pngFile(open, to)],
-    patches: {
-      areaBeforeCm2: before.inkPx * PX_CM2,
-      areaAfterCm2: after.inkPx * PX_CM2,
-      largestSolidBeforeCm2: before.largestPx * PX_CM2,
-      largestSolidAfterCm2: after.largestPx * PX_CM2,
-    },
-  }))
+  const patches = patchesOf(figuresOf(art), figuresOf(open))
+  return attempt(async () => ({ files: [await pngFile(open, to)], patches }))
 }
 
 async function knockoutFile(
   art: Raster,
   garment: Rgb,
-  settings: Partial<KnockoutSettings>,
-  to: string,
+  {
+    settings,
+    openings,
+    to,
+  }: { settings?: Partial<KnockoutSettings>; openings?: OpeningSettings; to: string },
 ): Promise<Result<ProductionReport>> {
+  const fault = openings ? openingsFault(openings) : null
+  if (fault) return fault
   const done = knockOut(art, garment, {
     ...DEFAULT_FADE,
     reach: 'everywhere',
@@ -243,14 +265,11 @@ async function knockoutFile(
     speckPx: Math.round(DEFAULT_SPECK_MM2 / 100 / PX_CM2),
     ...settings,
   })
+  const open = openings ? brokenUp(done.raster, PRODUCTION_PPI, openings) : null
+  const patches = patchesOf(done.before, open ? figuresOf(open) : done.after)
   return attempt(async () => ({
-    files: [await pngFile(done.raster, to)],
-    patches: {
-      areaBeforeCm2: done.inkBefore * PX_CM2,
-      areaAfterCm2: done.inkAfter * PX_CM2,
-      largestSolidBeforeCm2: done.largestBefore * PX_CM2,
-      largestSolidAfterCm2: done.largestAfter * PX_CM2,
-    },
+    files: [await pngFile(open ?? done.raster, to)],
+    patches,
     specks: { cleared: done.specksCleared, openingsClosed: done.openingsClosed },
   }))
 }
@@ -263,12 +282,11 @@ async function filmFiles(art: Raster, garment: Rgb, task: SeparationTask): Promi
   if (inks.length === 0)
     return refuse('no-ink', 'The art holds no colour but the cloth’s own: there is nothing to separate.')
   const { separations, residual } = separated(art, inks, garment, task.mode ?? wise)
-  const lpi = rulingForMesh(task.mesh ?? DEFAULT_MESH)
+  const lpi = task.lpi ?? rulingForMesh(task.mesh ?? DEFAULT_MESH)
+  const angles = screenAngles(task.angle)
   const layers = separations.map((s, i) => ({
     ...s,
-    screen: s.tonal
-      ? ({ lpi, angle: SCREEN_ANGLES[i % SCREEN_ANGLES.length]!, shape: 'round' } satisfies Screen)
-      : null,
+    screen: s.tonal ? ({ lpi, angle: angles[i % angles.length]!, shape: 'round' } satisfies Screen) : null,
   }))
   if (labOf(...garment)[0] < DARK_CLOTH) {
     const tone = underbaseTone(art, {

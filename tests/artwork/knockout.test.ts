@@ -64,11 +64,11 @@ describe('knocked out', () => {
   })
   it('the cloth shows, the art stays, the original is untouched', () => {
     const original = pixelWords(face).slice()
-    const { raster, inkBefore, inkAfter } = knocked(face)
+    const { raster, before, after } = knocked(face)
     expect(wordAt(raster, 29, 4)).toBe(0)
     expect(wordAt(raster, 29, 29)).toBe(pixel('#e4572e'))
     expect(wordAt(raster, 20, 22)).toBe(0)
-    expect(inkAfter).toBeLessThan(inkBefore)
+    expect(after.inkPx).toBeLessThan(before.inkPx)
     expect([...pixelWords(face)]).toEqual([...original])
   })
   it('from outside only, an eye in the cloth’s colour stays printed', () => {
@@ -108,9 +108,9 @@ describe('knocked out', () => {
       method: 'transfer',
     }).knockout
     const done = knocked(art, {}, cloth)
-    expect(done.inkAfter / 100).toBeCloseTo(foretold.areaAfterCm2, 6)
-    expect(done.largestAfter / 100).toBeCloseTo(foretold.largestSolidAfterCm2, 6)
-    expect(done.inkBefore / 100).toBeCloseTo(foretold.areaBeforeCm2, 6)
+    expect(done.after.inkPx / 100).toBeCloseTo(foretold.areaAfterCm2, 6)
+    expect(done.after.largestPx / 100).toBeCloseTo(foretold.largestSolidAfterCm2, 6)
+    expect(done.before.inkPx / 100).toBeCloseTo(foretold.areaBeforeCm2, 6)
   })
   it('areas and patches only fall as the slider moves', () => {
     const art = painted(64, 64, (x, y) =>
@@ -118,10 +118,10 @@ describe('knocked out', () => {
     )
     const steps = [0, 4, 8, 16, 32].map(tolerance => knocked(art, { tolerance }))
     for (let i = 1; i < steps.length; i++) {
-      expect(steps[i]!.inkAfter).toBeLessThanOrEqual(steps[i - 1]!.inkAfter)
-      expect(steps[i]!.largestAfter).toBeLessThanOrEqual(steps[i - 1]!.largestAfter)
+      expect(steps[i]!.after.inkPx).toBeLessThanOrEqual(steps[i - 1]!.after.inkPx)
+      expect(steps[i]!.after.largestPx).toBeLessThanOrEqual(steps[i - 1]!.after.largestPx)
     }
-    expect(steps.at(-1)!.inkAfter).toBeLessThan(0.9 * steps[0]!.inkAfter)
+    expect(steps.at(-1)!.after.inkPx).toBeLessThan(0.9 * steps[0]!.after.inkPx)
   })
 })
 
@@ -153,6 +153,6 @@ describe('specks', () => {
       { specks: 'clear', speckPx: 4 },
     )
     expect(done.specksCleared).toBe(0)
-    expect(done.inkAfter).toBe(4)
+    expect(done.after.inkPx).toBe(4)
   })
 })

@@ -8,9 +8,20 @@ import { PNG } from 'pngjs'
 import { beforeAll, describe, expect, inject, it, vi } from 'vitest'
 import { measureFile, produceFile } from '@/lib/artwork/desk'
 import { pngOf } from '@/lib/artwork/encode'
+import { screenAngles } from '@/lib/artwork/halftone'
 import { readNestSheet } from '@/lib/artwork/nest-sheet'
 import { drawFirstPage } from '@/lib/artwork/pdf-pages'
 import { declaredPpi, pngChunks } from '@/lib/artwork/png'
+import {
+  DEFAULT_LAYERS,
+  DEFAULT_MEND,
+  DEFAULT_OPENINGS,
+  type LayerSettings,
+  mendAsked,
+  mendTask,
+  type Openings,
+  printTasks,
+} from '@/lib/artwork/print-files'
 import { fileWord, type ProductionTask, produce, productionName } from '@/lib/artwork/production'
 import type { Raster } from '@/lib/artwork/raster'
 import { painted, pixel, wordAt } from './pictures'
@@ -116,6 +127,32 @@ describe('a production file', () => {
       code: 'openings',
     })
   })
+  it('is knocked out and broken up in one mend, with the widest stretch falling though all hangs together', async () => {
+    writeFileSync(
+      at('solid.png'),
+      await pngOf(
+        painted(600, 600, (x, y) => (x > 20 && y > 20 && x < 580 && y < 580 ? pixel('#e4572e') : null)),
+      ),
+    )
+    const mend = (openings?: Openings) =>
+      mendTask({ from: at('solid.png'), to: at('mended.png'), widthMm: 50.8, heightMm: 50.8 }, '#101010', {
+        ...DEFAULT_MEND,
+        ...(openings ? { openings } : {}),
+      })
+    const whole = (await made(mend())).patches!
+    expect(whole.widestSolidAfterMm).toBeCloseTo((559 / 300) * 25.4, 0)
+    const dots = (await made(mend({ ...DEFAULT_OPENINGS, share: 0.3 }))).patches!
+    const inside = ((559 - 24) / 559) ** 2
+    expect(dots.areaAfterCm2 / dots.areaBeforeCm2).toBeCloseTo(1 - 0.3 * inside, 2)
+    expect(dots.widestSolidBeforeMm).toBe(whole.widestSolidBeforeMm)
+    // A cell of 12 openings an inch is 2.1 mm across.
+    expect(dots.widestSolidAfterMm).toBeLessThan(3)
+    const lines = (await made(mend({ ...DEFAULT_OPENINGS, shape: 'lines', share: 0.3 }))).patches!
+    // At most a strip of ink and the rim of 1 mm beside it.
+    expect(lines.widestSolidAfterMm).toBeLessThan((0.7 * 25.4) / 12 + 1)
+    const spared = (await made(mend({ ...DEFAULT_OPENINGS, fromCm2: 25 }))).patches!
+    expect(spared.areaAfterCm2).toBe(spared.areaBeforeCm2)
+  })
   it('is made in each size of a range from the one artwork', async () => {
     for (const [widthMm, px] of [
       [25.4, 300],
@@ -212,6 +249,45 @@ describe('films', () => {
     expect(new Set(sizes).size).toBe(1)
     expect(report.films?.map(f => f.hex).sort()).toEqual(['#101010', '#17bebb', '#e4572e'])
   })
+  it('take mesh, choke, ruling and angle as chosen; the ruling follows the mesh where none is', async () => {
+    const fade = painted(300, 300, (_, y) => (((255 - (y * 255) / 300) << 24) | 0xd06020) >>> 0)
+    writeFileSync(at('fade.png'), await pngOf(fade))
+    const films = async (layers: Partial<LayerSettings>) => {
+      const [task] = printTasks(
+        {
+          order: 7,
+          placement: 'full-front',
+          widthMm: 25.4,
+          heightMm: 25.4,
+          method: 'screen',
+          cloth: '#101010',
+          mend: null,
+          inks: 1,
+          shelf: [],
+          layers: { ...DEFAULT_LAYERS, ...layers },
+        },
+        at('fade.png'),
+        at('layers'),
+      )
+      return (await made(task!)).films!
+    }
+    expect((await films({ mesh: 225 }))[1]).toMatchObject({ lpi: 50, angle: 22.5 })
+    expect((await films({ mesh: 225, lpi: 35, angle: 70 }))[1]).toMatchObject({ lpi: 35, angle: 70 })
+    const area = async (chokeMm: number) => {
+      const { files } = await made({
+        kind: 'underbase',
+        from: at('art.png'),
+        to: at('white.png'),
+        garmentHex: '#101010',
+        chokeMm,
+        widthMm: 25.4,
+      })
+      return files.length && read(at('white.png')).data.filter((v, i) => i % 4 === 3 && v > 0).length
+    }
+    expect(await area(1)).toBeLessThan((await area(0.1)) * 0.95)
+    expect(screenAngles(80)).toEqual([80, 20, 50, 5, 35, 65])
+    expect(new Set(screenAngles()).size).toBe(6)
+  })
   it('are not made of art that is only the cloth’s colour, nor of no inks', async () => {
     writeFileSync(at('cloth.png'), await pngOf(painted(20, 20, () => pixel('#101010'))))
     const task = {
@@ -226,6 +302,42 @@ describe('films', () => {
     expect(await produce({ ...task, inks: 0 })).toMatchObject({ ok: false, code: 'inks' })
     expect(existsSync(at('none'))).toBe(false)
   })
+})
+
+describe('a mend as a form or an address asks for it', () => {
+  const form = {
+    cloth: '#101010',
+    widthMm: '254',
+    heightMm: '300',
+    tolerance: '6',
+    soft: '6',
+    specks: 'clear',
+  }
+  it('without openings leaves solids whole', () => {
+    expect(mendAsked.parse(form).mend).toEqual(DEFAULT_MEND)
+    expect(mendAsked.parse({ ...form, openings: '' }).mend).toEqual(DEFAULT_MEND)
+  })
+  it('with openings: what is left out is the usual', () => {
+    expect(mendAsked.parse({ ...form, openings: 'dots' }).mend.openings).toEqual(DEFAULT_OPENINGS)
+    expect(
+      mendAsked.parse({
+        ...form,
+        openings: 'lines',
+        openLpi: '8',
+        openAngle: '45',
+        openShare: '35',
+        openFromCm2: '60',
+      }).mend.openings,
+    ).toEqual({ shape: 'lines', lpi: 8, angle: 45, share: 0.35, fromCm2: 60 })
+  })
+  it.each([
+    ['openLpi', '2'],
+    ['openShare', '70'],
+    ['openAngle', 'steep'],
+    ['openFromCm2', '-1'],
+  ])('refuses %s of %s', (field, value) =>
+    expect(mendAsked.safeParse({ ...form, openings: 'dots', [field]: value }).success).toBe(false),
+  )
 })
 
 describe('a nested sheet', () => {
