@@ -20,5 +20,7 @@ export default {
   typescript: { ignoreBuildErrors: true },
   // The data folder holds the shop's own files: never part of a build.
   outputFileTracingExcludes: { '*': ['./data/**', './tests/**', './e2e/**'] },
+  // The fonts of the PDFs are read as files, so nothing imports them.
+  outputFileTracingIncludes: { '/**': ['./node_modules/pdfmake/build/fonts/Roboto/*.ttf'] },
   headers: async () => [{ source: '/:path*', headers }],
 }

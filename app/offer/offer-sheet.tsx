@@ -1,10 +1,9 @@
 import { LinePictures } from '@/app/counter/line-pictures'
 import { DataTable } from '@/app/parts/data-table'
 import { type OfferLine, type OfferPage, offerName } from '@/lib/orders/offer'
-import { formatPieces, formatSizeRun } from '@/lib/orders/size-run'
-import { PLACEMENT } from '@/lib/shop/placements'
-import { formatLength, mm } from '@/lib/units/measure'
-import { formatMoney, type Minor, minor } from '@/lib/units/money'
+import { methodSentence, priceNotes, priceRows, printSentence } from '@/lib/orders/offer-words'
+import { formatPieces } from '@/lib/orders/size-run'
+import { formatMoney, type Minor } from '@/lib/units/money'
 import { formatLongDay, formatTime } from '@/lib/units/time'
 import styles from './offer.module.css'
 
@@ -56,10 +55,7 @@ export function OfferSheet({
         // biome-ignore lint/suspicious/noArrayIndexKey: an offer's lines never change their order
         <Line key={i} line={line} page={page} picture={picture} />
       ))}
-      <p className={styles.method}>
-        Printed by <strong>{page.methodWords.charAt(0).toLowerCase() + page.methodWords.slice(1)}</strong>
-        {page.feel && `: ${page.feel}`}.
-      </p>
+      <p className={styles.method}>{methodSentence(page)}</p>
       <Prices page={page} />
       {(page.care.length > 0 || page.cautions.length > 0) && (
         <section className={styles.notes}>
@@ -116,11 +112,7 @@ function Line({
         </ul>
         <ul>
           {line.prints.map(p => (
-            <li key={`${p.placement}-${p.artworkId}`}>
-              {p.placementWords}, {formatLength(mm(p.widthMm), measures)} wide and{' '}
-              {formatLength(mm(p.heightMm), measures)} high, {formatLength(mm(p.dropMm), measures)}{' '}
-              {PLACEMENT[p.placement].measuredFrom}: “{p.artworkName}”
-            </li>
+            <li key={`${p.placement}-${p.artworkId}`}>{printSentence(p, measures)}</li>
           ))}
         </ul>
       </div>
@@ -128,42 +120,14 @@ function Line({
   )
 }
 
-type Row = { key: string; words: string; pieces?: number; each?: Minor; amount: Minor; total?: boolean }
-
 function Prices({ page }: { page: OfferPage }) {
   const show = (amount: Minor) => formatMoney(amount, page.shop.currency)
-  const { taxTerms: tax, net, gross, shown, deposit } = page
-  const taxWords = `${tax.name} ${Number((tax.rateBp / 100).toFixed(2))} %`
-  const rows: Row[] = [
-    ...page.lines.map((line, i) => ({
-      key: `line-${i}`,
-      words: `${line.styleName}, ${line.colour} (${formatSizeRun(line.sizes)})`,
-      pieces: line.pieces,
-      each: line.each,
-      amount: line.amount,
-    })),
-    ...page.extras.map(e => ({ key: e.words, words: e.words, amount: e.amount })),
-    ...after(),
-    { key: 'total', words: 'Total', amount: gross, total: true },
-  ]
-  /** What stands between the lines and the total: the tax, put on, held in it, or taken off. */
-  function after(): Row[] {
-    if (page.taxExempt)
-      return net === shown
-        ? []
-        : [{ key: 'exempt', words: `${taxWords} taken off`, amount: minor(net - shown) }]
-    if (tax.inclusive || page.tax === 0) return []
-    return [
-      { key: 'net', words: 'Before tax', amount: net },
-      { key: 'tax', words: taxWords, amount: page.tax },
-    ]
-  }
   return (
     <section className={styles.prices} data-keep-together>
       <DataTable
         caption="Price"
         phone="narrow"
-        rows={rows}
+        rows={priceRows(page)}
         rowKey={r => r.key}
         columns={[
           {
@@ -189,18 +153,9 @@ function Prices({ page }: { page: OfferPage }) {
           },
         ]}
       />
-      {tax.inclusive && !page.taxExempt && page.tax > 0 && (
-        <p>
-          {show(page.tax)} {taxWords} is in the total.
-        </p>
-      )}
-      {page.taxExempt && <p>No {tax.name}: the customer is exempt.</p>}
-      {deposit > 0 && (
-        <p>
-          {show(deposit)} of it is asked for as a deposit before the work begins,{' '}
-          {show(minor(gross - deposit))} when it is handed over.
-        </p>
-      )}
+      {priceNotes(page).map(note => (
+        <p key={note}>{note}</p>
+      ))}
     </section>
   )
 }

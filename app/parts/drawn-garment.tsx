@@ -2,7 +2,7 @@ import type { BlankKind, Outline } from '@/lib/shop/blanks'
 import { formatLength, type MeasureSystem, mm } from '@/lib/units/measure'
 import { inkOn } from './cloth'
 import styles from './drawn-garment.module.css'
-import { type GarmentShape, garmentShape } from './garment-shape'
+import { type GarmentShape, garmentShape, placeOf } from './garment-shape'
 
 /** A print on the garment, mm. */
 export type DrawnPrint = {
@@ -115,12 +115,6 @@ const tenth = (v: number): number => Math.round(v * 10) / 10
 /** Path text with its numbers to a tenth of a millimetre. */
 const drawn = (words: TemplateStringsArray, ...numbers: number[]): string =>
   words.map((w, i) => w + (i < numbers.length ? tenth(numbers[i] ?? 0) : '')).join('')
-
-/** Where a print stands: its upper left corner, mm. */
-export function placeOf(print: DrawnPrint, side: 'front' | 'back'): { x: number; y: number } {
-  const offset = (print.offsetMm ?? 0) * (side === 'front' ? 1 : -1)
-  return { x: tenth(offset - print.widthMm / 2), y: tenth(print.dropMm) }
-}
 
 function said(p: DrawnPrint, shape: GarmentShape, system: MeasureSystem): string {
   const offset = p.offsetMm ?? 0

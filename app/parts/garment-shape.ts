@@ -442,3 +442,12 @@ function sock(w: number, h: number): GarmentShape {
     from: 'below the upper edge',
   }
 }
+
+/** Where a print stands: its upper left corner, mm. The offset runs toward the wearer's left. */
+export function placeOf(
+  print: { widthMm: number; dropMm: number; offsetMm?: number },
+  side: 'front' | 'back',
+): { x: number; y: number } {
+  const offset = (print.offsetMm ?? 0) * (side === 'front' ? 1 : -1)
+  return { x: n(offset - print.widthMm / 2), y: n(print.dropMm) }
+}

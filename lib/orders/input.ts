@@ -18,7 +18,7 @@ export type InputContext = { measures: MeasureSystem; currency: string; zone: st
 /** Longest name of a person, an order or a colour. */
 export const LONGEST_NAME = 120
 /** Most blanks on one order, and most prints on one blank. */
-export const MOST_LINES = 20
+export const MOST_LINES = 60
 export const MOST_PRINTS = 8
 /** Most pieces of one order. */
 export const MOST_PIECES = 50_000

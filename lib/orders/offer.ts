@@ -4,7 +4,7 @@ import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
 import { PLACEMENT, type PlacementId } from '@/lib/shop/placements'
 import type { Minor } from '@/lib/units/money'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
-import type { Instant } from '@/lib/units/time'
+import { type Instant, instant } from '@/lib/units/time'
 import { artworksOf, type OfferRecord, type OrderView, orderPieces } from './order'
 import { canMove, refuseMove } from './states'
 
@@ -84,6 +84,24 @@ export function standingOf(offer: Dates, now: Instant): OfferStanding {
   if (offer.declinedAt !== null) return 'declined'
   if (offer.endedAt !== null) return 'ended'
   return now > offer.validUntil ? 'expired' : 'open'
+}
+
+const DAY_MS = 86_400_000
+/** How long the address of an offer can still be read: after an end without agreement, and after an agreement. */
+export const READABLE_DAYS = { ended: 60, agreed: 730 } as const
+
+/** When the address of an offer shows nothing any more; null while it can still be agreed. */
+export function addressEnds(offer: Dates, now: Instant): Instant | null {
+  if (standingOf(offer, now) === 'open') return null
+  return offer.agreedAt === null
+    ? instant((offer.declinedAt ?? offer.endedAt ?? offer.validUntil) + READABLE_DAYS.ended * DAY_MS)
+    : instant(offer.agreedAt + READABLE_DAYS.agreed * DAY_MS)
+}
+
+/** Whether an address still shows its offer: it ends some time after the offer does, so that a link that went astray goes blind. */
+export function isReadable(offer: Dates, now: Instant): boolean {
+  const ends = addressEnds(offer, now)
+  return ends === null || now <= ends
 }
 
 /** The newest offer that can still be agreed, or null. */

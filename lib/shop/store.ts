@@ -5,6 +5,7 @@ import type { MeasureSystem } from '@/lib/units/measure'
 import { type Instant, instantOf } from '@/lib/units/time'
 import { type BlankKind, type FibreContent, fibreContentSchema, hexSchema } from './blanks'
 import { type Closed, type CrewMember, closedSchema } from './crew'
+import type { Paper } from './paper'
 import { type Rates, ratesSchema } from './rates'
 import { machineCostSchema, type Station, stationKindSchema, weekHoursSchema } from './stations'
 
@@ -14,6 +15,8 @@ export type ShopFacts = {
   currency: string
   timeZone: string
   measures: MeasureSystem
+  /** What offers are laid out for. */
+  paper: Paper
   demo: boolean
   version: number
 }
@@ -22,7 +25,11 @@ export type ShopFacts = {
 export async function findShop(): Promise<ShopFacts | null> {
   const row = await db().shop.findUnique({ where: { id: 1 } })
   if (!row) return null
-  return { ...row, measures: row.measures === 'imperial' ? 'imperial' : 'metric' }
+  return {
+    ...row,
+    measures: row.measures === 'imperial' ? 'imperial' : 'metric',
+    paper: row.paper === 'letter' ? 'letter' : 'a4',
+  }
 }
 
 /** The shop. @throws when nobody has set one up: only the welcome page works then. */

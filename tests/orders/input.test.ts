@@ -188,17 +188,17 @@ describe('an enquiry as typed', () => {
     expect(found[field]).toMatch(/^[^\n]+\.$/)
   })
 
-  test('no line, 21 lines, nine prints, and two prints at one place are refused', () => {
+  test('no line, 61 lines, nine prints, and two prints at one place are refused', () => {
     const none = Object.fromEntries(Object.entries(good).filter(([k]) => !k.startsWith('lines')))
     expect(newOrderInput(context).safeParse(none).error?.issues[0]?.path).toEqual(['lines'])
     const many: Record<string, string> = {}
-    for (let i = 0; i < 21; i++)
+    for (let i = 0; i < 61; i++)
       Object.assign(many, {
         [`lines.${i}.style`]: uuid(11),
         [`lines.${i}.colour`]: 'Black',
         [`lines.${i}.quantity.M`]: '1',
       })
-    expect(complaints(read(many))['lines.20.style']).toMatch(/at most 20 blanks/)
+    expect(complaints(read(many))['lines.60.style']).toMatch(/at most 60 blanks/)
     const second = { placement: 'full-front', width: '100', height: '100', drop: '50' }
     const twice = Object.fromEntries(Object.entries(second).map(([k, v]) => [`lines.0.prints.1.${k}`, v]))
     expect(complaints(read(twice))['lines.0.prints.1.placement']).toMatch(/Two prints/)

@@ -254,6 +254,17 @@ describe('the customer answers', () => {
     expect(await db().history.count({ where: { what: { contains: 'agreed to offer' } } })).toBe(1)
     expect((await read(number)).offers.filter(o => o.agreedAt)).toHaveLength(1)
   })
+  test('what was agreed stays word for word, by the name that agreed: the database itself refuses an edit', async () => {
+    const { number, token } = await offer(s)
+    await agree(token, true, NOW, 'Marta')
+    const before = (await read(number)).offers[0]
+    const change = (data: object) => db().offer.update({ where: { token }, data })
+    await expect(change({ snapshot: {} })).rejects.toThrow(/never edited/)
+    await expect(change({ grossMinor: 1 })).rejects.toThrow(/never edited/)
+    await expect(change({ agreedName: 'Rui' })).rejects.toThrow(/agreed once/)
+    await expect(db().offer.delete({ where: { token } })).rejects.toThrow(/never removed/)
+    expect((await read(number)).offers[0]).toEqual(before)
+  })
   test('too late: refused, and nothing changes', async () => {
     const { number, token } = await offer(s)
     expect(await agree(token, true, at('2026-05-29'))).toMatchObject({ ok: false, code: 'expired' })

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { placeOf } from '@/app/parts/drawn-garment'
-import { garmentShape } from '@/app/parts/garment-shape'
+import { garmentShape, placeOf } from '@/app/parts/garment-shape'
 import { BLANK_KINDS, outlineOf } from '@/lib/shop/blanks'
 
 /** Widest extent of a path at a height, from its straight corner points. */

@@ -6,7 +6,7 @@ export default function NoSuchOffer() {
     <main className={styles.page}>
       <h1 className="aloud">No offer here</h1>
       <EmptyState title="There is no offer at this address">
-        Check that the address was copied whole, or ask the shop that sent it.
+        Check that the address was copied whole. If it was, it has ended since: ask the shop that sent it.
       </EmptyState>
     </main>
   )

@@ -1,13 +1,15 @@
 import type { Metadata } from 'next'
 import { notFound } from 'next/navigation'
 import { ActionForm } from '@/app/parts/action-form'
+import { ButtonLink } from '@/app/parts/button'
 import { Field } from '@/app/parts/field'
 import { Notice } from '@/app/parts/notice'
+import { Row } from '@/app/parts/row'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TextArea } from '@/app/parts/text-area'
 import { TickField } from '@/app/parts/tick-field'
 import { refuseAnswer } from '@/lib/orders/agree'
-import { offerName, standingOf, unclearedOf } from '@/lib/orders/offer'
+import { isReadable, offerName, standingOf, unclearedOf } from '@/lib/orders/offer'
 import type { OfferRecord, OrderView } from '@/lib/orders/order'
 import { findOffer, noteOpened } from '@/lib/orders/store'
 import { hasDatabase } from '@/lib/server/health'
@@ -21,7 +23,11 @@ import { agreeAction, askAction, declineAction } from './actions'
 
 type Address = { params: Promise<{ token: string }> }
 
-const find = async (params: Address['params']) => (hasDatabase() ? findOffer((await params).token) : null)
+/** The offer of an address, while that still shows one. */
+async function find(params: Address['params']) {
+  const found = hasDatabase() ? await findOffer((await params).token) : null
+  return found && isReadable(found.offer, instantOf(new Date())) ? found : null
+}
 
 export async function generateMetadata({ params }: Address): Promise<Metadata> {
   const found = await find(params)
@@ -58,7 +64,12 @@ export default async function OfferForCustomer({ params }: Address) {
         </div>
       )}
       <div className={styles.print} data-screen-only>
-        <PrintButton />
+        <Row align="middle">
+          <ButtonLink href={`/offer/${encodeURIComponent(token)}/pdf`} prefetch={false} target="_blank">
+            Open as PDF
+          </ButtonLink>
+          <PrintButton />
+        </Row>
       </div>
     </main>
   )

@@ -362,6 +362,7 @@ CREATE TABLE "Shop" (
     "currency" TEXT NOT NULL,
     "timeZone" TEXT NOT NULL,
     "measures" TEXT NOT NULL,
+    "paper" TEXT NOT NULL DEFAULT 'a4',
     "demo" BOOLEAN NOT NULL DEFAULT false,
     "valuation" TEXT NOT NULL DEFAULT 'fifo',
     "belowZero" BOOLEAN NOT NULL DEFAULT true,
@@ -726,3 +727,10 @@ CREATE TRIGGER "History_is_not_edited" BEFORE UPDATE ON "History"
 BEGIN SELECT RAISE(ABORT, 'The history is never edited.'); END;
 CREATE TRIGGER "History_is_not_removed" BEFORE DELETE ON "History"
 BEGIN SELECT RAISE(ABORT, 'The history is never removed.'); END;
+-- What a customer read and agreed to stays word for word; it is agreed once, by one name.
+CREATE TRIGGER "Offer_words_are_not_edited" BEFORE UPDATE OF "snapshot", "netMinor", "taxMinor", "grossMinor", "method", "version", "validUntil" ON "Offer"
+BEGIN SELECT RAISE(ABORT, 'An offer is never edited: make a new version.'); END;
+CREATE TRIGGER "Offer_is_agreed_once" BEFORE UPDATE OF "agreedAt", "agreedName" ON "Offer" WHEN OLD."agreedAt" IS NOT NULL
+BEGIN SELECT RAISE(ABORT, 'An offer is agreed once.'); END;
+CREATE TRIGGER "Offer_is_not_removed" BEFORE DELETE ON "Offer"
+BEGIN SELECT RAISE(ABORT, 'An offer is never removed: a newer version replaces it.'); END;

@@ -6,6 +6,7 @@ import { PrintButton } from '@/app/offer/print-button'
 import { ActionForm } from '@/app/parts/action-form'
 import { ButtonLink } from '@/app/parts/button'
 import { CopyButton } from '@/app/parts/copy-button'
+import { DataTable } from '@/app/parts/data-table'
 import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
@@ -15,6 +16,7 @@ import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { readNumber } from '@/lib/orders/input'
 import { offerName, standingOf, unclearedOf } from '@/lib/orders/offer'
+import { offerChanges } from '@/lib/orders/offer-versions'
 import type { OfferRecord, OrderView } from '@/lib/orders/order'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
@@ -67,7 +69,17 @@ export default async function OfferPage({
           back={back}
           sense={`${order.customer.name}, ${formatMoney(offer.gross, offer.snapshot.page.shop.currency)}, made by ${offer.byName}`}
           mark={open ? <StateMark state="offered" /> : undefined}
-          more={<PrintButton />}
+          more={
+            <>
+              <ButtonLink href={`/offer/${offer.token}/pdf?paper=a4`} prefetch={false} target="_blank">
+                PDF on A4
+              </ButtonLink>
+              <ButtonLink href={`/offer/${offer.token}/pdf?paper=letter`} prefetch={false} target="_blank">
+                PDF on Letter
+              </ButtonLink>
+              <PrintButton />
+            </>
+          }
         />
       </div>
       {open && <Send order={order} offer={offer} />}
@@ -78,6 +90,7 @@ export default async function OfferPage({
           level={2}
         />
       </div>
+      <Versions order={order} shown={offer} />
     </RoomPage>
   )
 }
@@ -104,6 +117,68 @@ async function Send({ order, offer }: { order: OrderView; offer: OfferRecord }) 
           Open the customer’s page
         </Link>
       </Row>
+    </div>
+  )
+}
+
+/** Every version of the offer, and in what the one that is shown differs from the one before it. */
+function Versions({ order, shown }: { order: OrderView; shown: OfferRecord }) {
+  if (order.offers.length < 2) return null
+  const { timeZone, currency } = shown.snapshot.page.shop
+  const now = instantOf(new Date())
+  const before = order.offers.find(o => o.version < shown.version)
+  return (
+    <div data-screen-only>
+      <Section title="Versions">
+        <DataTable
+          caption="Every version, newest first"
+          quietCaption
+          rows={order.offers}
+          rowKey={o => o.id}
+          columns={[
+            {
+              key: 'name',
+              head: 'Offer',
+              rowHead: true,
+              cell: o =>
+                o === shown ? (
+                  <strong>{offerName(order.number, o.version)}, shown here</strong>
+                ) : (
+                  <Link href={`/counter/orders/${order.number}/offer?version=${o.version}`}>
+                    {offerName(order.number, o.version)}
+                  </Link>
+                ),
+            },
+            { key: 'made', head: 'Made', cell: o => `${formatMoment(o.createdAt, timeZone)}, ${o.byName}` },
+            {
+              key: 'total',
+              head: 'Total',
+              numeric: true,
+              cell: o => formatMoney(o.gross, currency),
+            },
+            {
+              key: 'standing',
+              head: 'What became of it',
+              wrap: true,
+              cell: o =>
+                standingOf(o, now) === 'open' ? 'waits for its customer' : closedWords(o, timeZone, order),
+            },
+          ]}
+        />
+        {before && (
+          <DataTable
+            caption={`What changed from ${offerName(order.number, before.version)} to ${offerName(order.number, shown.version)}`}
+            rows={offerChanges(before.snapshot.page, shown.snapshot.page)}
+            rowKey={c => c.what}
+            empty="The customer reads the same in both."
+            columns={[
+              { key: 'what', head: 'What', rowHead: true, wrap: true, cell: c => c.what },
+              { key: 'before', head: 'Before', wrap: true, cell: c => c.before || '–' },
+              { key: 'after', head: 'After', wrap: true, cell: c => c.after || '–' },
+            ]}
+          />
+        )}
+      </Section>
     </div>
   )
 }
