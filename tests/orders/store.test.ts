@@ -258,11 +258,11 @@ describe('the customer answers', () => {
     const { number, token } = await offer(s)
     await agree(token, true, NOW, 'Marta')
     const before = (await read(number)).offers[0]
-    const change = (data: object) => db().offer.update({ where: { token }, data })
-    await expect(change({ snapshot: {} })).rejects.toThrow(/never edited/)
-    await expect(change({ grossMinor: 1 })).rejects.toThrow(/never edited/)
-    await expect(change({ agreedName: 'Rui' })).rejects.toThrow(/agreed once/)
-    await expect(db().offer.delete({ where: { token } })).rejects.toThrow(/never removed/)
+    const run = (sql: string) => db().$executeRawUnsafe(`${sql} WHERE token = '${token}'`)
+    await expect(run(`UPDATE "Offer" SET snapshot = '{}'`)).rejects.toThrow(/never edited/)
+    await expect(run(`UPDATE "Offer" SET grossMinor = 1`)).rejects.toThrow(/never edited/)
+    await expect(run(`UPDATE "Offer" SET agreedName = 'Rui'`)).rejects.toThrow(/agreed once/)
+    await expect(run(`DELETE FROM "Offer"`)).rejects.toThrow(/never removed/)
     expect((await read(number)).offers[0]).toEqual(before)
   })
   test('too late: refused, and nothing changes', async () => {
