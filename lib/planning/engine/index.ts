@@ -2,6 +2,8 @@
  * The planning engine: finite stations and crew, opening hours, changeovers, gaps, kept runs.
  *
  *     plan(shop, { seed, steps | seconds + clock, aim, from, signal, stopped, onBetter, rule }): Plan
+ *     improve(shop, plan, { seed, steps | seconds + clock, onBetter, signal }): Plan     a better plan, moving no run in vain
+ *     repair(shop, plan, change): { shop, plan, consequences }     what a change means, before it is taken
  *     why(shop, plan, { job, step }): Reason[]                     what a run's start waits for
  *     chances(shop, plan, { seed, futures, spread }): Chance[]     how sure each promise is
  *
@@ -12,6 +14,15 @@ export { mergeOpenings, subtractOpenings } from './calendar'
 export { type Chance, type ChanceOptions, chances, DEFAULT_SPREAD, type Spread } from './chances'
 export { RULES } from './dispatch'
 export { DEFAULT_STEPS, plan } from './plan'
+export {
+  type Change,
+  type Consequences,
+  changed,
+  consequences,
+  improve,
+  type Repaired,
+  repair,
+} from './repair'
 export { MOVE_COST } from './standing'
 export type * from './types'
 export { type Reason, type ReasonKind, why } from './why'

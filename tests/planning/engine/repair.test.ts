@@ -1,0 +1,126 @@
+import { describe, expect, it } from 'vitest'
+import { parseShop, toContract, toEngine } from '@/lib/planning/contract'
+import { type Change, changed, consequences, improve, plan, repair, type Shop } from '@/lib/planning/engine'
+import { improveAside } from '@/lib/planning/plan.worker'
+import { type CheckedShop, check } from '../checker'
+import { shopWeek } from '../weeks'
+
+const shopOf = (file: CheckedShop): Shop => {
+  const parsed = parseShop(file)
+  if (!parsed.ok) throw new Error(`${parsed.field}: ${parsed.message}`)
+  return toEngine(parsed.shop)
+}
+const file = shopWeek(60, 2)
+const shop = shopOf(file)
+const first = plan(shop, { steps: 800, seed: 1 })
+const iso = (minute: number) => new Date(minute * 60_000).toISOString()
+
+describe('what if', () => {
+  it('nothing happens: nothing moves, and nothing follows', () => {
+    const { consequences: c, plan: made } = repair(shop, first, { kind: 'none' }, { steps: 0 })
+    expect(c).toEqual({
+      later: [],
+      sooner: [],
+      unplaced: [],
+      changeoverMinutes: 0,
+      hardMisses: 0,
+      weightedLateMinutes: 0,
+      moved: 0,
+    })
+    expect(made.runs).toEqual(first.runs)
+  })
+
+  it('a press is out for a day: who becomes late, and by how much', () => {
+    const change: Change = { kind: 'station-out', station: 'press 1', from: shop.now, to: shop.now + 1440 }
+    const { plan: made, consequences: c } = repair(shop, first, change)
+    const closed = structuredClone(file)
+    closed.stations.find(s => s.id === 'press 1')!.closed = [{ from: iso(change.from), to: iso(change.to) }]
+    expect(check(closed, toContract(made))).toEqual([])
+    for (const r of made.runs) if (r.station === 'press 1') expect(r.start).toBeGreaterThanOrEqual(change.to)
+    expect(c.later.length).toBeGreaterThan(0)
+    for (const l of c.later) {
+      expect(made.late.find(x => x.job === l.job)?.minutes).toBe(l.after)
+      expect(first.late.find(x => x.job === l.job)?.minutes ?? 0).toBe(l.before)
+    }
+    const sum = (late: typeof first.late) =>
+      late.reduce((s, l) => s + l.minutes * shop.jobs.find(j => j.id === l.job)!.weight, 0)
+    expect(c.weightedLateMinutes).toBe(sum(made.late) - sum(first.late))
+    expect(c.moved).toBe(made.moved)
+  })
+
+  it('a run is dragged: it stays where it was put', () => {
+    const run = first.runs.find(r => r.step === 'pack' && r.start > shop.now + 600)!
+    const change: Change = {
+      kind: 'pin',
+      job: run.job,
+      step: run.step,
+      station: run.station,
+      start: run.start + 1440,
+    }
+    const { plan: made } = repair(shop, first, change)
+    expect(made.runs.find(r => r.job === run.job && r.step === run.step)?.start).toBe(run.start + 1440)
+    const kept = [{ ...change, start: iso(change.start) }].map(({ kind, ...k }) => k)
+    expect(check({ ...file, kept }, toContract(made))).toEqual([])
+    expect(changed(changed(shop, change), { kind: 'unpin', job: run.job, step: run.step })).toEqual(shop)
+  })
+
+  it('work comes or goes', () => {
+    const [gone, ...stay] = shop.jobs
+    const fewer = changed(shop, { kind: 'drop', job: gone!.id })
+    expect(fewer.jobs).toEqual(stay)
+    const {
+      plan: made,
+      shop: more,
+      consequences: c,
+    } = repair(fewer, plan(fewer, { steps: 300 }), {
+      kind: 'add',
+      jobs: [gone!],
+    })
+    expect(more.jobs.length).toBe(60)
+    expect(made.unplaced).toEqual([])
+    expect(consequences(more, made, more, made).later).toEqual([])
+    expect(c.unplaced).toEqual([])
+  })
+
+  it('names the work that has no place any more', () => {
+    const change: Change = { kind: 'station-out', station: 'booth', from: 0, to: shop.horizon }
+    const { consequences: c } = repair(shop, first, change)
+    expect(c.unplaced.length).toBeGreaterThan(0)
+    for (const u of c.unplaced) expect(u.why).not.toBe('')
+  })
+})
+
+describe('a better plan', () => {
+  const worth = (o: typeof first.objective) => o.hardMisses * 1e8 + o.weightedLateMinutes
+
+  it('is never worse, and the last one told is no better than the answer', () => {
+    const told: number[] = []
+    const found = improve(shop, first, {
+      steps: 1500,
+      seed: 3,
+      onBetter: p => told.push(worth(p.objective)),
+    })
+    expect(check(file, toContract(found))).toEqual([])
+    expect(worth(found.objective)).toBeLessThanOrEqual(Math.min(worth(first.objective), ...told))
+  })
+
+  it('comes from a thread, and a signal ends the search with the best so far', async () => {
+    const abort = new AbortController()
+    const poor = plan(shop, { rule: 'short' })
+    const told: number[] = []
+    const began = performance.now()
+    const found = await improveAside(shop, poor, {
+      seconds: 60,
+      seed: 1,
+      signal: abort.signal,
+      onBetter: p => {
+        told.push(worth(p.objective))
+        abort.abort()
+      },
+    })
+    expect(performance.now() - began).toBeLessThan(20_000)
+    expect(told.length).toBeGreaterThan(0)
+    expect(worth(found.objective)).toBeLessThanOrEqual(told[0]!)
+    expect(check(file, toContract(found))).toEqual([])
+  })
+})
