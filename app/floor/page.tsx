@@ -4,6 +4,7 @@ import { ActionForm } from '@/app/parts/action-form'
 import { ButtonLink } from '@/app/parts/button'
 import { DayStrip, type StripStation } from '@/app/parts/day-strip'
 import { EmptyState } from '@/app/parts/empty-state'
+import { Live } from '@/app/parts/live'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
@@ -29,7 +30,6 @@ import {
 } from '@/lib/units/time'
 import { planAnew } from './actions'
 import styles from './floor.module.css'
-import { Refresh } from './refresh'
 import { stateWords } from './words'
 
 export const metadata: Metadata = { title: 'Floor' }
@@ -53,7 +53,7 @@ export default async function Board({ searchParams }: Search) {
       side={<Beside board={board} day={day} today={today} />}
       sideLabel="Promises and what waits"
     >
-      <Refresh seconds={30} />
+      <Live topics={['floor', 'plan', 'orders', 'art', 'stock', 'shop']} minutes={1} />
       <PageHead
         title={title}
         sense={<Sense board={board} now={now} today={day === today} />}

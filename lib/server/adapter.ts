@@ -12,6 +12,8 @@ export type SerialSqliteOptions = {
   url: string
   /** How long a write waits for another process to let go of the file, in milliseconds (default 5000). */
   patience?: number
+  /** Told the names of the tables that were written, each time after they are safe on the disk. */
+  onCommit?: (tables: ReadonlySet<string>) => void
 }
 
 /**
@@ -30,14 +32,14 @@ export class SerialSqlite implements SqlDriverAdapterFactory {
   constructor(private readonly options: SerialSqliteOptions) {}
 
   async connect(): Promise<SqlDriverAdapter> {
-    const { url, patience = 5000 } = this.options
+    const { url, patience = 5000, onCommit = () => {} } = this.options
     // A short timeout inside SQLite, since it blocks the whole process; longer waiting is done in `patiently`.
     const writer = await new PrismaBetterSqlite3({ url, timeout: 20 }).connect()
     await writer.executeScript(
       'PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;',
     )
     const reader = await new PrismaBetterSqlite3({ url, timeout: patience, readonly: true }).connect()
-    return new SerialConnection(writer, reader, patience)
+    return new SerialConnection(writer, reader, patience, onCommit)
   }
 }
 
@@ -51,17 +53,26 @@ class SerialConnection implements SqlDriverAdapter {
     private readonly writer: SqlDriverAdapter,
     private readonly reader: SqlDriverAdapter,
     private readonly patience: number,
+    private readonly onCommit: (tables: ReadonlySet<string>) => void,
   ) {}
 
   async queryRaw(query: SqlQuery) {
     await this.#breath.take()
     if (/^\s*SELECT\b/i.test(query.sql)) return this.reader.queryRaw(query)
-    return this.#alone(() => this.writer.queryRaw(query))
+    return this.#told(query, () => this.writer.queryRaw(query))
   }
 
   async executeRaw(query: SqlQuery) {
     await this.#breath.take()
-    return this.#alone(() => this.writer.executeRaw(query))
+    return this.#told(query, () => this.writer.executeRaw(query))
+  }
+
+  /** A statement outside a transaction is its own commit. */
+  async #told<T>({ sql }: SqlQuery, work: () => Promise<T>): Promise<T> {
+    const done = await this.#alone(work)
+    const table = tableWritten(sql)
+    if (table) this.onCommit(new Set([table]))
+    return done
   }
 
   executeScript(script: string) {
@@ -76,7 +87,7 @@ class SerialConnection implements SqlDriverAdapter {
       leave()
       throw error
     }
-    return new SerialTransaction(this.writer, this.#breath, leave)
+    return new SerialTransaction(this.writer, this.#breath, leave, this.onCommit)
   }
 
   async dispose() {
@@ -104,16 +115,26 @@ class SerialTransaction implements Transaction {
     private readonly writer: SqlDriverAdapter,
     private readonly breath: Breath,
     private readonly leave: () => void,
+    private readonly onCommit: (tables: ReadonlySet<string>) => void,
   ) {}
+
+  readonly #written = new Set<string>()
 
   async queryRaw(query: SqlQuery) {
     await this.breath.take()
+    this.#note(query)
     return this.writer.queryRaw(query)
   }
 
   async executeRaw(query: SqlQuery) {
     await this.breath.take()
+    this.#note(query)
     return this.writer.executeRaw(query)
+  }
+
+  #note({ sql }: SqlQuery) {
+    const table = tableWritten(sql)
+    if (table) this.#written.add(table)
   }
 
   async commit() {
@@ -126,6 +147,7 @@ class SerialTransaction implements Transaction {
     } finally {
       this.leave()
     }
+    if (this.#written.size) this.onCommit(this.#written)
   }
 
   async rollback() {
@@ -145,6 +167,13 @@ class SerialTransaction implements Transaction {
   releaseSavepoint(name: string) {
     return run(this.writer, `RELEASE ${name}`)
   }
+}
+
+/** The table that a statement writes, undefined where it writes none: INSERT INTO `main`.`Order` … is Order. */
+function tableWritten(sql: string): string | undefined {
+  return /^\s*(?:INSERT(?:\s+OR\s+\w+)?\s+INTO|REPLACE\s+INTO|UPDATE(?:\s+OR\s+\w+)?|DELETE\s+FROM)\s+(?:[`"]?main[`"]?\.)?[`"]?(\w+)/i.exec(
+    sql,
+  )?.[1]
 }
 
 /** Lets one pass at a time, in order of arrival. */

@@ -2,6 +2,7 @@ import 'server-only'
 import { AsyncLocalStorage } from 'node:async_hooks'
 import { SerialSqlite } from './adapter'
 import { type Prisma, PrismaClient } from './client/client'
+import { live, topicsOf } from './live'
 
 /** The client of a whole database. */
 export type Db = PrismaClient
@@ -27,7 +28,7 @@ export function openDatabase(url: string): Db {
     throw new RangeError('DATABASE_URL must begin with "file:" and name the shop\'s database file.')
   }
   return new PrismaClient({
-    adapter: new SerialSqlite({ url }),
+    adapter: new SerialSqlite({ url, onCommit: tables => live().publish(topicsOf(tables)) }),
     transactionOptions: { maxWait: 15_000, timeout: 15_000 },
   })
 }

@@ -68,6 +68,7 @@ const DOORS: Record<string, Door> = {
   '/welcome': 'everybody',
   '/parts': 'everybody',
   '/api/artwork': 'artwork.see',
+  '/api/events': 'floor.see',
   '/api/health': 'everybody',
 }
 

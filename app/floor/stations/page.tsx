@@ -1,6 +1,7 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { DataTable } from '@/app/parts/data-table'
+import { Live } from '@/app/parts/live'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { boardView } from '@/lib/floor/views/store'
@@ -20,6 +21,7 @@ export default async function Stations() {
   const board = await boardView(dayOf(now, facts.timeZone), now)
   return (
     <RoomPage>
+      <Live topics={['floor', 'plan', 'orders', 'shop']} />
       <PageHead
         title="Stations"
         sense="Choose the one you stand at."

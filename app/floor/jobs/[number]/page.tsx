@@ -4,6 +4,7 @@ import { notFound } from 'next/navigation'
 import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
 import { EmptyState } from '@/app/parts/empty-state'
+import { Live } from '@/app/parts/live'
 import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
@@ -50,6 +51,7 @@ export default async function Job({ params }: Address) {
   const garment = first && view.garments.get(first.id)
   return (
     <RoomPage side={garment && <Side view={view} measures={facts.measures} />} sideLabel="The garment">
+      <Live topics={['floor', 'plan', 'orders', 'art', 'shop']} />
       <PageHead
         title={`${job.number} ${job.customer}`}
         back={{ href: '/floor', label: 'Board' }}

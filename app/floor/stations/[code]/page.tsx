@@ -4,6 +4,7 @@ import Link from 'next/link'
 import { notFound } from 'next/navigation'
 import { ButtonLink } from '@/app/parts/button'
 import { EmptyState } from '@/app/parts/empty-state'
+import { Live } from '@/app/parts/live'
 import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
@@ -20,7 +21,6 @@ import { formatMinutes, formatMoment, formatTime, type Instant, instantOf } from
 import { StepGarment } from '../../garment'
 import { PressTimer } from '../../press-timer'
 import { RecipeCautions, RecipeSheet, settingWords } from '../../recipe-sheet'
-import { Refresh } from '../../refresh'
 import { Desk } from '../../report-form'
 import { SizeTable } from '../../size-table'
 import { pieces } from '../../text'
@@ -49,7 +49,7 @@ export default async function StationScreen({ params }: Address) {
   const zone = facts.timeZone
   return (
     <RoomPage wide>
-      <Refresh seconds={45} />
+      <Live topics={['floor', 'plan', 'orders', 'art', 'shop']} minutes={5} />
       <PageHead
         title={station.name}
         back={{ href: '/floor', label: 'Board' }}
