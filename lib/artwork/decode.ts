@@ -3,10 +3,10 @@ import { createHash } from 'node:crypto'
 import sharp, { type Metadata } from 'sharp'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import type { Artwork, FileFacts } from './artwork'
-import { bytesOf } from './files'
+import { bytesOf, passThrough } from './files'
 import { drawFirstPage } from './pdf-pages'
-import { declaredPpi, pngChunks } from './png'
-import { isCutShort, sniff } from './sniff'
+import { isPng, PngLook } from './png'
+import { type Header, sniff } from './sniff'
 import { inspectSvg } from './svg'
 
 /** Most pixels that are taken in: 9,000 × 12,000 and a little more. Decoded they are four bytes each. */
@@ -17,64 +17,102 @@ export const MOST_BYTES = 200_000_000
 // One artwork after the other, each far larger than the library's cache is meant for.
 sharp.cache(false)
 
-/** Reads an artwork file. Every file that cannot be used is refused in one sentence, before it is decoded if possible. */
-export async function readArtwork(
-  path: string,
-  options: { vectorWidthPx?: number } = {},
-): Promise<Result<Artwork>> {
-  const bytes = await bytesOf(path, MOST_BYTES)
-  return bytes.ok ? decodeArtwork(bytes.value, options) : bytes
+type Options = {
+  /** Width to draw an SVG or PDF at, in pixels; raster files keep their own. */
+  vectorWidthPx?: number
 }
 
 /**
- * Decodes the bytes of a PNG, JPEG, WebP, TIFF, SVG or PDF into straight sRGB RGBA of 8 bits.
- * @param options.vectorWidthPx width to draw an SVG or PDF at, in pixels; raster files keep their own
+ * Reads an artwork file into straight sRGB RGBA of 8 bits: PNG, JPEG, WebP, TIFF, SVG or PDF. Every file that cannot be used is
+ * refused in one sentence, before it is decoded if possible.
  */
-export async function decodeArtwork(
-  bytes: Buffer,
-  options: { vectorWidthPx?: number } = {},
-): Promise<Result<Artwork>> {
-  if (bytes.length === 0)
-    return refuse('empty', 'The file is empty (0 bytes): export it again and choose the new file.')
+export async function readArtwork(path: string, options: Options = {}): Promise<Result<Artwork>> {
+  const look = new FileLook()
+  const length = await passThrough(path, MOST_BYTES, piece => look.take(piece))
+  if (!length.ok) return length
+  // The image library takes what follows a bracket for options of its own.
+  const whole = look.vector || /[[\]]/.test(path) ? await bytesOf(path, MOST_BYTES) : ok(path)
+  return whole.ok ? decoded(whole.value, look, options) : whole
+}
+
+/** The same from bytes in memory. */
+export async function decodeArtwork(bytes: Buffer, options: Options = {}): Promise<Result<Artwork>> {
   if (bytes.length > MOST_BYTES) return refuse('too-heavy', tooHeavy(bytes.length))
-  const header = sniff(bytes)
+  const look = new FileLook()
+  look.take(bytes)
+  return decoded(bytes, look, options)
+}
+
+/** So much of a file's beginning is looked at for its kind and size. */
+const HEAD_BYTES = 1 << 20
+
+/** What is learnt of a file while it passes piece by piece. */
+class FileLook {
+  length = 0
+  readonly png = new PngLook()
+  private readonly hash = createHash('sha256')
+  private head: Uint8Array = new Uint8Array()
+
+  take(piece: Uint8Array): void {
+    if (this.head.length < HEAD_BYTES)
+      this.head = Buffer.concat([this.head, piece.subarray(0, HEAD_BYTES - this.head.length)])
+    this.length += piece.length
+    this.hash.update(piece)
+    if (isPng(this.head)) this.png.take(piece)
+  }
+
+  /** In hexadecimal; asked once, at the end. */
+  sha256 = (): string => this.hash.digest('hex')
+  header = (): Header | null => sniff(this.head)
+  get vector(): boolean {
+    const format = this.header()?.format
+    return format === 'svg' || format === 'pdf'
+  }
+}
+
+/** @param source the bytes, or the path of a picture that the image library reads by itself */
+async function decoded(source: Buffer | string, look: FileLook, options: Options): Promise<Result<Artwork>> {
+  if (look.length === 0)
+    return refuse('empty', 'The file is empty (0 bytes): export it again and choose the new file.')
+  const header = look.header()
   if (!header)
     return refuse(
       'not-a-picture',
       'The file is not a PNG, JPEG, WebP, TIFF, SVG or PDF: export the art as PNG.',
     )
-  const sha256 = createHash('sha256').update(bytes).digest('hex')
-  if (header.format === 'svg') return drawSvg(bytes, sha256, options.vectorWidthPx ?? 3000)
-  if (header.format === 'pdf') return drawPdf(bytes, sha256, options.vectorWidthPx ?? 3000)
-  const size = declaredSize(header.width, header.height)
-  if (!size.ok) return size
-  if (isCutShort(bytes)) return refuse('cut-short', CUT_SHORT)
-  return decodeRaster(bytes, sha256, header.format)
+  const sha256 = look.sha256()
+  if (typeof source !== 'string') {
+    if (header.format === 'svg') return drawSvg(source, sha256, options.vectorWidthPx ?? 3000)
+    if (header.format === 'pdf') return drawPdf(source, sha256, options.vectorWidthPx ?? 3000)
+  }
+  // The size of a long file may stand behind what was looked at: the image library finds it.
+  if (header.width || look.length <= HEAD_BYTES) {
+    const size = declaredSize(header.width, header.height)
+    if (!size.ok) return size
+  }
+  if (header.format === 'png' && !look.png.whole) return refuse('cut-short', CUT_SHORT)
+  return decodeRaster(source, sha256, header.format, look.png.ppi)
 }
 
 async function decodeRaster(
-  bytes: Buffer,
+  source: Buffer | string,
   sha256: string,
   format: FileFacts['format'],
+  pngPpi: number | null,
 ): Promise<Result<Artwork>> {
   try {
-    const image = sharp(bytes, { limitInputPixels: MOST_PIXELS, failOn: 'error' })
+    const image = sharp(source, { limitInputPixels: MOST_PIXELS, failOn: 'error' })
     const meta = await image.metadata()
     const size = declaredSize(meta.width, meta.height)
     if (!size.ok) return size
-    const { data, info } = await image
-      .autoOrient()
+    const upright = (meta.orientation ?? 1) > 1 ? image.autoOrient() : image
+    const { data, info } = await upright
       .toColourspace('srgb')
       .ensureAlpha()
       .raw({ depth: 'uchar' })
       .toBuffer({ resolveWithObject: true })
     if (info.channels !== 4) return refuse('damaged', DAMAGED)
-    const ppi =
-      format === 'png'
-        ? declaredPpi(pngChunks(bytes).chunks)
-        : meta.density && meta.density > 1
-          ? meta.density
-          : null
+    const ppi = format === 'png' ? pngPpi : meta.density && meta.density > 1 ? meta.density : null
     return ok({
       raster: { width: info.width, height: info.height, data },
       file: {

@@ -12,11 +12,18 @@ export type FadeSettings = {
 export const DEFAULT_FADE: FadeSettings = { tolerance: 6, soft: 6 }
 
 const OPAQUE = 255
-const UNKNOWN = 0
 /** States of a colour cell; see GarmentFade.stateOf. */
+export const UNKNOWN = 0
 export const FAR = 1
 export const NEAR = 2
 const MIXED = 3
+
+/** The formula's weight S_L is largest at black and white: no distance is less than the difference in lightness over this. */
+const MOST_SL = 1.75
+
+/** Single colours that are remembered: enough for the soft edges of an artwork, few enough to stay in the processor's memory. */
+const EXACT = 1 << 16
+const EXACT_SHIFT = 16
 
 /** CIEDE2000 bends within a cell of 8 × 8 × 8 codes; a cell is decided from its corners only beyond this margin. */
 const CELL_MARGIN = 1.5
@@ -29,10 +36,10 @@ const CELL_REACH = 10
  * decided once; only colours near its border are computed one by one, and remembered.
  */
 export class GarmentFade {
-  /** Decision of each 5-bit cell: index r | g << 5 | b << 10. */
-  private readonly cells = new Uint8Array(1 << 15)
-  /** 1 + what stays, of single colours near the border; 0 not computed yet. */
-  private exact: Uint16Array | null = null
+  /** Decision of each 5-bit cell (index r | g << 5 | b << 10); UNKNOWN where nobody asked yet. */
+  readonly cells = new Uint8Array(1 << 15)
+  /** Single colours near the border as they were last computed, each in one place: colour << 8 | what stays. */
+  private readonly exact = new Int32Array(EXACT)
   private readonly lab: readonly [number, number, number]
 
   constructor(
@@ -40,6 +47,8 @@ export class GarmentFade {
     readonly settings: FadeSettings,
   ) {
     this.lab = labOf(garment[0], garment[1], garment[2])
+    // Empty places hold colour 0, whose own place is the first: that one holds a colour which belongs elsewhere.
+    this.exact[0] = 1 << 8
   }
 
   /** CIEDE2000 distance of a colour from the garment. */
@@ -65,12 +74,12 @@ export class GarmentFade {
 
   /** What stays() gives, without the short cut of the cells. */
   staysExactly(word: number): number {
-    this.exact ??= new Uint16Array(1 << 24)
     const rgb = word & 0xffffff
-    const known = this.exact[rgb]!
-    if (known !== 0) return known - 1
+    const at = Math.imul(rgb, 0x9e3779b1) >>> EXACT_SHIFT
+    const known = this.exact[at]!
+    if (known >>> 8 === rgb) return known & 255
     const value = this.compute(rgb & 255, (rgb >>> 8) & 255, rgb >>> 16)
-    this.exact[rgb] = value + 1
+    this.exact[at] = (rgb << 8) | value
     return value
   }
 
@@ -79,7 +88,10 @@ export class GarmentFade {
     const g = ((cell >> 5) & 31) << 3
     const b = (cell >> 10) << 3
     const { tolerance, soft } = this.settings
-    if (this.distance(r + 4, g + 4, b + 4) > tolerance + soft + CELL_REACH) return FAR
+    const far = tolerance + soft + CELL_REACH
+    const [L, a, bb] = labOf(r + 4, g + 4, b + 4)
+    if (Math.abs(L - this.lab[0]) > MOST_SL * far) return FAR
+    if (deltaE2000(this.lab[0], this.lab[1], this.lab[2], L, a, bb) > far) return FAR
     let least = Number.POSITIVE_INFINITY
     let most = 0
     for (let corner = 0; corner < 8; corner++) {

@@ -26,6 +26,53 @@ export function pngChunks(bytes: Uint8Array): { chunks: PngChunk[]; whole: boole
   return { chunks, whole: false }
 }
 
+/** What a PNG says of itself, gathered while its bytes pass piece by piece in their order: a large one is never held whole. */
+export class PngLook {
+  /** Whether the chunks go on to the end of IEND. */
+  whole = false
+  /** See declaredPpi(). */
+  ppi: number | null = null
+  private readonly header = new Uint8Array(8)
+  private filled = 0
+  private left = 8
+  private type = ''
+  private phys: number[] | null = null
+
+  /** The next piece of the file. */
+  take(piece: Uint8Array): void {
+    let at = 0
+    while (at < piece.length && !this.whole) {
+      if (this.left > 0) {
+        const step = Math.min(this.left, piece.length - at)
+        this.phys?.push(...piece.subarray(at, at + step))
+        at += step
+        this.left -= step
+        if (this.left === 0) this.endOfChunk()
+        continue
+      }
+      this.header[this.filled++] = piece[at++]!
+      if (this.filled === 8) this.startOfChunk()
+    }
+  }
+
+  private startOfChunk(): void {
+    this.filled = 0
+    const length = view(this.header).getUint32(0)
+    this.type = String.fromCharCode(...this.header.subarray(4))
+    this.phys = this.type === 'pHYs' && length === PHYS_BYTES && this.ppi === null ? [] : null
+    // Data and checksum.
+    this.left = length + 4
+  }
+
+  private endOfChunk(): void {
+    if (this.phys) this.ppi = ppiOf(Uint8Array.from(this.phys.slice(0, PHYS_BYTES)))
+    this.phys = null
+    this.whole = this.type === 'IEND'
+  }
+}
+
+const PHYS_BYTES = 9
+
 /** Pixels per metre of a resolution, rounded to whole ones as pHYs keeps them: 300 → 11811. */
 export const pixelsPerMetre = (ppi: number): number => Math.round(ppi / METRES_PER_INCH)
 
@@ -34,12 +81,14 @@ export const pixelsPerMetre = (ppi: number): number => Math.round(ppi / METRES_P
  * resolutions across and down. A claim of the program that wrote the file, not a measure of its quality.
  */
 export function declaredPpi(chunks: readonly PngChunk[]): number | null {
-  const phys = chunks.find(c => c.type === 'pHYs' && c.data.length === 9)
-  if (!phys) return null
-  const look = view(phys.data)
+  const phys = chunks.find(c => c.type === 'pHYs' && c.data.length === PHYS_BYTES)
+  return phys ? ppiOf(phys.data) : null
+}
+
+function ppiOf(phys: Uint8Array): number | null {
+  const look = view(phys)
   const x = look.getUint32(0)
-  if (phys.data[8] !== 1 || x === 0 || x !== look.getUint32(4)) return null
-  return x * METRES_PER_INCH
+  return phys[8] !== 1 || x === 0 || x !== look.getUint32(4) ? null : x * METRES_PER_INCH
 }
 
 // CRC-32 as the standard's annex D gives it, one table entry per byte value.

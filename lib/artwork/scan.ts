@@ -1,4 +1,4 @@
-import { FAR, type GarmentFade, NEAR } from './fade'
+import { FAR, type GarmentFade, NEAR, UNKNOWN } from './fade'
 import { emptyMask, type Mask, setRun } from './mask'
 import { type PixelBox, type Raster, signedWords } from './raster'
 
@@ -18,33 +18,47 @@ export type Scan = {
   breathing: Mask
   /** Ink after the knock-out, in full pixels. */
   inkAfter: number
-  /** Ink per 5-bit colour cell (index r | g << 5 | b << 10), in full pixels × 255. */
+  /** Ink per 5-bit colour cell (index r | g << 5 | b << 10), in full pixels × 255; see scan() for grain. */
   cells: Float64Array
   /** The commonest colour of each cell, as a pixel word without alpha. */
   faces: Uint32Array
 }
 
-/** Measures every pixel once: ink, bounds, masks before and after the knock-out, and the colours. */
+/** From so many pixels on, grain is counted in a sample of the rows. */
+const SAMPLED_FROM = 4_000_000
+/** One row in so many is in the sample. */
+const SAMPLE = 4
+
+/**
+ * Measures every pixel once: ink, bounds, masks before and after the knock-out, and the colours. All of it is exact but for one
+ * thing: of large pictures, single opaque pixels unlike their right neighbour (grain, soft edges) are counted among the colours
+ * in a quarter of the rows, spread evenly, and stand for four.
+ */
 export function scan(raster: Raster, fade: GarmentFade): Scan {
   const { width, height } = raster
+  const sample = width * height >= SAMPLED_FROM ? SAMPLE : 1
   const state: State = {
     // Signed words: they stay whole machine numbers in the loop, where unsigned ones would become floating point.
     words: signedWords(raster),
     width,
     fade,
+    states: fade.cells,
     alpha: new Float64Array(256),
     tally: new Int32Array(TALLY << 15),
+    grain: new Int32Array(1 << 15),
     soft: new Float64Array(1 << 15),
     solid: emptyMask(width, height),
     breathing: emptyMask(width, height),
     edges: Int32Array.of(width, -1, -1, -1),
   }
   let inkAfter = 0
-  for (let y = 0; y < height; y++) inkAfter += scanRow(state, y)
+  // Steps of the golden ratio: no pattern in the art keeps step with the rows that are sampled.
+  for (let y = 0, turn = 0; y < height; y++, turn = (turn + GOLDEN) >>> 0)
+    inkAfter += scanRow(state, y, turn < 2 ** 32 / sample)
   const cells = new Float64Array(state.soft.length)
   const faces = new Uint32Array(state.soft.length)
   for (let i = 0; i < cells.length; i++) {
-    cells[i] = state.soft[i]! + 255 * state.tally[i * TALLY]!
+    cells[i] = state.soft[i]! + 255 * (state.tally[i * TALLY]! + sample * state.grain[i]!)
     faces[i] = state.tally[i * TALLY + 2]!
   }
   const [left, right, top, bottom] = state.edges as unknown as [number, number, number, number]
@@ -59,109 +73,99 @@ export function scan(raster: Raster, fade: GarmentFade): Scan {
   }
 }
 
-/** Numbers kept side by side for each colour cell: opaque pixels, votes, face, state of the fade (see State). */
+const GOLDEN = 0x9e3779b1
+
+/** Numbers kept side by side for each colour cell: opaque pixels in runs, votes, face (see State); one is spare. */
 const TALLY = 4
 
 type State = Pick<Scan, 'alpha' | 'solid' | 'breathing'> & {
   words: Int32Array
   width: number
   fade: GarmentFade
+  /** What the fade knows of each colour cell: FAR, NEAR, MIXED or not asked yet. */
+  states: Uint8Array
   /**
-   * Per cell: opaque pixels, and a majority count (Boyer and Moore) with its candidate: so that flat colours come out
-   * exact, not as the middle of a cell. Side by side, because a photograph touches another cell at every pixel.
+   * Per cell: opaque pixels in runs, and a majority count (Boyer and Moore) with its candidate: so that flat colours come out
+   * exact, not as the middle of a cell.
    */
   tally: Int32Array
+  /** Per cell: single opaque pixels in the rows of the sample. */
+  grain: Int32Array
   /** Per cell: alpha of the pixels that are not opaque. */
   soft: Float64Array
   /** Left, right (exclusive), top, bottom of what can be seen. */
   edges: Int32Array
 }
 
+const cellOf = (word: number): number =>
+  ((word >>> 3) & 31) | ((word >>> 6) & 0x3e0) | ((word >>> 9) & 0x7c00)
+
 /**
  * One row, run by run of equal pixels; gives its ink after the knock-out × 255. A call a row, so that the engine's fast
  * code is taken up at the next row, however late it is ready.
  */
 function scanRow(
-  { words, width, fade, alpha, tally, soft, solid, breathing, edges }: State,
+  { words, width, fade, states, alpha, tally, grain, soft, solid, breathing, edges }: State,
   y: number,
+  sampled: boolean,
 ): number {
   const row = y * width
-  const maskRow = y * solid.stride
-  const solidBits = solid.bits
-  const breathingBits = breathing.bits
   let ink = 0
   let opaque = 0
   let clear = 0
   let first = -1
   let last = 0
-  let gathered = 0
-  let solidWord = 0
-  let breathingWord = 0
   let x = 0
   while (x < width) {
     const word = words[row + x]!
+    const a = word >>> 24
+    const cell = cellOf(word)
+    if (a === 255 && states[cell] === FAR && x + 1 < width && words[row + x + 1] !== word) {
+      // Grain that stays: a stretch of it is inked as one, and counted where the row is in the sample.
+      const end = stretchEnd(words, states, row, x + 1, width)
+      if (sampled) countGrain(words, tally, grain, row + x, row + end)
+      if (first < 0) first = x
+      last = end
+      opaque += end - x
+      ink += 255 * (end - x)
+      setRun(solid, y, x, end)
+      setRun(breathing, y, x, end)
+      x = end
+      continue
+    }
     let end = x + 1
     if (end < width && words[row + end] === word) end = runEnd(words, row, end + 1, width, word)
     const length = end - x
-    const a = word >>> 24
     if (a === 0) {
       clear += length
       x = end
       continue
     }
-    const cell = ((word >>> 3) & 31) | ((word >>> 6) & 0x3e0) | ((word >>> 9) & 0x7c00)
-    const rgb = word & 0xffffff
     const at = cell * TALLY
     if (a === 255) {
       opaque += length
-      tally[at]! += length
+      if (length > 1) tally[at]! += length
+      else if (sampled) grain[cell]!++
     } else {
       alpha[a]! += length
       soft[cell]! += length * a
     }
-    if (length === 1) {
-      // Grain and soft edges: no vote, for counting them would cost more than all the rest.
-      if (tally[at + 1] === 0) tally[at + 2] = rgb
-    } else if (tally[at + 2] === rgb) tally[at + 1]! += length
-    else {
-      const rest = tally[at + 1]! - length
-      if (rest < 0) {
-        tally[at + 2] = rgb
-        tally[at + 1] = -rest
-      } else tally[at + 1] = rest
-    }
+    if (length > 1) vote(tally, at, word & 0xffffff, length)
+    else if (tally[at + 1] === 0) tally[at + 2] = word & 0xffffff
     if (a >= FAINT_ALPHA) {
       if (first < 0) first = x
       last = end
     }
-    let state = tally[at + 3]!
-    if (state === 0) {
-      state = fade.stateOf(cell)
-      tally[at + 3] = state
-    }
+    const known = states[cell]!
+    const state = known === UNKNOWN ? fade.stateOf(cell) : known
     const after = state === FAR ? a : state === NEAR ? 0 : ((a * fade.staysExactly(word) + 127) / 255) | 0
     ink += length * after
     if (a >= SOLID_ALPHA) {
-      if (length === 1) {
-        // Gathered a word at a time: single pixels come in crowds.
-        if (x >> 5 !== gathered) {
-          solidBits[maskRow + gathered]! |= solidWord
-          breathingBits[maskRow + gathered]! |= breathingWord
-          gathered = x >> 5
-          solidWord = 0
-          breathingWord = 0
-        }
-        solidWord |= 1 << (x & 31)
-        breathingWord |= (after >>> 7) << (x & 31)
-      } else {
-        setRun(solid, y, x, end)
-        if (after >= SOLID_ALPHA) setRun(breathing, y, x, end)
-      }
+      setRun(solid, y, x, end)
+      if (after >= SOLID_ALPHA) setRun(breathing, y, x, end)
     }
     x = end
   }
-  solidBits[maskRow + gathered]! |= solidWord
-  breathingBits[maskRow + gathered]! |= breathingWord
   alpha[0]! += clear
   alpha[255]! += opaque
   if (first >= 0) {
@@ -171,6 +175,43 @@ function scanRow(
     edges[3] = y
   }
   return ink
+}
+
+/** A run votes for its colour as the face of its cell; single pixels have no vote, for counting them would cost the most. */
+function vote(tally: Int32Array, at: number, rgb: number, length: number): void {
+  if (tally[at + 2] === rgb) {
+    tally[at + 1]! += length
+    return
+  }
+  const rest = tally[at + 1]! - length
+  if (rest < 0) {
+    tally[at + 2] = rgb
+    tally[at + 1] = -rest
+  } else tally[at + 1] = rest
+}
+
+/** Where a stretch of opaque pixels ends, each unlike its right neighbour, in colours that the knock-out leaves alone. */
+function stretchEnd(words: Int32Array, states: Uint8Array, row: number, from: number, width: number): number {
+  const stop = row + width - 1
+  let at = row + from
+  let word = words[at]!
+  while (at < stop) {
+    const next = words[at + 1]!
+    if (word === next || word >>> 24 !== 255 || states[cellOf(word)] !== FAR) break
+    word = next
+    at++
+  }
+  return at - row
+}
+
+function countGrain(words: Int32Array, tally: Int32Array, grain: Int32Array, from: number, to: number): void {
+  for (let i = from; i < to; i++) {
+    const word = words[i]!
+    const cell = cellOf(word)
+    grain[cell]!++
+    const at = cell * TALLY
+    if (tally[at + 1] === 0) tally[at + 2] = word & 0xffffff
+  }
 }
 
 /** Where a run of one colour ends, four pixels at a stride. */

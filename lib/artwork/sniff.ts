@@ -1,4 +1,4 @@
-import { isPng, pngChunks } from './png'
+import { isPng } from './png'
 
 /** Kinds of artwork file the desk reads. */
 export type ArtFormat = 'png' | 'jpeg' | 'webp' | 'tiff' | 'svg' | 'pdf'
@@ -10,7 +10,7 @@ const ascii = (bytes: Uint8Array, from: number, to: number): string =>
   String.fromCharCode(...bytes.subarray(from, to))
 
 /**
- * What kind of file the bytes begin and how many pixels its header declares, without decoding any of them. Null when
+ * What kind of file the bytes (its beginning is enough) begin and how many pixels its header declares, without decoding any of them. Null when
  * it is none of the kinds that are read.
  */
 export function sniff(bytes: Uint8Array): Header | null {
@@ -33,9 +33,6 @@ export function sniff(bytes: Uint8Array): Header | null {
     return { format: 'pdf', width: null, height: null }
   return isSvg(bytes) ? { format: 'svg', width: null, height: null } : null
 }
-
-/** Whether a PNG ends before its IEND chunk. */
-export const isCutShort = (bytes: Uint8Array): boolean => isPng(bytes) && !pngChunks(bytes).whole
 
 function jpegHeader(bytes: Uint8Array, look: DataView): Header {
   let at = 2

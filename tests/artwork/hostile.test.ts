@@ -51,14 +51,23 @@ async function pdf(pages: number): Promise<Buffer> {
 /** Refused, and in one clear sentence. */
 async function refusal(bytes: Buffer): Promise<string> {
   const result = await decodeArtwork(bytes)
+  expect(await fromFile(bytes)).toEqual(result)
   expect(result.ok).toBe(false)
   if (result.ok) return ''
   expect(result.message).toMatch(/^[A-Z][^\n]{20,220}\.$/)
   return result.message
 }
+/** As a file on disk, which is read piece by piece. */
+let files = 0
+async function fromFile(bytes: Buffer) {
+  const path = join(inject('scratch'), `hostile-${files++}`)
+  writeFileSync(path, bytes)
+  return readArtwork(path)
+}
 async function used(bytes: Buffer, vectorWidthPx?: number) {
   const result = await decodeArtwork(bytes, vectorWidthPx === undefined ? {} : { vectorWidthPx })
   if (!result.ok) throw new Error(result.message)
+  if (vectorWidthPx === undefined) expect(await fromFile(bytes)).toEqual(result)
   return result.value
 }
 
