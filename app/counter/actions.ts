@@ -200,13 +200,13 @@ export async function makeOfferAction(
   if (!order) return { ok: false, message: `There is no order ${number}: look it up by its customer.` }
   const found = await comparisonOf(order, now(), choicesOf(input, order))
   if (!found.ok) return found
-  const row = found.value.rows.find(r => r.method === input.method)
+  const row = found.value.rows.find(r => r.key === (input.way || input.method))
   if (!row?.can)
     return {
       ok: false,
       message: row?.reasons[0]?.message ?? 'This method is not known here: choose another.',
     }
-  const terms = termsOf(row, found.value.costing, input, facts.timeZone)
+  const terms = termsOf(row, found.value, input, facts.timeZone)
   const made = await makeOffer(number, input.version, terms, facts, person.value, now())
   if (!made.ok) return made
   refresh()

@@ -1,32 +1,83 @@
+import { consumption } from '@/lib/costing/consumption'
+import type { OrderWork } from '@/lib/costing/order'
 import type { Costing } from '@/lib/costing/prepare'
 import type { PriceChoices } from '@/lib/costing/price'
-import { compare, type Row } from '@/lib/methods/compare'
+import type { AgreedWay } from '@/lib/methods/agreed-way'
+import { compare, type Missing, type Row } from '@/lib/methods/compare'
+import { contractRow } from '@/lib/methods/contract'
+import { type ShopWays, shopWaysAt } from '@/lib/methods/store'
+import { costingFor, orderBy, type Way } from '@/lib/methods/way'
 import type { OfferInput } from '@/lib/orders/input'
 import type { OfferTerms } from '@/lib/orders/offer'
 import type { OrderView } from '@/lib/orders/order'
-import { costingAt, orderWork } from '@/lib/planning/store'
-import type { Result } from '@/lib/units/result'
+import { orderWork } from '@/lib/planning/store'
+import { CONSUMABLE, formatQuantity } from '@/lib/shop/consumables'
+import { consumablesFree, levels } from '@/lib/stock/store'
+import { ok, type Result } from '@/lib/units/result'
 import { atTime, dayBounds, type Instant, instant } from '@/lib/units/time'
 
-/** An order by every method, with what it was costed from. */
-export type Comparison = { rows: Row[]; work: Awaited<ReturnType<typeof orderWork>>; costing: Costing }
+/** An order by every way that the shop has, other printers too, with what it was costed from. */
+export type Comparison = { rows: Row[]; work: OrderWork; costing: Costing; shop: ShopWays }
 
-/** Costs and prices an order by every method, with the shop's rates of now. */
+/** Costs and prices an order by every way, with the shop's recipes, rates and price lists of now. */
 export async function comparisonOf(
   order: OrderView,
   now: Instant,
   choices: PriceChoices = {},
 ): Promise<Result<Comparison>> {
-  const [costing, work] = await Promise.all([
-    costingAt(now),
+  const [known, work, blanks, shelf] = await Promise.all([
+    shopWaysAt(now),
     orderWork(order, order.method ?? 'transfer', now),
+    blanksMissing(order),
+    consumablesFree(),
   ])
-  const rows = compare(work, costing, {
-    rush: order.rush,
-    exempt: order.customer.taxExempt,
-    ...choices,
+  const { costing } = known
+  const all = { rush: order.rush, exempt: order.customer.taxExempt, ...choices }
+  const rows = compare(
+    work,
+    costing,
+    all,
+    way => ({ missing: [...blanks, ...consumablesMissing(work, way, costing, shelf)] }),
+    known.ways,
+  )
+  if (!rows.ok) return rows
+  const out: Row[] = []
+  for (const list of known.lists) {
+    const row = contractRow(work, list, costing, all)
+    if (!row.ok) return row
+    out.push({ ...row.value, missing: blanks })
+  }
+  return ok({ rows: [...rows.value, ...out], work, costing, shop: known })
+}
+
+/** Blanks of an order that are not free on the shelf. */
+async function blanksMissing(order: OrderView): Promise<Missing[]> {
+  const free = await levels(order.lines.flatMap(l => l.sizes.map(s => s.itemId)))
+  return order.lines.flatMap(line =>
+    line.sizes.flatMap(s => {
+      // What is promised to this very order is not missing for it.
+      const short = order.agreedAt === null ? s.quantity - Math.max(0, free.get(s.itemId)?.free ?? 0) : 0
+      return short > 0
+        ? [{ name: `${line.style.name}, ${line.colour}, ${s.size}`, short, unit: String(short) }]
+        : []
+    }),
+  )
+}
+
+/** What a way draws that is not free on the shelf. A consumable that the shop keeps no book of is not missing. */
+function consumablesMissing(
+  work: OrderWork,
+  way: Way,
+  costing: Costing,
+  shelf: ReadonlyMap<string, number>,
+): Missing[] {
+  return consumption(orderBy(way, work), costingFor(way, costing)).flatMap(({ consumable, quantity }) => {
+    const free = shelf.get(consumable)
+    if (free === undefined) return []
+    const short = quantity - Math.max(0, free)
+    const { name, unit } = CONSUMABLE[consumable]
+    return short > 0 ? [{ name, short, unit: formatQuantity(short, unit) }] : []
   })
-  return rows.ok ? { ok: true, value: { rows: rows.value, work, costing } } : rows
 }
 
 /** What the owner typed for an offer, as the pricing takes it. */
@@ -36,12 +87,25 @@ export const choicesOf = (input: OfferInput, order: OrderView): PriceChoices => 
 })
 
 /** The chosen row as the terms of an offer. The customer reads the remarks on washing; the rest is for the shop. */
-export function termsOf(row: Row, costing: Costing, input: OfferInput, zone: string): OfferTerms {
-  const { id, version, name } = costing.recipes[row.method]
+export function termsOf(
+  row: Row,
+  { costing, shop, work }: Comparison,
+  input: OfferInput,
+  zone: string,
+): OfferTerms {
   const say = (codes: readonly string[]) =>
     row.remarks.filter(r => codes.includes(r.code)).map(r => r.message)
+  const way: AgreedWay = {
+    way: row.key,
+    recipe: row.recipe,
+    outside: row.outside,
+    rateCard: shop.rateCard,
+    taken: costing.taken ? [...costing.taken] : [],
+    keptScreens: [...(work.keptScreens ?? [])],
+  }
   return {
     method: row.method,
+    way: row.key === row.method ? null : row.key,
     feel: row.feel.value.words,
     price: row.price,
     taxTerms: costing.rates.tax,
@@ -51,6 +115,6 @@ export function termsOf(row: Row, costing: Costing, input: OfferInput, zone: str
     care: say(['wash']),
     cautions: say(['faded', 'tinted-ground', 'stretch', 'children']),
     belowCostWhy: input.belowCostWhy,
-    work: { method: row.method, recipe: { id, version, name }, cost: row.cost },
+    work: { method: row.method, ...way, cost: row.cost },
   }
 }

@@ -1,8 +1,8 @@
 import { LineChart } from '@/app/parts/line-chart'
 import { Notice } from '@/app/parts/notice'
+import { contractCurve } from '@/lib/methods/contract'
 import { cheapestWords, lastingCrossings } from '@/lib/methods/crossings'
 import { costCurves, costEach } from '@/lib/methods/curve'
-import { shopWays } from '@/lib/methods/way'
 import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
 import { formatMicro, roundToMicro } from '@/lib/units/money'
 import type { Comparison } from './comparison'
@@ -20,14 +20,19 @@ export function CostChart({
   pieces: number
   currency: string
 }) {
-  const { rows, work, costing } = comparison
+  const { rows, work, costing, shop } = comparison
   // Too few pieces is a matter of quantity, which is what the curve is about: such a method is drawn from its least.
   const can = new Set(
-    rows.filter(r => r.can || r.reasons.every(reason => reason.code === 'least-pieces')).map(r => r.method),
+    rows.filter(r => r.can || r.reasons.every(reason => reason.code === 'least-pieces')).map(r => r.key),
   )
-  const ways = shopWays(costing).filter(w => can.has(w.method))
-  if (ways.length === 0) return <Notice>No method can make this order, so there is no cost to draw.</Notice>
-  const curves = costCurves(work, ways, costing)
+  const ways = shop.ways.filter(w => can.has(w.key))
+  const lists = rows.flatMap(r => (r.outside && can.has(r.key) ? [r.outside] : []))
+  if (ways.length + lists.length === 0)
+    return <Notice>No method can make this order, so there is no cost to draw.</Notice>
+  const curves = [
+    ...costCurves(work, ways, costing),
+    ...lists.map(list => contractCurve(work, list, costing)),
+  ]
   // Every quantity up to 60, where the steps are; then every fifth.
   const drawn = Array.from({ length: 500 }, (_, i) => i + 1).filter(
     n => n <= 60 || n % 5 === 0 || n === pieces || TABLE.includes(n),
@@ -35,7 +40,7 @@ export function CostChart({
   const money = (y: number) => formatMicro(roundToMicro(Math.round(y / 10_000) * 10_000), currency)
   return (
     <>
-      {ways.length > 1 && cheapestWords(curves, pieces).map(words => <p key={words}>{words}</p>)}
+      {curves.length > 1 && cheapestWords(curves, pieces).map(words => <p key={words}>{words}</p>)}
       <LineChart
         title="Cost of one piece by quantity"
         xLabel="pieces"

@@ -19,6 +19,8 @@ export type CardSetting = {
   costs: boolean
   promiseAt: Instant | null
   number: number
+  /** Whether the screens of all its designs stand on the shelf. */
+  kept: boolean
   /** The trial plan, still being made. */
   times: Promise<ReadyTime[]>
 }
@@ -28,6 +30,8 @@ const each = (amount: Micro, currency: string) =>
   formatMicro(roundToMicro(Math.round(amount / 1000) * 1000), currency)
 
 const percent = (share: number | null) => (share === null ? '–' : `${(share * 100).toFixed(1)} %`)
+
+const usesScreens = (row: Row) => row.method === 'screen' && row.outside === null
 
 /** One method: can or cannot with every reason, what it costs and brings, when it would be ready, how it feels. */
 export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean; setting: CardSetting }) {
@@ -97,6 +101,28 @@ export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean
         </>
       )}
       {row.can && <Figure label="Feel" size="line" value={row.feel.value.words} working={row.feel.working} />}
+      {row.can && row.missing.length > 0 && (
+        <div className={styles.reasons}>
+          <StateMark state="risk">not all on the shelf</StateMark>
+          <ul>
+            {row.missing.map(m => (
+              <li key={m.name}>
+                {m.name}: {m.unit} short
+              </li>
+            ))}
+          </ul>
+        </div>
+      )}
+      {row.can && row.recipe && row.key !== row.method && (
+        <p className={styles.reasons}>
+          Recipe “{row.recipe.name}”, version {row.recipe.version}
+        </p>
+      )}
+      {row.can && setting.kept && row.recipe && usesScreens(row) && (
+        <p className={styles.reasons}>
+          <StateMark state="done">screens on the shelf</StateMark> none have to be made for this repeat.
+        </p>
+      )}
       {row.remarks.length > 0 && (
         <details className={styles.reasons} open={row.can && row.remarks.some(r => r.weight === 'warn')}>
           <summary>{row.remarks.length === 1 ? 'One remark' : `${row.remarks.length} remarks`}</summary>
@@ -112,7 +138,7 @@ export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean
       {row.can && (
         <ButtonLink
           look={chosen ? 'plain' : 'primary'}
-          href={`/counter/orders/${setting.number}/methods?method=${row.method}#offer`}
+          href={`/counter/orders/${setting.number}/methods?method=${encodeURIComponent(row.key)}#offer`}
           aria-current={chosen ? 'true' : undefined}
         >
           {chosen ? 'Chosen' : `Offer it by ${row.name.toLowerCase().replace(' (dtg)', '')}`}
@@ -131,7 +157,7 @@ export function commonWaits(times: readonly ReadyTime[]): string[] {
 
 async function Ready({ row, setting }: { row: Row; setting: CardSetting }) {
   const times = await setting.times
-  const time = times.find(t => t.method === row.method)
+  const time = times.find(t => t.key === row.key)
   const said = commonWaits(times)
   const { zone, promiseAt } = setting
   if (!time) return null

@@ -22,6 +22,8 @@ export type PricingRates = Pick<
 /** What the form is filled with. Days and hours as a date and a time field take them. */
 export type OfferFields = {
   method: string
+  /** Key of the way; empty for the usual recipe of the method. */
+  way: string
   version: number
   validUntil: string
   promiseDay: string
@@ -89,6 +91,7 @@ export function OfferForm({
   return (
     <ActionForm action={action} label="Make the offer">
       <input type="hidden" name="method" value={fields.method} />
+      <input type="hidden" name="way" value={fields.way} />
       <input type="hidden" name="version" value={fields.version} />
       <div onInput={looked}>
         <Row>

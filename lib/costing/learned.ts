@@ -4,8 +4,8 @@ import { learnedRate } from './spoilage'
 
 /** What the floor has clocked of one step over all its finished runs: seconds as planned and as they took, set-up and run together. */
 export type Clocked = {
-  /** Null: what ends every job. */
-  method: MethodId | null
+  /** Id of the recipe; null: what ends every job. */
+  recipe: string | null
   /** Key of the step as it is planned: print, press, cure, pack. */
   key: string
   runs: number
@@ -14,6 +14,29 @@ export type Clocked = {
 }
 /** How much longer (above 1) or shorter a step takes here than its recipe says, and on how many runs that was seen. */
 export type Pace = { factor: number; runs: number }
+/** A pace that somebody has taken over from the clocks, for one step of one recipe. */
+export type TakenPace = Pick<Clocked, 'recipe' | 'key'> & Pace
+
+/** Paces of one step at several stations as one, each weighing by its runs. Steps with none are left out. */
+export function joinPaces(paces: readonly TakenPace[]): TakenPace[] {
+  const sums = new Map<string, TakenPace>()
+  for (const p of paces) {
+    if (!(p.runs > 0)) continue
+    const key = paceKey(p.recipe, p.key)
+    const s = sums.get(key)
+    sums.set(
+      key,
+      s
+        ? {
+            ...s,
+            runs: s.runs + p.runs,
+            factor: (s.factor * s.runs + p.factor * p.runs) / (s.runs + p.runs),
+          }
+        : { ...p },
+    )
+  }
+  return [...sums.values()]
+}
 
 /** The recipe's own times weigh like so many seconds of clocked work: two hours. */
 export const RECIPE_WEIGHT_SECONDS = 7200
@@ -21,7 +44,7 @@ export const RECIPE_WEIGHT_SECONDS = 7200
 export const RECIPE_WEIGHT_PIECES = 100
 
 /** The name under which the pace of a step is kept. */
-export const paceKey = (method: MethodId | null, key: string): string => `${method ?? 'finish'} ${key}`
+export const paceKey = (recipe: string | null, key: string): string => `${recipe ?? 'finish'} ${key}`
 
 /**
  * The pace of a step, moved from 1 toward what was clocked: (two hours + actual) ÷ (two hours + planned). Held between a quarter and

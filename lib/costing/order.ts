@@ -57,6 +57,8 @@ export type OrderWork = {
   keptScreens?: readonly string[]
   outside?: readonly Extra[]
   freight?: readonly Extra[]
+  /** All of its printing is done by somebody else: who, and how many working days it is away. */
+  away?: { name: string; days: number }
 }
 
 /** Which print it is: line and print counted from 0. */

@@ -3,7 +3,7 @@ import type { Rates } from '@/lib/shop/rates'
 import type { Recipe, RecipeStep } from '@/lib/shop/recipe'
 import { STATION_KINDS, type Station, type StationKind } from '@/lib/shop/stations'
 import { microPerMinor } from '@/lib/units/money'
-import { type Clocked, type Pace, paceKey, paceOf } from './learned'
+import { type Pace, paceKey, type TakenPace } from './learned'
 import { type HourRate, kindHourRate } from './machine-hour'
 
 /** How figures are written in a working. */
@@ -17,8 +17,8 @@ export type ShopWork = {
   stations: readonly Station[]
   rates: Rates
   show: Show
-  /** What the floor has clocked; missing: the recipes' own times. */
-  clocked?: readonly Clocked[]
+  /** Paces that somebody took over from the floor's clocks; missing: the recipes' own times. */
+  taken?: readonly TakenPace[]
 }
 
 /** The shop with what is the same for every order worked out once. */
@@ -38,7 +38,9 @@ export function prepare(shop: ShopWork): Costing {
   return {
     ...shop,
     wagePerSecond: (shop.rates.wagePerHour * perMinor) / 3600,
-    pace: new Map((shop.clocked ?? []).map(c => [paceKey(c.method, c.key), paceOf(c)])),
+    pace: new Map(
+      (shop.taken ?? []).map(t => [paceKey(t.recipe, t.key), { factor: t.factor, runs: t.runs }]),
+    ),
     overheadPerSecond: (shop.rates.overheadPerLabourHour * perMinor) / 3600,
     machine: Object.fromEntries(
       STATION_KINDS.map(kind => [

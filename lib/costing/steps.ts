@@ -157,7 +157,7 @@ function visit(parts: RecipeStep[], chain: Chain | null, costing: Costing): Step
     pausable &&= step.pausable
     state ??= stateFor(step, s.setting)
   }
-  const pace = costing.pace.get(paceKey(chain?.method ?? null, main.step.key)) ?? null
+  const pace = costing.pace.get(paceKey(chain?.recipe.id ?? null, main.step.key)) ?? null
   if (pace) {
     setupSeconds *= pace.factor
     unitSeconds *= pace.factor

@@ -4,10 +4,12 @@ import type { Costing } from '@/lib/costing/prepare'
 import { type Price, type PriceChoices, priceOrder } from '@/lib/costing/price'
 import type { Cost } from '@/lib/costing/tree'
 import type { MethodId } from '@/lib/shop/methods'
+import type { Recipe } from '@/lib/shop/recipe'
 import { type Micro, micro, microPerMinor, minor } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import type { Instant } from '@/lib/units/time'
 import type { Worked } from '@/lib/units/working'
+import type { PriceList } from './contract'
 import { feasible, type Reason, type Remark } from './feasible'
 import { type Feel, feelOf } from './feel'
 import { costingFor, orderBy, shopWays, type Way } from './way'
@@ -20,6 +22,10 @@ export type Row = {
   key: string
   name: string
   method: MethodId
+  /** What it is made by; null where another printer does it. */
+  recipe: Pick<Recipe, 'id' | 'version' | 'name'> | null
+  /** The price list of the other printer that does it. */
+  outside: PriceList | null
   can: boolean
   reasons: Reason[]
   remarks: Remark[]
@@ -74,6 +80,8 @@ export function compare(
       key: way.key,
       name: way.name,
       method: way.method,
+      recipe: { id: way.recipe.id, version: way.recipe.version, name: way.recipe.name },
+      outside: null,
       ...feasibility,
       feel: feelOf(made, own.recipes),
       cost,

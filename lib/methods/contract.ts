@@ -47,6 +47,9 @@ export const priceListSchema = z.object({
 })
 export type PriceList = z.infer<typeof priceListSchema>
 
+/** The key under which a list stands in the comparison. */
+export const listWay = (list: Pick<PriceList, 'key'>): string => `printer:${list.key}`
+
 /** A price list as it was typed or imported; refused with the row and what is wrong there. */
 export function readPriceList(data: unknown): Result<PriceList> {
   const read = priceListSchema.safeParse(data)
@@ -99,11 +102,12 @@ export function contractPrice(
 }
 
 /** The order as it is costed when all its printing is done elsewhere: our blanks, their price, freight, our packing. */
-function sentOut(order: OrderWork, list: PriceList, amount: Minor, currency: string): OrderWork {
+export function sentOut(order: OrderWork, list: PriceList, amount: Minor, currency: string): OrderWork {
   const unit = microPerMinor(currency)
   return {
     ...order,
     lines: order.lines.map(line => ({ ...line, prints: [] })),
+    away: { name: list.name, days: list.days },
     outside: [...(order.outside ?? []), { name: `Printing by ${list.name}`, amount: micro(amount * unit) }],
     freight: [
       ...(order.freight ?? []),
@@ -159,7 +163,9 @@ export function contractRow(
     message: `Printed by ${list.name}: ${list.days} working ${list.days === 1 ? 'day' : 'days'} away.`,
   })
   return ok({
-    key: list.key,
+    key: listWay(list),
+    recipe: null,
+    outside: list,
     name: `${METHOD_WORDS[list.method].name}, ${list.name}`,
     method: list.method,
     can: reasons.length === 0,
@@ -188,5 +194,5 @@ export function contractCurve(order: OrderWork, list: PriceList, costing: Costin
     )
   })
   const amounts: Micro[] = costAmounts(orders, costing)
-  return { key: list.key, name: list.name, amounts, from: list.rows[0]?.from ?? 1 }
+  return { key: listWay(list), name: list.name, amounts, from: list.rows[0]?.from ?? 1 }
 }

@@ -374,6 +374,8 @@ export const offerInput = (context: InputContext) =>
     nested,
     z.object({
       method: z.enum(METHODS, { error: 'Choose a method first.' }),
+      /** Key of the way in the comparison; empty for the usual recipe of the method. */
+      way: line('The way', 120).default(''),
       each: z.record(z.string(), typedPrice(context.currency)).default({}),
       discount: percent,
       belowCostWhy: line('The reason', 500).default(''),

@@ -111,6 +111,8 @@ export const openOffer = (offers: readonly OfferRecord[], now: Instant): OfferRe
 /** What an offer is made of, beyond the order itself. */
 export type OfferTerms = {
   method: MethodId
+  /** Key of the way in the comparison, where it is not the usual recipe of the method. */
+  way?: string | null
   /** How the print feels, in words of the customer. */
   feel: string
   /** Of the order as it stands, its lines in the order's own order. */

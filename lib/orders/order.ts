@@ -114,6 +114,8 @@ export type OrderView = {
   promiseHard: boolean
   rush: boolean
   method: MethodId | null
+  /** The recipe or the other printer chosen, where it is not the usual recipe of the method. */
+  way: string | null
   enquiredAt: Instant
   offeredAt: Instant | null
   agreedAt: Instant | null

@@ -22,11 +22,14 @@ export type OrderFacts = {
   art: ReadonlyMap<string, ArtFacts>
   /** By item id: what one blank costs, and its name on the shelf. */
   blanks: ReadonlyMap<string, { unitCost: Micro; name: string }>
+  /** Designs whose screens stand on the shelf. */
+  keptScreens: readonly string[]
 }
 
 /** An order as it is costed by one method. Sizes without a quantity stay, so that rows and work keep the same order. */
 export const workFrom = (order: OrderView, method: MethodId, facts: OrderFacts): OrderWork => ({
   method,
+  keptScreens: facts.keptScreens,
   lines: order.lines.map(line => ({
     blank: {
       kind: line.style.kind,

@@ -53,6 +53,8 @@ export const stepRecipeSchema = z.object({
   uses: z.array(z.object({ consumable: z.enum(CONSUMABLES), perPiece: z.number(), once: z.number() })),
   /** Working days in the post that it waits for after the order is agreed. */
   postDays: z.int().min(0),
+  /** Who prints it, where another printer does. */
+  printedBy: z.string().optional(),
   cautions: z.array(z.string()),
   notes: z.array(z.string()),
   print: printSchema.nullable(),

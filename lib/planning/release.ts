@@ -29,6 +29,8 @@ export type ReleaseFacts = {
   shortages: readonly Shortage[]
   /** Bought-in transfers that have not come yet: when they are due; null when there are none to wait for. */
   transfersDue: Instant | null
+  /** Who prints it, where it is not transfers that are waited for but goods printed elsewhere. */
+  printedBy?: string | null
   /** Names of artworks that nobody has cleared to sell. */
   uncleared: readonly string[]
 }
@@ -62,7 +64,9 @@ export function releaseOf(f: ReleaseFacts): { at: Instant; holds: Hold[] } {
     holds.push({
       kind: 'transfers',
       until: f.transfersDue,
-      text: `The transfers are in the post: due ${formatDay(f.transfersDue, f.zone)}.`,
+      text: f.printedBy
+        ? `Printed by ${f.printedBy}: back ${formatDay(f.transfersDue, f.zone)}.`
+        : `The transfers are in the post: due ${formatDay(f.transfersDue, f.zone)}.`,
     })
   }
   for (const name of f.uncleared)

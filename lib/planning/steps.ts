@@ -101,7 +101,8 @@ function batches(order: OrderWork, work: Work): Set<number>[] {
     }
   const sets = new Map<number, Set<number>>()
   order.lines.forEach((line, i) => {
-    if (piecesOf(line) === 0 || line.prints.length === 0) return
+    // What somebody else prints still comes back here to be checked and packed.
+    if (piecesOf(line) === 0 || (line.prints.length === 0 && !order.away)) return
     const set = sets.get(find(i)) ?? new Set()
     sets.set(find(i), set.add(i))
   })
@@ -172,7 +173,16 @@ function finishStep(
     pieces,
     sizes,
     printId: null,
-    recipe: { ...snapshot(time), recipe: null, notes: [], onBlank: true, uses: [], postDays: 0, print: null },
+    recipe: {
+      ...snapshot(time),
+      recipe: null,
+      notes: [],
+      onBlank: true,
+      uses: [],
+      postDays: order.away?.days ?? 0,
+      print: null,
+      ...(order.away ? { printedBy: order.away.name } : {}),
+    },
   }
 }
 

@@ -1,18 +1,21 @@
 import 'server-only'
 import { AsyncLocalStorage } from 'node:async_hooks'
 import { measuredFor } from '@/lib/artwork/store'
-import type { ArtFacts, OrderWork } from '@/lib/costing/order'
-import { type Costing, prepare } from '@/lib/costing/prepare'
-import { type OrderView, orderTitle } from '@/lib/orders/order'
+import { type ArtFacts, designKey, type OrderWork } from '@/lib/costing/order'
+import type { Costing } from '@/lib/costing/prepare'
+import { contractPrice, type PriceList, sentOut } from '@/lib/methods/contract'
+import { costingAsAgreed, costingAt, keptAmong } from '@/lib/methods/store'
+import { costingFor } from '@/lib/methods/way'
+import { type OfferRecord, type OrderView, orderTitle } from '@/lib/orders/order'
 import { agreeOfferTx, findOffer, getOrderById, withdrawOrderTx } from '@/lib/orders/store'
 import { db, type Prisma, type Tx } from '@/lib/server/database'
 import type { Actor } from '@/lib/server/history'
 import type { MethodId } from '@/lib/shop/methods'
-import { defaultRecipes, finish } from '@/lib/shop/recipes'
+import type { Recipe } from '@/lib/shop/recipe'
 import type { StationKind } from '@/lib/shop/stations'
 import { crew, ratesAt, shop, stations } from '@/lib/shop/store'
 import { attempt, levels, must, promiseForOrderTx } from '@/lib/stock/store'
-import { type Micro, micro } from '@/lib/units/money'
+import { micro, minor } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import { type Instant, instant, instantOf } from '@/lib/units/time'
 import type { Bound, Objective } from './engine'
@@ -27,7 +30,7 @@ import {
   shopOf,
 } from './model'
 import { instantOfMinute } from './openings'
-import { artFacts, rowsFrom, workFrom } from './order-work'
+import { artFacts, type OrderFacts, rowsFrom, workFrom } from './order-work'
 import { planAside } from './plan.worker'
 import type { StepRecipe } from './recipe-snapshot'
 import { type Hold, releaseOf, type Shortage } from './release'
@@ -46,23 +49,8 @@ const at = (date: Date | null): Instant | null => (date ? instantOf(date) : null
 
 // ---- An order as work ----
 
-/** The shop as costing needs it, with the rates that count at an instant. */
-export async function costingAt(now: Instant): Promise<Costing> {
-  const [facts, rates, machines] = await Promise.all([shop(), ratesAt(now), stations()])
-  return prepare({
-    recipes: defaultRecipes,
-    finish,
-    stations: machines,
-    rates,
-    show: { currency: facts.currency, locale: 'en', system: facts.measures },
-  })
-}
-
 /** What costing needs of an order beyond its rows: its artworks as measured, and what its blanks cost. */
-export async function orderFacts(
-  order: OrderView,
-  now: Instant,
-): Promise<{ art: Map<string, ArtFacts>; blanks: Map<string, { unitCost: Micro; name: string }> }> {
+export async function orderFacts(order: OrderView, now: Instant): Promise<OrderFacts> {
   const rates = await ratesAt(now)
   const art = new Map<string, ArtFacts>()
   for (const line of order.lines)
@@ -91,7 +79,13 @@ export async function orderFacts(
       { unitCost: micro(Math.round(Number(i.priceMicro) / Math.max(1, i.pricePer))), name: i.name },
     ]),
   )
-  return { art, blanks }
+  const designs = order.lines.flatMap((l, line) =>
+    l.prints.flatMap((p, print) => {
+      const known = art.get(p.id)
+      return known ? [designKey({ ...p, art: known }, { line, print })] : []
+    }),
+  )
+  return { art, blanks, keptScreens: await keptAmong(designs) }
 }
 
 /** An order as it is costed by a method. Measures its artworks where nobody has yet, so call it outside a transaction. */
@@ -100,6 +94,21 @@ export async function orderWork(order: OrderView, method: MethodId, now: Instant
 }
 
 // ---- Agreeing ----
+
+/** An offered order as work: by the recipe, the rates, the clocked times and the kept screens that it was priced with. */
+async function agreedWork(order: OrderView, offer: OfferRecord, now: Instant) {
+  const { costing, way } = await costingAsAgreed(offer.snapshot.work, now)
+  const work = await orderWork(order, offer.method, now)
+  if (!way) return { costing, work }
+  const made = { ...work, keptScreens: way.keptScreens }
+  return { costing, work: way.outside ? printedBy(made, way.outside, costing) : made }
+}
+
+/** The order as work when another printer does its printing. */
+function printedBy(work: OrderWork, list: PriceList, costing: Costing): OrderWork {
+  const asked = contractPrice(work, list, costing.show)
+  return sentOut(work, list, asked.ok ? asked.value.value : minor(0), costing.show.currency)
+}
 
 /**
  * The customer agrees: the order, its offer and declared rights, its blanks promised, its steps on the floor's list and a new plan, all of
@@ -114,12 +123,11 @@ export async function agreeAndPlan(consent: {
   const { now } = consent
   const found = await findOffer(consent.token)
   // Pictures are measured before the transaction begins: other writers must not wait for them.
-  const work = found && (await orderWork(found.order, found.offer.method, now))
-  const costing = found && (await costingAt(now))
+  const agreed = found && (await agreedWork(found.order, found.offer, now))
   return attempt(async tx => {
     const { order, agreement } = must(await agreeOfferTx(tx, consent))
     await promiseForOrderTx(tx, order.id, agreement.blanks)
-    if (work && costing) await addStepsTx(tx, order.id, stepsOf(work, rowsFrom(order), costing))
+    if (agreed) await addStepsTx(tx, order.id, stepsOf(agreed.work, rowsFrom(order), agreed.costing))
     await replanTx(tx, `order ${order.number} agreed`, now)
     return { order: (await getOrderById(order.id)) ?? order }
   })
@@ -233,6 +241,7 @@ async function openWork(now: Instant): Promise<Open> {
       zone,
       shortages: lacks.get(view.id) ?? [],
       transfersDue: post > 0 && view.agreedAt !== null ? postDue(view.agreedAt, post, zone) : null,
+      printedBy: mine.map(r => recipes.get(r.id)?.printedBy).find(Boolean) ?? null,
       uncleared: view.uncleared,
     })
     return {
@@ -515,9 +524,13 @@ export async function currentPlan(now: Instant): Promise<CurrentPlan> {
 
 // ---- What if ----
 
-/** When an enquiry would be ready by a method, and what that would do to others. */
+/** A way that an enquiry is tried by: a recipe of its own where it is not the usual one of the method, or another printer. */
+export type TrialWay = { key: string; method: MethodId; recipe?: Recipe; outside?: PriceList | null }
+
+/** When an enquiry would be ready by a way, and what that would do to others. */
 export type ReadyTime = {
-  method: MethodId
+  /** Key of the way. */
+  key: string
   /** Null where some of its work finds no place. */
   readyAt: Instant | null
   /** What it would wait for, and why it finds no place: one sentence each. */
@@ -526,10 +539,10 @@ export type ReadyTime = {
   makesLate: { number: number; minutes: number }[]
 }
 
-/** Plans an order that nobody has agreed to yet, once for each method. Nothing is written. */
+/** Plans an order that nobody has agreed to yet, once for each way. Nothing is written. */
 export async function readyTimes(
   order: OrderView,
-  methods: readonly MethodId[],
+  ways: readonly TrialWay[],
   now: Instant,
 ): Promise<ReadyTime[]> {
   const [open, costing, facts] = await Promise.all([openWork(now), costingAt(now), orderFacts(order, now)])
@@ -542,8 +555,11 @@ export async function readyTimes(
   const lateBefore = new Map(before.late.map(l => [l.job, l.minutes]))
   const lacks = await trialShortages(order, now)
   const times: ReadyTime[] = []
-  for (const method of methods) {
-    const fresh = stepsOf(workFrom(order, method, facts), rowsFrom(order), costing)
+  for (const { key, method, recipe, outside } of ways) {
+    const own = recipe ? costingFor({ key, name: recipe.name, method, recipe }, costing) : costing
+    const plain = workFrom(order, method, facts)
+    const work = outside ? printedBy(plain, outside, own) : plain
+    const fresh = stepsOf(work, rowsFrom(order), own)
     const steps = fresh.filter(s => !isAfter(s.job)).map(s => asPlanStep(s, order.id))
     const post = Math.max(0, ...fresh.map(s => s.recipe.postDays))
     const { at: release, holds } = releaseOf({
@@ -551,6 +567,7 @@ export async function readyTimes(
       zone: rows.zone,
       shortages: lacks,
       transfersDue: post > 0 ? postDue(now, post, rows.zone) : null,
+      printedBy: outside?.name ?? null,
       uncleared: [],
     })
     const trial: PlanOrder = {
@@ -566,7 +583,7 @@ export async function readyTimes(
     const ready = readyByOrder(made, all.steps, instantOfMinute, () => true)
     const numbers = new Map(base.map(o => [o.id, o.number]))
     times.push({
-      method,
+      key,
       readyAt: steps.length ? (ready.get(order.id) ?? null) : null,
       waits: [
         ...holds.map(h => h.text),

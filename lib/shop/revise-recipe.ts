@@ -7,21 +7,33 @@ import type { Sourced } from './sourced'
 const isSourced = (v: unknown): v is Sourced<unknown> =>
   typeof v === 'object' && v !== null && 'value' in v && 'from' in v
 
+/** How the shop knows a value that it sets: it wished it so, or it measured it on its own machines. */
+export type Ground = { from: 'setting' | 'measured'; note?: string }
+
 /** The same data, every sourced value that is another than before marked as the shop's own, with what stood there. */
-function marked(before: unknown, after: unknown): unknown {
+function marked(before: unknown, after: unknown, ground: Ground): unknown {
   if (isSourced(after)) {
-    if (!isSourced(before)) return { value: after.value, from: 'setting', source: 'set here' }
+    const how = [ground.from === 'measured' ? 'measured here' : 'set here', ground.note]
+      .filter(Boolean)
+      .join(', ')
+    if (!isSourced(before)) return { value: after.value, from: ground.from, source: how }
     return Object.is(before.value, after.value)
       ? before
-      : { value: after.value, from: 'setting', source: `set here; before: ${String(before.value)}` }
+      : {
+          value: after.value,
+          from: ground.from,
+          source: `${how}; before: ${String(before.value)}`.slice(0, 300),
+        }
   }
   if (Array.isArray(after))
     return after.map((item, i) =>
-      marked(Array.isArray(before) ? counterpart(before, item, i) : undefined, item),
+      marked(Array.isArray(before) ? counterpart(before, item, i) : undefined, item, ground),
     )
   if (typeof after === 'object' && after !== null) {
     const old = (typeof before === 'object' && before !== null ? before : {}) as Record<string, unknown>
-    return Object.fromEntries(Object.entries(after).map(([key, value]) => [key, marked(old[key], value)]))
+    return Object.fromEntries(
+      Object.entries(after).map(([key, value]) => [key, marked(old[key], value, ground)]),
+    )
   }
   return after
 }
@@ -37,7 +49,11 @@ function counterpart(before: readonly unknown[], item: unknown, at: number): unk
  * A recipe as somebody has edited it: read whole, one version on, with every changed value marked as a setting of the shop that names
  * what stood there. Unchanged, it stays the version it was. Method and id cannot change.
  */
-export function reviseRecipe(before: Recipe, edited: unknown): Result<Recipe> {
+export function reviseRecipe(
+  before: Recipe,
+  edited: unknown,
+  ground: Ground = { from: 'setting' },
+): Result<Recipe> {
   const read = recipeSchema.safeParse(edited)
   if (!read.success) {
     const issue = read.error.issues[0]
@@ -58,7 +74,7 @@ export function reviseRecipe(before: Recipe, edited: unknown): Result<Recipe> {
   const plain = (r: Recipe) =>
     JSON.stringify(r, (k, v) => (k === 'from' || k === 'source' || k === 'version' ? undefined : v))
   if (plain(after) === plain(recipeSchema.parse(before))) return ok(before)
-  return ok({ ...(marked(before, after) as Recipe), version: before.version + 1 })
+  return ok({ ...(marked(before, after, ground) as Recipe), version: before.version + 1 })
 }
 
 /** What in a recipe can hurt a blank: every setting that is hotter than its fibres take, in one sentence each. */

@@ -39,15 +39,24 @@ export async function shop(): Promise<ShopFacts> {
   return found
 }
 
-/** The rates that count at an instant: the newest card whose day has come, else the first there is. */
-export async function ratesAt(at: Instant): Promise<Rates> {
+/** The card of rates that counts at an instant: the newest whose day has come, else the first there is. */
+export async function rateCardAt(at: Instant): Promise<Pick<RateCard, 'id' | 'rates'>> {
   const row =
     (await db().rateCard.findFirst({
       where: { validFrom: { lte: new Date(at) } },
       orderBy: [{ validFrom: 'desc' }, { createdAt: 'desc' }],
     })) ?? (await db().rateCard.findFirst({ orderBy: { validFrom: 'asc' } }))
   if (!row) throw new Error('The shop has no rates yet.')
-  return ratesSchema.parse(row.data)
+  return { id: row.id, rates: ratesSchema.parse(row.data) }
+}
+
+/** The rates that count at an instant. */
+export const ratesAt = async (at: Instant): Promise<Rates> => (await rateCardAt(at)).rates
+
+/** The rates of one card, whatever counts now; null where there is no such card. */
+export async function ratesOf(cardId: string): Promise<Rates | null> {
+  const row = await db().rateCard.findUnique({ where: { id: cardId } })
+  return row && ratesSchema.parse(row.data)
 }
 
 /** A card of rates and the instant from which it counts. */

@@ -61,6 +61,21 @@ export async function stockRules(tx: Tx = db()): Promise<{ valuation: Valuation;
 /** Where items stand, in base units, with what the shelf is worth. */
 export type Level = Standing & { itemId: string; worth: Micro }
 
+/** Free quantity of each consumable that the shop keeps a book of, base units, all its items together. */
+export async function consumablesFree(): Promise<Map<string, number>> {
+  const items = await db().stockItem.findMany({
+    where: { consumable: { not: null }, retired: false },
+    select: { id: true, consumable: true },
+  })
+  const shelf = await levels(items.map(i => i.id))
+  const free = new Map<string, number>()
+  for (const { id, consumable } of items) {
+    const key = consumable ?? ''
+    free.set(key, (free.get(key) ?? 0) + (shelf.get(id)?.free ?? 0))
+  }
+  return free
+}
+
 /** Levels of some items, or of all. Each is two index look-ups, however long the book is. */
 export async function levels(itemIds?: readonly string[]): Promise<Map<string, Level>> {
   if (itemIds?.length === 0) return new Map()

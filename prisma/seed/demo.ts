@@ -5,6 +5,7 @@ import { DEMO_PASSWORD, type DemoSeed } from '@/lib/server/demo'
 import type { Actor } from '@/lib/server/history'
 import { addPerson } from '@/lib/server/people'
 import { defaultRates, type Rates } from '@/lib/shop/rates'
+import { keepStartingRecipes } from '@/lib/shop/recipes/store'
 import { addCrewMember, addRateCard } from '@/lib/shop/store'
 import { minor } from '@/lib/units/money'
 import { type Instant, instant, monthBounds, monthOf, nextMonth, type ShopMonth } from '@/lib/units/time'
@@ -36,6 +37,7 @@ export const seedDemo: DemoSeed = async ({ now, say }) => {
   const people = await hire()
   const owner = people[0] as Actor
   await addRateCard({ validFrom: began, rates: RATES, byName: owner.name })
+  await keepStartingRecipes(owner.name, began)
   await putUpStations()
   await layOutShelves(SHOP.currency, owner, began)
   say('Drawing the artwork')

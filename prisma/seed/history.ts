@@ -4,10 +4,11 @@ import { closeMonth } from '@/lib/books/store'
 import { MISPRINT_REASONS } from '@/lib/floor/misprint'
 import { finishStep, reportMisprint, startStep } from '@/lib/floor/store'
 import { compare } from '@/lib/methods/compare'
+import { shopWaysAt } from '@/lib/methods/store'
 import { accountOf } from '@/lib/orders/payments'
 import { addOrder, bookPayment, declineOffer, getOrder, handOver, makeOffer } from '@/lib/orders/store'
 import { isAfter, isRemake } from '@/lib/planning/steps'
-import { agreeAndPlan, costingAt, orderWork, withdrawAndReplan } from '@/lib/planning/store'
+import { agreeAndPlan, orderWork, withdrawAndReplan } from '@/lib/planning/store'
 import { db } from '@/lib/server/database'
 import type { Actor } from '@/lib/server/history'
 import type { Size } from '@/lib/shop/blanks'
@@ -229,7 +230,7 @@ async function enquire(stage: Stage, job: Job, at: Instant): Promise<Event[]> {
 
 async function offer(stage: Stage, job: Job, number: number, at: Instant): Promise<Event[]> {
   const order = await found(number)
-  const costing = await costingAt(at)
+  const { costing, rateCard } = await shopWaysAt(at)
   const rows = must(compare(await orderWork(order, job.method, at), costing))
   const row = rows.find(r => r.method === job.method && r.can)
   // Art that no method can print stays an enquiry until the customer sends a better picture.
@@ -254,7 +255,16 @@ async function offer(stage: Stage, job: Job, number: number, at: Instant): Promi
         ],
         cautions: [],
         belowCostWhy: '',
-        work: { cost: row.cost },
+        work: {
+          method: row.method,
+          way: row.key,
+          recipe: row.recipe,
+          outside: null,
+          rateCard,
+          taken: [],
+          keptScreens: [],
+          cost: row.cost,
+        },
       },
       await shop(),
       stage.people[2] as Actor,

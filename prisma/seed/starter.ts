@@ -1,5 +1,6 @@
 import type { Actor } from '@/lib/server/history'
 import { defaultRates } from '@/lib/shop/rates'
+import { keepStartingRecipes } from '@/lib/shop/recipes/store'
 import { STATION_KINDS } from '@/lib/shop/stations'
 import { addCrewMember, addRateCard } from '@/lib/shop/store'
 import type { Instant } from '@/lib/units/time'
@@ -12,6 +13,7 @@ import { SHOP_HOURS } from './stations'
  */
 export async function startShop(currency: string, owner: Actor, now: Instant): Promise<void> {
   await addRateCard({ validFrom: now, rates: defaultRates, byName: owner.name })
+  await keepStartingRecipes(owner.name, now)
   await putUpStations()
   await addCrewMember({
     name: owner.name,

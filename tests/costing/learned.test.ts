@@ -1,21 +1,33 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { costOrder } from '@/lib/costing/cost'
-import { type Clocked, learnedRates, paceOf } from '@/lib/costing/learned'
+import { type Clocked, joinPaces, learnedRates, paceOf } from '@/lib/costing/learned'
 import { stepsTime } from '@/lib/costing/steps'
 import { ratesSchema } from '@/lib/shop/rates'
 import { anOrder, aShop, whiteTee } from './a-shop'
 
 const clocked = (given: Partial<Clocked> = {}): Clocked => ({
-  method: 'dtg',
+  recipe: 'dtg',
   key: 'print',
   runs: 14,
   plannedSeconds: 36_000,
   actualSeconds: 43_200,
   ...given,
 })
+const taken = (given: Partial<Clocked> = {}) => {
+  const { recipe, key, ...rest } = clocked(given)
+  return { recipe, key, ...paceOf({ recipe, key, ...rest }) }
+}
 
 describe('times that the floor has clocked', () => {
+  it('two stations count by their runs: (1.2 × 3 + 0.8 × 1) ÷ 4', () =>
+    expect(
+      joinPaces([
+        { recipe: 'dtg', key: 'print', factor: 1.2, runs: 3 },
+        { recipe: 'dtg', key: 'print', factor: 0.8, runs: 1 },
+        { recipe: 'dtg', key: 'cure', factor: 2, runs: 0 },
+      ]),
+    ).toEqual([{ recipe: 'dtg', key: 'print', factor: expect.closeTo(1.1, 9), runs: 4 }]))
   it('nothing clocked leaves the recipe', () =>
     expect(paceOf(clocked({ runs: 0, plannedSeconds: 0, actualSeconds: 0 })).factor).toBe(1))
   it('ten hours that took twelve: (2 + 12) ÷ (2 + 10)', () =>
@@ -40,7 +52,7 @@ describe('times that the floor has clocked', () => {
   it('plan and cost of that step alone take longer, and the working says so', () => {
     const order = anOrder({ blank: whiteTee })
     const before = stepsTime(order, aShop())
-    const shop = aShop({}, { clocked: [clocked()] })
+    const shop = aShop({}, { taken: [taken()] })
     const after = stepsTime(order, shop)
     expect(after.map(s => s.unitSeconds / (before.find(b => b.key === s.key)?.unitSeconds ?? 0))).toEqual([
       expect.closeTo(14 / 12, 9),
@@ -59,7 +71,7 @@ describe('times that the floor has clocked', () => {
     })
   })
   it('packing is clocked for all methods together', () => {
-    const shop = aShop({}, { clocked: [clocked({ method: null, key: 'pack' })] })
+    const shop = aShop({}, { taken: [taken({ recipe: null, key: 'pack' })] })
     for (const method of ['dtg', 'screen'] as const)
       expect(stepsTime(anOrder({ method }), shop).find(s => s.key === 'pack')?.pace?.runs).toBe(14)
   })

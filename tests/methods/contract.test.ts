@@ -83,7 +83,7 @@ describe('contract printing', () => {
       rows: [{ from: 1, each: 150 as Minor }],
     }
     const found = crossings([...ours, contractCurve(order, cheap, shop)])
-    expect(found.at(-1)).toMatchObject({ from: 'outside-1', to: 'screen' })
+    expect(found.at(-1)).toMatchObject({ from: 'printer:outside-1', to: 'screen' })
     expect(found.at(-1)?.pieces).toBeGreaterThan(12)
   })
   it.each([

@@ -67,6 +67,7 @@ export const anOrder = (more: Partial<OrderView> = {}): OrderView => ({
   promiseHard: true,
   rush: false,
   method: null,
+  way: null,
   enquiredAt: at('2026-05-13'),
   offeredAt: null,
   agreedAt: null,

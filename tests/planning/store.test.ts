@@ -2,6 +2,7 @@ import { beforeEach, describe, expect, test } from 'vitest'
 import type { OrderView } from '@/lib/orders/order'
 import { agreeAndPlan, currentPlan, readyTimes, replan } from '@/lib/planning/store'
 import { db } from '@/lib/server/database'
+import type { MethodId } from '@/lib/shop/methods'
 import { agreed, type Floor, later, NOW, openFloor } from '../floor/shop-floor'
 import { enquire, offer } from '../orders/books'
 import { freshDatabase } from '../support/database'
@@ -76,8 +77,12 @@ describe('the plan on the board', () => {
 })
 
 describe('when an enquiry would be ready', () => {
-  const ready = async (order: OrderView, ...methods: Parameters<typeof readyTimes>[1][number][]) =>
-    readyTimes(order, methods, NOW)
+  const ready = async (order: OrderView, ...methods: MethodId[]) =>
+    readyTimes(
+      order,
+      methods.map(method => ({ key: method, method })),
+      NOW,
+    )
 
   test('is told for each method, and nothing is written', async () => {
     const order = await enquire(floor)

@@ -159,6 +159,7 @@ CREATE TABLE "Order" (
     "promiseHard" BOOLEAN NOT NULL DEFAULT false,
     "rush" BOOLEAN NOT NULL DEFAULT false,
     "method" TEXT,
+    "way" TEXT,
     "enquiredAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
     "offeredAt" DATETIME,
     "agreedAt" DATETIME,
@@ -377,6 +378,55 @@ CREATE TABLE "RateCard" (
     "data" JSONB NOT NULL,
     "byName" TEXT NOT NULL,
     "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP
+);
+
+-- CreateTable
+CREATE TABLE "RecipeVersion" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "recipeId" TEXT NOT NULL,
+    "version" INTEGER NOT NULL,
+    "data" JSONB NOT NULL,
+    "byName" TEXT NOT NULL,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP
+);
+
+-- CreateTable
+CREATE TABLE "PrinterList" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "listId" TEXT NOT NULL,
+    "version" INTEGER NOT NULL,
+    "data" JSONB NOT NULL,
+    "retired" BOOLEAN NOT NULL DEFAULT false,
+    "byName" TEXT NOT NULL,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP
+);
+
+-- CreateTable
+CREATE TABLE "TakenPace" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "recipeId" TEXT NOT NULL DEFAULT '',
+    "stepKey" TEXT NOT NULL,
+    "stationId" TEXT NOT NULL DEFAULT '',
+    "factor" REAL NOT NULL,
+    "runs" INTEGER NOT NULL,
+    "least" REAL NOT NULL,
+    "most" REAL NOT NULL,
+    "byName" TEXT NOT NULL,
+    "takenAt" DATETIME NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "KeptScreen" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "artworkId" TEXT NOT NULL,
+    "design" TEXT NOT NULL,
+    "widthMm" REAL NOT NULL,
+    "heightMm" REAL NOT NULL,
+    "screens" INTEGER NOT NULL,
+    "place" TEXT NOT NULL DEFAULT '',
+    "byName" TEXT NOT NULL,
+    "keptAt" DATETIME NOT NULL,
+    "goneAt" DATETIME
 );
 
 -- CreateTable
@@ -642,6 +692,18 @@ CREATE INDEX "Verification_identifier_idx" ON "Verification"("identifier");
 
 -- CreateIndex
 CREATE INDEX "RateCard_validFrom_idx" ON "RateCard"("validFrom");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "RecipeVersion_recipeId_version_key" ON "RecipeVersion"("recipeId", "version");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "PrinterList_listId_version_key" ON "PrinterList"("listId", "version");
+
+-- CreateIndex
+CREATE INDEX "TakenPace_recipeId_stepKey_stationId_takenAt_idx" ON "TakenPace"("recipeId", "stepKey", "stationId", "takenAt");
+
+-- CreateIndex
+CREATE INDEX "KeptScreen_design_goneAt_idx" ON "KeptScreen"("design", "goneAt");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "Station_code_key" ON "Station"("code");

@@ -6,6 +6,7 @@ import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
+import { designKey } from '@/lib/costing/order'
 import type { Row } from '@/lib/methods/compare'
 import { SORTS, type SortBy, sortRows } from '@/lib/methods/compare'
 import { refuseOffering } from '@/lib/orders/offer'
@@ -32,7 +33,7 @@ export const generateMetadata = async ({ params }: OrderAddress): Promise<Metada
 
 const SORT_WORDS: Record<SortBy, string> = { margin: 'margin', cost: 'cost', date: 'date', feel: 'feel' }
 
-/** The four methods side by side: which can, at what price, by when, how it feels; and from there to the offer. */
+/** Every way side by side, the shop's recipes and other printers: which can, at what price, by when, how it feels; and from there to the offer. */
 export default async function Methods({
   params,
   searchParams,
@@ -55,11 +56,16 @@ export default async function Methods({
       </RoomPage>
     )
   const { rows, costing } = found.value
-  const able = rows.filter(r => r.can).map(r => r.method)
+  const able = rows
+    .filter(r => r.can)
+    .map(r => {
+      const recipe = found.value.shop.ways.find(w => w.key === r.key)?.recipe
+      return { key: r.key, method: r.method, outside: r.outside, ...(recipe ? { recipe } : {}) }
+    })
   const times = able.length ? readyTimes(order, able, now) : Promise.resolve([])
   const by = SORTS.find(s => s === query.sort) ?? (costs ? 'margin' : 'date')
   const sorted = sortRows(by === 'date' ? withTimes(rows, await times) : rows, by)
-  const chosen = rows.find(r => r.method === query.method && r.can)
+  const chosen = rows.find(r => r.key === query.method && r.can)
   const no = refuseOffering(order)
   const sorts = costs ? SORTS : SORTS.filter(s => s === 'date' || s === 'feel')
   return (
@@ -81,7 +87,7 @@ export default async function Methods({
           {sorts.map(s => (
             <li key={s}>
               <Link
-                href={`?${new URLSearchParams({ sort: s, ...(chosen ? { method: chosen.method } : {}) })}`}
+                href={`?${new URLSearchParams({ sort: s, ...(chosen ? { method: chosen.key } : {}) })}`}
                 aria-current={s === by ? 'true' : undefined}
                 scroll={false}
               >
@@ -110,13 +116,14 @@ export default async function Methods({
           <MethodCard
             key={row.key}
             row={row}
-            chosen={row === chosen || row.method === chosen?.method}
+            chosen={row.key === chosen?.key}
             setting={{
               currency: facts.currency,
               zone: facts.timeZone,
               costs,
               promiseAt: order.promiseAt,
               number: order.number,
+              kept: allKept(found.value),
               times,
             }}
           />
@@ -163,6 +170,12 @@ const unmeasured = (order: OrderView, { work }: Comparison) =>
     line.prints.flatMap((p, k) => (p.artwork && !work.lines[i]?.prints[k]?.art ? [p.artwork] : [])),
   )
 
+/** Whether every design of the order has its screens on the shelf. */
+const allKept = ({ work }: Comparison) => {
+  const designs = work.lines.flatMap((l, line) => l.prints.map((p, print) => designKey(p, { line, print })))
+  return designs.length > 0 && designs.every(d => work.keptScreens?.includes(d))
+}
+
 /** What every method would wait for: said once, above them all. */
 async function Waits({ times }: { times: Promise<ReadyTime[]> }) {
   const common = commonWaits(await times)
@@ -181,7 +194,7 @@ async function Waits({ times }: { times: Promise<ReadyTime[]> }) {
 }
 
 const withTimes = (rows: readonly Row[], times: readonly ReadyTime[]): Row[] =>
-  rows.map(row => ({ ...row, readyAt: times.find(t => t.method === row.method)?.readyAt ?? null }))
+  rows.map(row => ({ ...row, readyAt: times.find(t => t.key === row.key)?.readyAt ?? null }))
 
 async function Offer({
   order,
@@ -202,7 +215,7 @@ async function Offer({
   const now = instantOf(new Date())
   const today = dayOf(now, zone)
   const { rates } = comparison.costing
-  const ready = (await times).find(t => t.method === row.method)?.readyAt ?? null
+  const ready = (await times).find(t => t.key === row.key)?.readyAt ?? null
   // What the customer asked for, else the first evening that is safe to promise.
   const safe = ready === null ? null : safePromise(ready, zone)
   const promise = order.promiseAt !== null && order.promiseAt > now ? order.promiseAt : safe
@@ -216,10 +229,11 @@ async function Offer({
         </Notice>
       )}
       <OfferForm
-        key={row.method}
+        key={row.key}
         action={makeOfferAction.bind(null, order.number)}
         fields={{
           method: row.method,
+          way: row.key === row.method ? '' : row.key,
           version: order.version,
           validUntil: addDays(today, rates.offerDays),
           promiseDay: promise === null ? '' : dayOf(promise, zone),

@@ -1,0 +1,250 @@
+import 'server-only'
+import { type Costing, prepare } from '@/lib/costing/prepare'
+import { takenPaces } from '@/lib/costing/store'
+import { db, type Prisma, transaction } from '@/lib/server/database'
+import { type Actor, record } from '@/lib/server/history'
+import { finish } from '@/lib/shop/recipes'
+import { recipeAt, recipesNow } from '@/lib/shop/recipes/store'
+import { rateCardAt, ratesOf, shop, stations } from '@/lib/shop/store'
+import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
+import { type Instant, instantOf } from '@/lib/units/time'
+import { type AgreedWay, readAgreedWay } from './agreed-way'
+import { type PriceList, priceListSchema } from './contract'
+import { allWays, type Way } from './way'
+
+/** The shop as costing needs it, and every way that it has to make an order: its own recipes, and other printers. */
+export type ShopWays = { costing: Costing; rateCard: string; ways: Way[]; lists: PriceList[] }
+
+/** The shop's ways with the recipes, rates, clocked times and price lists that count at an instant. */
+export async function shopWaysAt(now: Instant): Promise<ShopWays> {
+  const [facts, card, machines, recipes, taken, lists] = await Promise.all([
+    shop(),
+    rateCardAt(now),
+    stations(),
+    recipesNow(),
+    takenPaces(),
+    priceLists(),
+  ])
+  const costing = prepare({
+    recipes: recipes.usual,
+    finish,
+    stations: machines,
+    rates: card.rates,
+    show: { currency: facts.currency, locale: 'en', system: facts.measures },
+    taken,
+  })
+  return {
+    costing,
+    rateCard: card.id,
+    ways: allWays(costing, recipes.more),
+    lists: lists.map(l => l.list),
+  }
+}
+
+/** The shop as costing needs it, with its usual recipes and the rates that count at an instant. */
+export const costingAt = async (now: Instant): Promise<Costing> => (await shopWaysAt(now)).costing
+
+/**
+ * The shop as costing needs it for what was agreed: the recipe version, the rates and the clocked times of the offer, whatever was
+ * changed since. An offer that kept none of them is worked by what counts now.
+ */
+export async function costingAsAgreed(
+  work: unknown,
+  now: Instant,
+): Promise<{ costing: Costing; way: AgreedWay | null }> {
+  const costing = await costingAt(now)
+  const way = readAgreedWay(work)
+  if (!way) return { costing, way }
+  const [recipe, rates] = await Promise.all([
+    way.recipe ? recipeAt(way.recipe.id, way.recipe.version) : null,
+    ratesOf(way.rateCard),
+  ])
+  return {
+    way,
+    costing: prepare({
+      ...costing,
+      recipes: recipe ? { ...costing.recipes, [recipe.method]: recipe } : costing.recipes,
+      rates: rates ?? costing.rates,
+      taken: way.taken,
+    }),
+  }
+}
+
+/** A price list as it counts now, with its version and who wrote it. */
+export type ListRow = { list: PriceList; version: number; byName: string; at: Instant }
+
+/** The price lists of other printers that count now, by name. */
+export async function priceLists(): Promise<ListRow[]> {
+  const rows = await db().printerList.findMany({ orderBy: [{ listId: 'asc' }, { version: 'desc' }] })
+  const seen = new Set<string>()
+  return rows
+    .filter(r => {
+      const first = !seen.has(r.listId)
+      seen.add(r.listId)
+      return first && !r.retired
+    })
+    .map(r => ({
+      list: priceListSchema.parse(r.data),
+      version: r.version,
+      byName: r.byName,
+      at: instantOf(r.createdAt),
+    }))
+    .sort((a, b) => a.list.name.localeCompare(b.list.name))
+}
+
+/** Somebody saved first: what stands now. */
+export type ListConflict = Refusal & { code: 'conflict'; saved: ListRow }
+
+/** Writes a price list down, a new one (version 0) or a newer version of one. Offers made with an earlier one keep theirs. */
+export function savePriceList(
+  list: PriceList,
+  basedOn: number,
+  by: Actor,
+  now: Instant,
+): Promise<Result<PriceList> | ListConflict> {
+  return transaction(async tx => {
+    const all = await priceLists()
+    const saved = all.find(l => l.list.key === list.key)
+    if (saved && saved.version !== basedOn)
+      return {
+        ok: false,
+        code: 'conflict',
+        message: `${saved.byName} changed this list while you had it open: see below what stands now. Save again to put yours on top.`,
+        saved,
+      }
+    if (all.some(l => l.list.key !== list.key && l.list.name.toLowerCase() === list.name.toLowerCase()))
+      return refuse(
+        'name-taken',
+        `There is a price list “${list.name}” already: give this one another name.`,
+        'name',
+      )
+    const last = await tx.printerList.findFirst({
+      where: { listId: list.key },
+      orderBy: { version: 'desc' },
+    })
+    await tx.printerList.create({
+      data: {
+        listId: list.key,
+        version: (last?.version ?? 0) + 1,
+        data: list as unknown as Prisma.InputJsonValue,
+        byName: by.name,
+        createdAt: new Date(now),
+      },
+    })
+    await record({
+      by,
+      what: `${saved ? 'changed' : 'wrote down'} the price list of ${list.name}`,
+      entity: 'price list',
+      ref: list.key,
+      ...(saved ? { before: saved.list as unknown as Prisma.InputJsonValue } : {}),
+      after: list as unknown as Prisma.InputJsonValue,
+      at: new Date(now),
+    })
+    return ok(list)
+  })
+}
+
+/** Takes a price list out of the comparison. What was offered by it stays as it was. */
+export function retirePriceList(key: string, by: Actor, now: Instant): Promise<Result<string>> {
+  return transaction(async tx => {
+    const saved = (await priceLists()).find(l => l.list.key === key)
+    if (!saved) return refuse('unknown', 'This price list is not in use any more.')
+    await tx.printerList.create({
+      data: {
+        listId: key,
+        version: saved.version + 1,
+        data: saved.list as unknown as Prisma.InputJsonValue,
+        retired: true,
+        byName: by.name,
+        createdAt: new Date(now),
+      },
+    })
+    await record({
+      by,
+      what: `put the price list of ${saved.list.name} away`,
+      entity: 'price list',
+      ref: key,
+      at: new Date(now),
+    })
+    return ok(saved.list.name)
+  })
+}
+
+/** A design whose screens stand on the shelf. Lengths in mm. */
+export type ShelfScreens = {
+  id: string
+  artworkId: string
+  artwork: string
+  design: string
+  widthMm: number
+  heightMm: number
+  screens: number
+  place: string
+  byName: string
+  keptAt: Instant
+}
+
+/** Every design whose screens stand on the shelf, newest first. */
+export async function screensOnShelf(): Promise<ShelfScreens[]> {
+  const rows = await db().keptScreen.findMany({ where: { goneAt: null }, orderBy: { keptAt: 'desc' } })
+  const art = await db().artwork.findMany({
+    where: { id: { in: rows.map(r => r.artworkId) } },
+    select: { id: true, name: true },
+  })
+  const names = new Map(art.map(a => [a.id, a.name]))
+  return rows.map(({ goneAt: _, keptAt, ...r }) => ({
+    ...r,
+    artwork: names.get(r.artworkId) ?? 'an artwork',
+    keptAt: instantOf(keptAt),
+  }))
+}
+
+/** Puts the screens of a design on the shelf: a repeat of it skips making them, in cost and in time. */
+export function keepScreens(
+  kept: Omit<ShelfScreens, 'id' | 'artwork' | 'byName' | 'keptAt'>,
+  by: Actor,
+  now: Instant,
+): Promise<Result<void>> {
+  return transaction(async tx => {
+    const there = await tx.keptScreen.findFirst({ where: { design: kept.design, goneAt: null } })
+    if (there) return refuse('kept', 'The screens of this design stand on the shelf already.')
+    const row = await tx.keptScreen.create({ data: { ...kept, byName: by.name, keptAt: new Date(now) } })
+    await record({
+      by,
+      what: `put ${kept.screens} ${kept.screens === 1 ? 'screen' : 'screens'} on the shelf${kept.place ? `: ${kept.place}` : ''}`,
+      entity: 'screens',
+      ref: row.id,
+      after: { ...kept },
+      at: new Date(now),
+    })
+    return ok(undefined)
+  })
+}
+
+/** Notes that kept screens are reclaimed or broken: the next order makes them anew. */
+export function dropScreens(id: string, by: Actor, now: Instant): Promise<Result<void>> {
+  return transaction(async tx => {
+    const done = await tx.keptScreen.updateMany({
+      where: { id, goneAt: null },
+      data: { goneAt: new Date(now) },
+    })
+    if (done.count === 0) return refuse('gone', 'These screens are off the shelf already.')
+    await record({
+      by,
+      what: 'took kept screens off the shelf',
+      entity: 'screens',
+      ref: id,
+      at: new Date(now),
+    })
+    return ok(undefined)
+  })
+}
+
+/** The designs among these whose screens stand on the shelf. */
+export async function keptAmong(designs: readonly string[]): Promise<string[]> {
+  const rows = await db().keptScreen.findMany({
+    where: { design: { in: [...designs] }, goneAt: null },
+    select: { design: true },
+  })
+  return [...new Set(rows.map(r => r.design))]
+}
