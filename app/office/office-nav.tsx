@@ -4,6 +4,7 @@ const PAGES = [
   { href: '/office', label: 'Month end' },
   { href: '/office/machines', label: 'Machines' },
   { href: '/office/people', label: 'People' },
+  { href: '/office/hours', label: 'Hours' },
   { href: '/office/settings', label: 'Rates' },
   { href: '/office/history', label: 'History' },
 ] as const

@@ -232,7 +232,7 @@ export const startStep = (what: Reporting & { stationId: string }): Promise<Resu
 
 /** Writes on the plan who works the step, so that nobody else is planned there. */
 async function takeOn(tx: Tx, stepId: string, stationId: string, by: Actor, now: Instant) {
-  const member = await memberOf(by)
+  const member = await memberOf(by, now)
   const when = new Date(now)
   const run = { stationId, crewId: member?.id ?? null }
   await tx.plannedRun.upsert({
@@ -242,8 +242,8 @@ async function takeOn(tx: Tx, stepId: string, stationId: string, by: Actor, now:
   })
 }
 
-const memberOf = async (by: Actor) =>
-  (await crew()).find(m => m.userId !== null && m.userId === by.id) ?? null
+const memberOf = async (by: Actor, now: Instant) =>
+  (await crew(now)).find(m => m.userId !== null && m.userId === by.id) ?? null
 
 /** Takes the blanks of a chain from the shelf when its first step on them starts. Says where the book falls below nothing. */
 async function drawBlanks(tx: Tx, on: Loaded, { by, now }: Reporting): Promise<string | null> {
@@ -296,7 +296,12 @@ async function bookTime(tx: Tx, on: Loaded, { by, now }: Reporting, pieces: numb
   const marks: Mark[] = on.step.reports.map(r => ({ kind: r.kind as Mark['kind'], at: instantOf(r.at) }))
   const span = openSpan(marks, now)
   if (!span || on.step.stationId === null) return
-  const [facts, rates, machines, member] = await Promise.all([shop(), ratesAt(now), stations(), memberOf(by)])
+  const [facts, rates, machines, member] = await Promise.all([
+    shop(),
+    ratesAt(now),
+    stations(now),
+    memberOf(by, now),
+  ])
   const station = machines.find(s => s.id === on.step.stationId)
   const open = station
     ? openingsOf(station.hours, station.closed, facts.timeZone, span.from, span.to).map(o => ({

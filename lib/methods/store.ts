@@ -20,7 +20,7 @@ export async function shopWaysAt(now: Instant): Promise<ShopWays> {
   const [facts, card, machines, recipes, taken, lists] = await Promise.all([
     shop(),
     rateCardAt(now),
-    stations(),
+    stations(now),
     recipesNow(),
     takenPaces(),
     priceLists(),

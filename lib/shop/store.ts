@@ -90,9 +90,36 @@ const stationFacts = z.object({
   cost: machineCostSchema.nullable(),
 })
 
-/** Stations in the shop's order, retired ones left out. */
-export async function stations(): Promise<StationRow[]> {
+/** A wage or a machine's cost as it was set, and the instant from which it counts. */
+export type Term = { ref: string; from: Instant; data: unknown; byName: string; setAt: Instant }
+
+/** Every wage or machine cost that was set, the latest first. @param ref only of this one */
+export async function terms(kind: 'wage' | 'machine', ref?: string): Promise<Term[]> {
+  const rows = await db().term.findMany({
+    where: { kind, ...(ref ? { ref } : {}) },
+    orderBy: [{ fromAt: 'desc' }, { id: 'desc' }],
+  })
+  return rows.map(r => ({
+    ref: r.ref,
+    from: instantOf(r.fromAt),
+    data: r.data,
+    byName: r.byName,
+    setAt: instantOf(r.createdAt),
+  }))
+}
+
+/** What counts at an instant for each: the latest that has begun; where none has, what stood there first. */
+async function termsAt(kind: 'wage' | 'machine', at: Instant | undefined): Promise<Map<string, unknown>> {
+  const counts = new Map<string, unknown>()
+  if (at === undefined) return counts
+  for (const t of await terms(kind)) if (t.from <= at && !counts.has(t.ref)) counts.set(t.ref, t.data)
+  return counts
+}
+
+/** Stations in the shop's order, retired ones left out. @param at the instant whose machine costs count */
+export async function stations(at?: Instant): Promise<StationRow[]> {
   const rows = await db().station.findMany({ where: { retired: false }, orderBy: { position: 'asc' } })
+  const costs = await termsAt('machine', at)
   return rows.map(row => ({
     id: row.id,
     code: row.code,
@@ -104,6 +131,7 @@ export async function stations(): Promise<StationRow[]> {
     hours: weekHoursSchema.parse(row.hours),
     closed: z.array(closedSchema).parse(row.closed),
     ...stationFacts.parse(row.facts),
+    ...(costs.has(row.id) ? { cost: machineCostSchema.nullable().parse(costs.get(row.id)) } : {}),
   }))
 }
 
@@ -119,9 +147,10 @@ export async function addStation(station: Omit<StationRow, 'id' | 'version'>): P
 /** A crew member with the sign-in and version of the row. */
 export type CrewRow = CrewMember & { userId: string | null; version: number }
 
-/** The crew, retired members left out, by name. */
-export async function crew(): Promise<CrewRow[]> {
+/** The crew, retired members left out, by name. @param at the instant whose wages count */
+export async function crew(at?: Instant): Promise<CrewRow[]> {
   const rows = await db().crewMember.findMany({ where: { retired: false }, orderBy: { name: 'asc' } })
+  const wages = await termsAt('wage', at)
   return rows.map(row => ({
     id: row.id,
     name: row.name,
@@ -130,7 +159,7 @@ export async function crew(): Promise<CrewRow[]> {
     skills: z.array(stationKindSchema).parse(row.skills),
     hours: weekHoursSchema.parse(row.hours),
     closed: z.array(closedSchema).parse(row.closed),
-    wagePerHour: row.wagePerHour,
+    wagePerHour: z.int().catch(row.wagePerHour).parse(wages.get(row.id)),
   }))
 }
 

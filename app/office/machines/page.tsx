@@ -1,4 +1,5 @@
 import type { Metadata } from 'next'
+import Link from 'next/link'
 import { Bars } from '@/app/parts/bars'
 import { DataTable } from '@/app/parts/data-table'
 import { Figure } from '@/app/parts/figure'
@@ -31,7 +32,7 @@ export default async function Machines({
   const [{ currency }, rates, list, worked] = await Promise.all([
     shop(),
     ratesAt(now),
-    stations(),
+    stations(now),
     hoursOf(month),
   ])
   const rows = list.map(station => {
@@ -64,7 +65,15 @@ export default async function Machines({
           rowKey={r => r.station.id}
           empty="No stations are set up yet."
           columns={[
-            { key: 'name', head: 'Station', rowHead: true, wrap: true, cell: r => r.station.name },
+            {
+              key: 'name',
+              head: 'Station',
+              rowHead: true,
+              wrap: true,
+              cell: r => (
+                <Link href={`/office/machines/${encodeURIComponent(r.station.code)}`}>{r.station.name}</Link>
+              ),
+            },
             { key: 'kind', head: 'Kind', cell: r => STATION_WORDS[r.station.kind].name, spare: true },
             {
               key: 'rate',

@@ -1,4 +1,6 @@
 import type { Metadata } from 'next'
+import Link from 'next/link'
+import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
@@ -28,7 +30,7 @@ export default async function People({
   const { month, all } = await askedMonth((await searchParams).month, now)
   const [{ currency }, members, people, worked] = await Promise.all([
     shop(),
-    crew(),
+    crew(now),
     activePeople(),
     hoursOf(month),
   ])
@@ -42,7 +44,11 @@ export default async function People({
   return (
     <RoomPage>
       <OfficeNav current="/office/people" />
-      <PageHead title="People" sense="Wages and hours on orders. Only the owner sees this page." />
+      <PageHead
+        title="People"
+        sense="Wages and hours on orders. Only the owner sees this page."
+        next={<ButtonLink href="/office/people/new">Somebody new</ButtonLink>}
+      />
       <MonthChoice month={month} all={all} path="/office/people" />
       <Section title={`Work in ${formatMonth(month)}`}>
         <DataTable
@@ -52,7 +58,12 @@ export default async function People({
           rowKey={r => r.name}
           empty="Nobody works here yet."
           columns={[
-            { key: 'name', head: 'Name', rowHead: true, cell: r => r.name },
+            {
+              key: 'name',
+              head: 'Name',
+              rowHead: true,
+              cell: r => (r.member ? <Link href={`/office/people/${r.member.id}`}>{r.name}</Link> : r.name),
+            },
             {
               key: 'skills',
               head: 'Works at',

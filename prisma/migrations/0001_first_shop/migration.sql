@@ -458,6 +458,17 @@ CREATE TABLE "CrewMember" (
 );
 
 -- CreateTable
+CREATE TABLE "Term" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "kind" TEXT NOT NULL,
+    "ref" TEXT NOT NULL,
+    "fromAt" DATETIME NOT NULL,
+    "data" JSONB NOT NULL,
+    "byName" TEXT NOT NULL,
+    "createdAt" DATETIME NOT NULL
+);
+
+-- CreateTable
 CREATE TABLE "History" (
     "id" TEXT NOT NULL PRIMARY KEY,
     "at" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
@@ -710,6 +721,9 @@ CREATE UNIQUE INDEX "Station_code_key" ON "Station"("code");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "CrewMember_userId_key" ON "CrewMember"("userId");
+
+-- CreateIndex
+CREATE INDEX "Term_kind_ref_fromAt_idx" ON "Term"("kind", "ref", "fromAt");
 
 -- CreateIndex
 CREATE INDEX "History_entity_ref_at_idx" ON "History"("entity", "ref", "at");

@@ -1,0 +1,178 @@
+import type { Metadata } from 'next'
+import { notFound } from 'next/navigation'
+import { ActionForm } from '@/app/parts/action-form'
+import { DataTable } from '@/app/parts/data-table'
+import { Field } from '@/app/parts/field'
+import { MoneyField } from '@/app/parts/money-field'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Section } from '@/app/parts/section'
+import { SelectField } from '@/app/parts/select-field'
+import { SubmitButton } from '@/app/parts/submit-button'
+import { TickField } from '@/app/parts/tick-field'
+import { purchasePerMonth } from '@/lib/costing/machine-hour'
+import { requirePerson } from '@/lib/server/session'
+import { machineCostSchema } from '@/lib/shop/stations'
+import { shop, stations, terms } from '@/lib/shop/store'
+import { formatMoney, roundToMinor } from '@/lib/units/money'
+import { dayOf, formatLongDay, instantOf } from '@/lib/units/time'
+import styles from '../../office.module.css'
+import { stationAction } from '../../people/actions'
+import { WeekFields } from '../../people/week-fields'
+
+export const metadata: Metadata = { title: 'A machine' }
+
+/** Changes a station: its bed, its hours, and what it costs from a day on. */
+export default async function Machine({ params }: { params: Promise<{ code: string }> }) {
+  await requirePerson('rates.change')
+  const code = decodeURIComponent((await params).code)
+  const now = instantOf(new Date())
+  const [{ currency, timeZone }, all] = await Promise.all([shop(), stations(now)])
+  const station = all.find(s => s.code === code)
+  if (!station) notFound()
+  const set = await terms('machine', station.id)
+  const [latest] = set
+  const cost = latest ? machineCostSchema.nullable().parse(latest.data) : station.cost
+  const paid = cost?.purchase
+  return (
+    <RoomPage narrow>
+      <PageHead
+        back={{ href: '/office/machines', label: 'Machines' }}
+        title={station.name}
+        sense="Hours that are booked keep the rate of their day."
+      />
+      <ActionForm key={station.version} action={stationAction.bind(null, code)}>
+        <input type="hidden" name="version" value={station.version} />
+        <Field name="name" label="Name" value={station.name} maxLength={80} required />
+        <div className={styles.fields}>
+          <Field
+            name="bedWidthMm"
+            label="Bed, width"
+            value={station.bedWidthMm}
+            unit="mm"
+            size={6}
+            required={false}
+          />
+          <Field
+            name="bedHeightMm"
+            label="Bed, height"
+            value={station.bedHeightMm}
+            unit="mm"
+            size={6}
+            required={false}
+          />
+          <Field name="heads" label="Heads" value={station.heads} size={3} required={false} />
+        </div>
+        <Section title="What it costs" level={3}>
+          <div className={styles.fields}>
+            <SelectField
+              name="paidBy"
+              label="Paid for by"
+              value={paid?.by ?? 'nothing'}
+              options={[
+                { value: 'nothing', label: 'nothing: it costs nothing to have' },
+                { value: 'instalments', label: 'instalments' },
+                { value: 'depreciation', label: 'its price, spread over its life' },
+              ]}
+            />
+            <MoneyField
+              name="price"
+              label="Price, or borrowed"
+              value={paid ? (paid.by === 'instalments' ? paid.principal : paid.price) : null}
+              currency={currency}
+              required={false}
+            />
+            <Field name="months" label="Over" value={paid?.months} unit="months" size={4} required={false} />
+            <Field
+              name="yearRate"
+              label="Interest a year"
+              value={paid?.by === 'instalments' ? paid.yearRateBp / 100 : null}
+              unit="%"
+              size={5}
+              required={false}
+            />
+            <MoneyField
+              name="salvage"
+              label="Worth at the end"
+              value={paid?.by === 'depreciation' ? paid.salvage : null}
+              currency={currency}
+              required={false}
+            />
+            <MoneyField
+              name="upkeep"
+              label="Upkeep a month"
+              value={cost?.upkeepPerMonth ?? null}
+              currency={currency}
+              required={false}
+            />
+            <Field
+              name="kilowatts"
+              label="Draw at work"
+              value={cost?.kilowatts}
+              unit="kW"
+              size={5}
+              required={false}
+            />
+            <Field
+              name="hours"
+              label="Productive hours a month"
+              value={cost?.productiveHoursPerMonth}
+              unit="h"
+              size={5}
+              required={false}
+            />
+          </div>
+          <Field
+            name="from"
+            label="New costs count from"
+            type="date"
+            value={dayOf(latest && latest.from > now ? latest.from : now, timeZone)}
+            hint="Today means from now on."
+            required
+          />
+        </Section>
+        <Section title="Hours it can be used" level={3}>
+          <WeekFields hours={station.hours} />
+        </Section>
+        <TickField
+          name="retired"
+          label="Out of use"
+          note="It leaves the plan and the lists; its hours stay in the books."
+        />
+        <SubmitButton look="primary">Save</SubmitButton>
+      </ActionForm>
+      <Section title="Costs as they were set">
+        <DataTable
+          caption="The latest first"
+          quietCaption
+          rows={set.map((t, i) => ({ ...t, i, cost: machineCostSchema.nullable().parse(t.data) }))}
+          rowKey={t => String(t.i)}
+          empty="They are those it came with; they were never changed."
+          columns={[
+            { key: 'from', head: 'Count from', rowHead: true, cell: t => formatLongDay(t.from, timeZone) },
+            {
+              key: 'month',
+              head: 'Purchase a month',
+              numeric: true,
+              cell: t =>
+                t.cost ? formatMoney(roundToMinor(purchasePerMonth(t.cost.purchase)), currency) : 'nothing',
+            },
+            {
+              key: 'upkeep',
+              head: 'Upkeep a month',
+              numeric: true,
+              cell: t => (t.cost ? formatMoney(t.cost.upkeepPerMonth, currency) : '–'),
+            },
+            {
+              key: 'hours',
+              head: 'Hours a month',
+              numeric: true,
+              cell: t => t.cost?.productiveHoursPerMonth ?? '–',
+            },
+            { key: 'by', head: 'Set by', cell: t => t.byName },
+          ]}
+        />
+      </Section>
+    </RoomPage>
+  )
+}
