@@ -55,12 +55,109 @@ export type StartFacts = StepFacts & {
     /** Why it is out of use at this moment, where it is. */
     closedWhy: string | null
   }
+  /** What has to be looked at before the first piece, by name, and what of it was ticked. Left out: the shop wants no check. */
+  checks?: { wanted: readonly FirstCheck[]; ticked: readonly string[] }
   now: Instant
   /** Writes an instant as the shop reads it: "14:30". */
   say: (at: Instant) => string
 }
 
 const MINUTE = 60_000
+
+/** What is looked at before the first piece of a run. Common shop practice, no source. */
+export const FIRST_CHECKS = ['blank', 'side', 'art', 'temperature'] as const
+export type FirstCheck = (typeof FIRST_CHECKS)[number]
+export const FIRST_CHECK_WORDS: Record<FirstCheck, string> = {
+  blank: 'right blank and size',
+  side: 'right side, right way up',
+  art: 'art as agreed',
+  temperature: 'temperature read',
+}
+
+/** The checks of a step: those of the blank where one is worked, the temperature where there is one. */
+export const checksOf = (step: { onBlank: boolean; parts: readonly { temperature: number | null }[] }) =>
+  FIRST_CHECKS.filter(c =>
+    c === 'temperature' ? step.parts.some(p => p.temperature !== null) : step.onBlank,
+  )
+
+/** How long a report may have waited for a line; an older one is taken for a clock that is wrong. */
+const LONGEST_WAIT = 36 * 60 * MINUTE
+
+/**
+ * When a reported thing happened: as the device says, but never before the report before it nor after now. A device that says
+ * nothing, or something more than a day and a half old, is given the server's time.
+ * @param claimed by the device, put right by the difference of the clocks where that is known
+ */
+export function reportTime(claimed: Instant | null, lastAt: Instant | null, now: Instant): Instant {
+  if (claimed === null || claimed > now || now - claimed > LONGEST_WAIT) return now
+  return Math.min(now, Math.max(claimed, lastAt ?? claimed)) as Instant
+}
+
+/** Pieces of one size. */
+export type SizeGood = { itemId: string; size: string; quantity: number }
+
+/**
+ * Open pieces of each size: what a step has to work, less what its reports and misprints have counted. A good piece that was found bad
+ * later counts once, among the spoiled.
+ */
+export function leftBySize(
+  sizes: readonly SizeGood[],
+  reports: readonly { kind: string; sizes: unknown }[],
+  misprints: readonly { itemId: string; quantity: number }[],
+): SizeGood[] {
+  const sum = (list: readonly { itemId: string; quantity: number }[], itemId: string) =>
+    list.reduce((n, s) => n + (s.itemId === itemId ? s.quantity : 0), 0)
+  const good = reports.flatMap(r => (Array.isArray(r.sizes) ? (r.sizes as SizeGood[]) : []))
+  return sizes
+    .map(({ itemId, size, quantity }) => ({
+      itemId,
+      size,
+      quantity: Math.max(0, quantity - sum(good, itemId) - sum(misprints, itemId)),
+    }))
+    .filter(s => s.quantity > 0)
+}
+
+/**
+ * Good pieces by size. Where nobody said which, they are taken in the order of the sizes, as they are worked.
+ * @param left open pieces of each size
+ * @param good pieces in all
+ * @param said by size, or null; what was said must add up
+ */
+export function goodBySize(
+  left: readonly SizeGood[],
+  good: number,
+  said: ReadonlyMap<string, number> | null,
+): Result<SizeGood[]> {
+  if (!said) {
+    let rest = good
+    return ok(
+      left.flatMap(s => {
+        const quantity = Math.min(rest, s.quantity)
+        rest -= quantity
+        return quantity > 0 ? [{ ...s, quantity }] : []
+      }),
+    )
+  }
+  const sum = [...said.values()].reduce((a, b) => a + b, 0)
+  if (sum !== good)
+    return refuse(
+      'count',
+      `The sizes add up to ${sum}, but ${pieces(good)} were counted: count again.`,
+      'good',
+    )
+  for (const [itemId, quantity] of said) {
+    const open = left.find(s => s.itemId === itemId)
+    if (quantity > (open?.quantity ?? 0))
+      return refuse(
+        'count',
+        open
+          ? `${pieces(quantity)} of size ${open.size} are more than the ${open.quantity} still open: count again.`
+          : 'One of these sizes is not of this step: load the page again.',
+        'good',
+      )
+  }
+  return ok(left.flatMap(s => (said.get(s.itemId) ? [{ ...s, quantity: said.get(s.itemId) as number }] : [])))
+}
 const list = (names: string[]) =>
   names.length < 2 ? (names[0] ?? '') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`
 const pieces = (n: number) => (n === 1 ? '1 piece' : `${n} pieces`)
@@ -119,6 +216,13 @@ export function decideStart(f: StartFacts): Result<{ caution: string | null }> {
     return refuse(
       'closed',
       `${f.station.name} is out of use (${f.station.closedWhy || 'closed'}): take another station, or open it again in the office.`,
+    )
+  const missing = (f.checks?.wanted ?? []).filter(c => !f.checks?.ticked.includes(c))
+  if (missing.length)
+    return refuse(
+      'check',
+      `Before the first piece: ${list(missing.map(c => FIRST_CHECK_WORDS[c]))}. Look, tick, and start again.`,
+      'checks',
     )
   if (f.station.busyWith)
     return refuse(

@@ -1,4 +1,5 @@
 import 'server-only'
+import { uuidv7 } from 'uuidv7'
 import { machineHour } from '@/lib/costing/machine-hour'
 import { unclearedOf } from '@/lib/orders/offer'
 import type { OrderView } from '@/lib/orders/order'
@@ -23,25 +24,36 @@ import { microToMinor, minor, roundToMicro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
 import { formatTime, type Instant, instant, instantOf, seconds } from '@/lib/units/time'
 import { blanksToDraw, consumed } from './consume'
+import { standing } from './counter/counter'
 import { decideMisprint, MISPRINT_WORDS, type MisprintReason } from './misprint'
 import {
   type Before,
+  checksOf,
   decideFinish,
   decidePause,
   decideResume,
   decideStart,
+  goodBySize,
+  leftBySize,
+  reportTime,
+  type SizeGood,
   type StepFacts,
   type StepState,
 } from './reports'
 import { attendedSeconds, type Mark, openSpan, timeMoney, workedSeconds } from './work-clock'
 
-/** Who reports what, when. The same form sent twice is counted once by its key. */
-export type Reporting = { stepId: string; by: Actor; now: Instant; formKey: string }
+/**
+ * Who reports what, when. The same form sent twice is counted once by its key.
+ * @param at when it happened, as the device says: before `now` where the report waited for a line
+ */
+export type Reporting = { stepId: string; by: Actor; now: Instant; formKey: string; at?: Instant | undefined }
+/** A report under way: `now` is when it happened, `cameAt` when it came in, and its number in the book is known. */
+type Made = Reporting & { cameAt: Instant; reportId: string }
 /** What the person is told: the order's number, and a sentence where something wants to be known. */
 export type Reported = { number: number; caution: string | null }
 
-type StepRow = Prisma.JobStepGetPayload<{ include: { reports: true; station: true } }>
-type Loaded = {
+export type StepRow = Prisma.JobStepGetPayload<{ include: { reports: true; station: true } }>
+export type Loaded = {
   order: OrderView
   step: StepRow
   recipe: StepRecipe
@@ -61,12 +73,16 @@ const say = (zone: string) => (t: Instant) => formatTime(t, zone)
  * Runs a report in one transaction. One that was counted already changes nothing and is answered as the first time.
  * @param undo tells whether the report was counted before
  */
-const report = (what: Reporting, work: (tx: Tx, on: Loaded) => Promise<string | null>) =>
+export const report = <R extends Reporting>(
+  what: R,
+  work: (tx: Tx, on: Loaded, what: R & Made) => Promise<string | null>,
+): Promise<Result<Reported>> =>
   attempt<Reported>(async tx => {
     const on = await load(tx, what.stepId)
     const counted = await tx.report.findUnique({ where: { formKey: what.formKey } })
     if (counted) return { number: on.order.number, caution: null }
-    const caution = await work(tx, on)
+    const now = reportTime(what.at ?? null, at(on.step.reports.at(-1)?.at ?? null), what.now)
+    const caution = await work(tx, on, { ...what, now, cameAt: what.now, reportId: uuidv7() })
     return { number: on.order.number, caution }
   })
 
@@ -87,7 +103,7 @@ async function load(tx: Tx, stepId: string): Promise<Loaded> {
     shop(),
     tx.jobStep.findMany({
       where: { orderId: step.orderId, job: step.job },
-      include: { reports: true, station: true },
+      include: { reports: { orderBy: [{ at: 'asc' }, { id: 'asc' }] }, station: true },
       orderBy: { position: 'asc' },
     }),
   ])
@@ -154,14 +170,26 @@ function beforeOf(step: StepRow, sizes: readonly SizeCount[], chain: readonly St
     : null
 }
 
-const write = (
+export const write = (
   tx: Tx,
-  { stepId, by, now, formKey }: Reporting,
+  { stepId, by, now, cameAt, formKey, reportId }: Made,
   kind: string,
-  more: { good?: number; spoiled?: number; note?: string } = {},
-) => tx.report.create({ data: { stepId, kind, byName: by.name, at: new Date(now), formKey, ...more } })
+  more: { good?: number; spoiled?: number; note?: string; sizes?: SizeGood[]; undoes?: string } = {},
+) =>
+  tx.report.create({
+    data: {
+      id: reportId,
+      stepId,
+      kind,
+      byName: by.name,
+      at: new Date(now),
+      cameAt: cameAt === now ? null : new Date(cameAt),
+      formKey,
+      ...more,
+    },
+  })
 
-const remember = (on: Loaded, what: Reporting, words: string, after: Prisma.InputJsonObject) =>
+export const remember = (on: Loaded, what: Reporting, words: string, after: Prisma.InputJsonObject) =>
   record({
     by: what.by,
     what: `${words} “${on.step.title}” of order ${on.order.number}`,
@@ -172,7 +200,7 @@ const remember = (on: Loaded, what: Reporting, words: string, after: Prisma.Inpu
     at: new Date(what.now),
   })
 
-async function busyWith(tx: Tx, stationId: string, stepId: string) {
+export async function busyWith(tx: Tx, stationId: string, stepId: string) {
   const other = await tx.jobStep.findFirst({
     where: { stationId, state: 'running', id: { not: stepId } },
     select: { title: true, order: { select: { number: true } } },
@@ -185,13 +213,17 @@ const closedWhy = (station: StationRow, now: Instant): string | null =>
   station.closed.find(c => Date.parse(c.from) <= now && now < Date.parse(c.to))?.why ?? null
 
 /** Somebody starts a step at a station. The blanks leave the shelf for it, the order is in the making. */
-export const startStep = (what: Reporting & { stationId: string }): Promise<Result<Reported>> =>
-  report(what, async (tx, on) => {
-    const { now, by, stationId, stepId } = what
+export const startStep = (
+  what: Reporting & { stationId: string; checks?: readonly string[] | undefined },
+): Promise<Result<Reported>> =>
+  report(what, async (tx, on, what) => {
+    const { now, by, stationId, stepId, cameAt } = what
     const station = (await stations()).find(s => s.id === stationId)
     if (!station)
       throw new Refused(refuse('station', 'This station is not in the shop any more: choose another.'))
     const people = await activePeople()
+    const { firstPiece } = await shop()
+    const ticked = what.checks ?? []
     const { caution } = must(
       decideStart({
         ...on.facts,
@@ -204,6 +236,7 @@ export const startStep = (what: Reporting & { stationId: string }): Promise<Resu
           busyWith: await busyWith(tx, stationId, stepId),
           closedWhy: closedWhy(station, now),
         },
+        ...(firstPiece ? { checks: { wanted: checksOf(on.recipe), ticked } } : {}),
         now,
         say: say(on.zone),
       }),
@@ -215,7 +248,7 @@ export const startStep = (what: Reporting & { stationId: string }): Promise<Resu
     })
     if (on.step.stationState)
       await tx.station.update({ where: { id: stationId }, data: { state: on.step.stationState } })
-    await write(tx, what, 'start')
+    await write(tx, what, 'start', ticked.length ? { note: `looked at: ${ticked.join(', ')}` } : {})
     await remember(on, what, 'started', { state: 'running', station: station.name })
     if (on.order.state === 'agreed')
       must(
@@ -226,7 +259,7 @@ export const startStep = (what: Reporting & { stationId: string }): Promise<Resu
         }),
       )
     await takeOn(tx, stepId, stationId, by, now)
-    await replanTx(tx, `“${on.step.title}” of order ${on.order.number} started`, now)
+    await replanTx(tx, `“${on.step.title}” of order ${on.order.number} started`, cameAt)
     return [caution, below].filter(Boolean).join(' ') || null
   })
 
@@ -246,7 +279,7 @@ const memberOf = async (by: Actor, now: Instant) =>
   (await crew(now)).find(m => m.userId !== null && m.userId === by.id) ?? null
 
 /** Takes the blanks of a chain from the shelf when its first step on them starts. Says where the book falls below nothing. */
-async function drawBlanks(tx: Tx, on: Loaded, { by, now }: Reporting): Promise<string | null> {
+async function drawBlanks(tx: Tx, on: Loaded, { by, now, reportId }: Made): Promise<string | null> {
   if (!on.recipe.onBlank) return null
   const drawn = new Map<string, number>()
   const moved = await tx.movement.findMany({
@@ -261,6 +294,7 @@ async function drawBlanks(tx: Tx, on: Loaded, { by, now }: Reporting): Promise<s
     await issueTx(tx, {
       orderId: on.order.id,
       stepId: on.step.id,
+      reportId,
       rows,
       by,
       now,
@@ -275,7 +309,13 @@ async function drawBlanks(tx: Tx, on: Loaded, { by, now }: Reporting): Promise<s
 }
 
 /** Draws what so many worked pieces have used. Consumables that the stockroom does not keep are left out. */
-async function drawConsumables(tx: Tx, on: Loaded, before: number, after: number, by: Actor, now: Instant) {
+async function drawConsumables(
+  tx: Tx,
+  on: Loaded,
+  before: number,
+  after: number,
+  { by, now, reportId }: Made,
+) {
   const uses = consumed(on.recipe.uses, before, after)
   if (uses.length === 0) return
   const items = await tx.stockItem.findMany({
@@ -288,12 +328,17 @@ async function drawConsumables(tx: Tx, on: Loaded, before: number, after: number
     return itemId ? [{ itemId, quantity: u.quantity }] : []
   })
   if (rows.length === 0) return
-  must(await issueTx(tx, { orderId: on.order.id, stepId: on.step.id, rows, by, now, kind: 'issued' }))
+  must(
+    await issueTx(tx, { orderId: on.order.id, stepId: on.step.id, reportId, rows, by, now, kind: 'issued' }),
+  )
 }
 
 /** Books the time since the step was started, went on, or was handed on in part. */
-async function bookTime(tx: Tx, on: Loaded, { by, now }: Reporting, pieces: number) {
-  const marks: Mark[] = on.step.reports.map(r => ({ kind: r.kind as Mark['kind'], at: instantOf(r.at) }))
+async function bookTime(tx: Tx, on: Loaded, { by, now, reportId }: Made, pieces: number) {
+  const marks: Mark[] = standing(on.step.reports).map(r => ({
+    kind: r.kind as Mark['kind'],
+    at: instantOf(r.at),
+  }))
   const span = openSpan(marks, now)
   if (!span || on.step.stationId === null) return
   const [facts, rates, machines, member] = await Promise.all([
@@ -336,13 +381,14 @@ async function bookTime(tx: Tx, on: Loaded, { by, now }: Reporting, pieces: numb
       labourMinor: timeMoney(labour, minor(wage + rates.overheadPerLabourHour)),
       machineMinor: microToMinor(roundToMicro((hour * worked) / 3600), facts.currency),
       pieces,
+      reportId,
     },
   })
 }
 
 /** Somebody pauses a running step. */
 export const pauseStep = (what: Reporting & { reason: string }): Promise<Result<Reported>> =>
-  report(what, async (tx, on) => {
+  report(what, async (tx, on, what) => {
     must(decidePause(on.facts, what.reason, say(on.zone)))
     await bookTime(tx, on, what, 0)
     await tx.jobStep.update({
@@ -351,13 +397,13 @@ export const pauseStep = (what: Reporting & { reason: string }): Promise<Result<
     })
     await write(tx, what, 'pause', { note: what.reason.trim().slice(0, 500) })
     await remember(on, what, 'paused', { state: 'paused', reason: what.reason.trim().slice(0, 500) })
-    await replanTx(tx, `“${on.step.title}” of order ${on.order.number} paused`, what.now)
+    await replanTx(tx, `“${on.step.title}” of order ${on.order.number} paused`, what.cameAt)
     return null
   })
 
 /** Somebody goes on with a paused step. */
 export const resumeStep = (what: Reporting): Promise<Result<Reported>> =>
-  report(what, async (tx, on) => {
+  report(what, async (tx, on, what) => {
     const busy = on.step.stationId ? await busyWith(tx, on.step.stationId, on.step.id) : null
     must(decideResume(on.facts, busy, say(on.zone)))
     await tx.jobStep.update({
@@ -367,18 +413,21 @@ export const resumeStep = (what: Reporting): Promise<Result<Reported>> =>
     await write(tx, what, 'resume')
     await remember(on, what, 'went on with', { state: 'running' })
     if (on.step.stationId) await takeOn(tx, on.step.id, on.step.stationId, what.by, what.now)
-    await replanTx(tx, `“${on.step.title}” of order ${on.order.number} goes on`, what.now)
+    await replanTx(tx, `“${on.step.title}” of order ${on.order.number} goes on`, what.cameAt)
     return null
   })
 
 /** Somebody counts good pieces: all that are left finish the step, fewer are handed on and the step runs on. */
-export const finishStep = (what: Reporting & { good: number }): Promise<Result<Reported>> =>
-  report(what, async (tx, on) => {
-    const { by, now } = what
+export const finishStep = (
+  what: Reporting & { good: number; sizes?: ReadonlyMap<string, number> | undefined },
+): Promise<Result<Reported>> =>
+  report(what, async (tx, on, what) => {
+    const { by, now, cameAt } = what
     const done = must(decideFinish({ ...on.facts, before: on.before }, what.good, say(on.zone)))
+    const sizes = must(goodBySize(await sizesLeft(tx, on.step), what.good, what.sizes ?? null))
     await bookTime(tx, on, what, what.good)
     const worked = on.step.good + on.step.spoiled
-    await drawConsumables(tx, on, worked, worked + what.good, by, now)
+    await drawConsumables(tx, on, worked, worked + what.good, what)
     await tx.jobStep.update({
       where: { id: on.step.id },
       data: {
@@ -387,7 +436,7 @@ export const finishStep = (what: Reporting & { good: number }): Promise<Result<R
         ...(done.complete ? { state: 'done', finishedAt: new Date(now) } : {}),
       },
     })
-    await write(tx, what, 'finish', { good: what.good })
+    await write(tx, what, 'finish', { good: what.good, sizes })
     await remember(on, what, done.complete ? 'finished' : 'handed on a part of', {
       state: done.complete ? 'done' : on.step.state,
       good: done.good,
@@ -396,10 +445,19 @@ export const finishStep = (what: Reporting & { good: number }): Promise<Result<R
     await replanTx(
       tx,
       `“${on.step.title}” of order ${on.order.number} ${done.complete ? 'finished' : 'handed on in part'}`,
-      now,
+      cameAt,
     )
     return done.complete ? null : `${done.left} still to do; what is done can go on to the next step.`
   })
+
+/** Open pieces of a step by size: those that are neither good nor spoiled yet. */
+export async function sizesLeft(tx: Tx, step: StepRow): Promise<SizeGood[]> {
+  const lost = await tx.misprint.findMany({
+    where: { stepId: step.id, undone: false },
+    select: { itemId: true, quantity: true },
+  })
+  return leftBySize(sizeCountsSchema.parse(step.sizes), standing(step.reports), lost)
+}
 
 /** Moves the order to ready once everything that the customer waits for is done. */
 async function readyTx(tx: Tx, orderId: string, by: Actor, now: Instant) {
@@ -421,10 +479,17 @@ async function readyTx(tx: Tx, orderId: string, by: Actor, now: Instant) {
 
 /** Somebody spoiled pieces: they are counted, new blanks are drawn, and a chain of its own makes them good. */
 export const reportMisprint = (
-  what: Reporting & { itemId: string; quantity: number; reason: MisprintReason; note: string },
+  what: Reporting & {
+    itemId: string
+    quantity: number
+    reason: MisprintReason
+    note: string
+    /** A kept picture of it, by its content. */
+    photo?: string | undefined
+  },
 ): Promise<Result<Reported>> =>
-  report(what, async (tx, on) => {
-    const { by, now, itemId, quantity, reason } = what
+  report(what, async (tx, on, what) => {
+    const { by, now, cameAt, itemId, quantity, reason, reportId } = what
     if (!on.recipe.onBlank)
       throw new Refused(
         refuse(
@@ -433,7 +498,7 @@ export const reportMisprint = (
         ),
       )
     const before = await tx.misprint.aggregate({
-      where: { stepId: on.step.id, itemId },
+      where: { stepId: on.step.id, itemId, undone: false },
       _sum: { quantity: true },
     })
     const lost = must(
@@ -448,7 +513,7 @@ export const reportMisprint = (
     const complete = lost.here.complete && on.step.state !== 'done'
     if (complete && running) await bookTime(tx, on, what, 0)
     const worked = on.step.good + on.step.spoiled
-    await drawConsumables(tx, on, worked, Math.max(worked, lost.here.good + lost.here.spoiled), by, now)
+    await drawConsumables(tx, on, worked, Math.max(worked, lost.here.good + lost.here.spoiled), what)
     await tx.jobStep.update({
       where: { id: on.step.id },
       data: {
@@ -459,7 +524,7 @@ export const reportMisprint = (
       },
     })
     for (const step of lost.later) await shrink(tx, on.chain, step, now)
-    const remake = await addRemake(tx, on, { ...lost, by, now, reason })
+    const remake = await addRemake(tx, on, { ...lost, by, now, reason, reportId })
     const saved = await tx.misprint.create({
       data: {
         orderId: on.order.id,
@@ -470,6 +535,11 @@ export const reportMisprint = (
         reason,
         note: what.note.trim().slice(0, 500),
         remake: remake.job,
+        later: on.chain
+          .filter(s => lost.later.some(l => l.id === s.id))
+          .map(({ id, pieces, runMinutes }) => ({ id, pieces, runMinutes })),
+        photo: what.photo ?? null,
+        reportId,
         byName: by.name,
         at: new Date(now),
       },
@@ -478,7 +548,12 @@ export const reportMisprint = (
       where: { orderId: on.order.id, job: remake.job },
       data: { remakeOf: saved.id },
     })
-    await write(tx, what, 'misprint', { spoiled: quantity, note: `${lost.size}: ${MISPRINT_WORDS[reason]}` })
+    await write(tx, what, 'misprint', {
+      spoiled: quantity,
+      // Good ones that turned out bad: 0 or less.
+      good: lost.here.good - on.step.good,
+      note: `${lost.size}: ${MISPRINT_WORDS[reason]}`,
+    })
     await remember(on, what, `spoiled ${quantity} × ${lost.size} at`, {
       spoiled: lost.here.spoiled,
       reason,
@@ -486,7 +561,7 @@ export const reportMisprint = (
     })
     if (on.order.state === 'ready')
       must(await moveOrderTx(tx, on.order.id, 'making', { by, now, what: 'a piece was found spoiled' }))
-    await replanTx(tx, `misprint at “${on.step.title}” of order ${on.order.number}`, now)
+    await replanTx(tx, `misprint at “${on.step.title}” of order ${on.order.number}`, cameAt)
     return remake.drawn
       ? `${quantity} × ${lost.size} is on the list again, from the first step on.`
       : `${quantity} × ${lost.size} is on the list again, but no blank of it is on the shelf: it waits for one.`
@@ -519,7 +594,15 @@ async function shrink(
 async function addRemake(
   tx: Tx,
   on: Loaded,
-  lost: { size: string; itemId: string; quantity: number; by: Actor; now: Instant; reason: MisprintReason },
+  lost: {
+    size: string
+    itemId: string
+    quantity: number
+    by: Actor
+    now: Instant
+    reason: MisprintReason
+    reportId: string
+  },
 ): Promise<{ job: string; drawn: boolean }> {
   const jobs = await tx.jobStep.findMany({
     where: { orderId: on.order.id },
@@ -554,6 +637,7 @@ async function addRemake(
     await issueTx(tx, {
       orderId: on.order.id,
       stepId: first.id,
+      reportId: lost.reportId,
       rows: [row],
       by: lost.by,
       now: lost.now,

@@ -322,6 +322,7 @@ export async function dailyUse(itemId: string, days: number, now: Instant): Prom
 type About = {
   orderId?: string | undefined
   stepId?: string | undefined
+  reportId?: string | undefined
   purchaseId?: string | undefined
   formKey?: string | undefined
 }
@@ -384,6 +385,7 @@ async function write(
         byName: actor(by).name,
         orderId: about.orderId ?? null,
         stepId: about.stepId ?? null,
+        reportId: about.reportId ?? null,
         purchaseId: about.purchaseId ?? null,
         counters: e.counters ?? null,
         formKey: i === 0 ? (about.formKey ?? null) : null,
@@ -439,32 +441,52 @@ export function bookAtShelf(
 export function takeBackLine(booking: Booking, movementId: string): Promise<Result<Booked | null>> {
   return attempt(async tx => {
     if (await alreadyBooked(tx, booking.formKey)) return null
-    const item = await itemOf(tx, booking.sku)
-    const line = await tx.movement.findUnique({ where: { id: movementId } })
-    if (!line || line.itemId !== item.id)
-      throw new Refused(
-        refuse('no-line', `This line is not in the book of ${item.name}: open the book again.`),
-      )
-    const { shelf, position, layerIds } = await openShelf(tx, item.id)
-    const written = {
-      id: line.id,
-      kind: line.kind as MovementKind,
-      quantity: line.quantity,
-      value: microOf(line.valueMicro),
-      counters: line.counters,
-      takenBack: (await tx.movement.count({ where: { counters: line.id } })) > 0,
-    }
-    const rules = rulesFor(item, await stockRules(tx))
-    const done = must(takeBack(shelf, written, layerIds.indexOf(line.id), rules))
-    await write(tx, item.id, position, done.entries, booking.by, booking.now, {
-      orderId: line.orderId ?? undefined,
-      stepId: line.stepId ?? undefined,
-      purchaseId: line.purchaseId ?? undefined,
-      formKey: booking.formKey,
-    })
-    await note(item, booking.by, booking.now, shelf, done, 'took back a line of')
-    return done
+    return takeBackTx(tx, booking, movementId)
   })
+}
+
+/** Takes back one line, inside the caller's transaction. Throws Refused. */
+async function takeBackTx(tx: Tx, booking: Booking, movementId: string): Promise<Booked> {
+  const item = await itemOf(tx, booking.sku)
+  const line = await tx.movement.findUnique({ where: { id: movementId } })
+  if (!line || line.itemId !== item.id)
+    throw new Refused(refuse('no-line', `This line is not in the book of ${item.name}: open the book again.`))
+  const { shelf, position, layerIds } = await openShelf(tx, item.id)
+  const written = {
+    id: line.id,
+    kind: line.kind as MovementKind,
+    quantity: line.quantity,
+    value: microOf(line.valueMicro),
+    counters: line.counters,
+    takenBack: (await tx.movement.count({ where: { counters: line.id } })) > 0,
+  }
+  const rules = rulesFor(item, await stockRules(tx))
+  const done = must(takeBack(shelf, written, layerIds.indexOf(line.id), rules))
+  await write(tx, item.id, position, done.entries, booking.by, booking.now, {
+    orderId: line.orderId ?? undefined,
+    stepId: line.stepId ?? undefined,
+    purchaseId: line.purchaseId ?? undefined,
+    formKey: booking.formKey,
+  })
+  await note(item, booking.by, booking.now, shelf, done, 'took back a line of')
+  return done
+}
+
+/**
+ * Takes back everything that a report of the floor has booked, by counter-movements, inside the caller's transaction. What had been
+ * promised to the order and was issued by it is promised again.
+ */
+export async function takeBackReportTx(tx: Tx, reportId: string, by: By, now: Instant): Promise<void> {
+  const lines = await tx.movement.findMany({
+    where: { reportId },
+    orderBy: { position: 'desc' },
+    include: { item: { select: { sku: true, kind: true } } },
+  })
+  for (const line of lines) {
+    await takeBackTx(tx, { sku: line.item.sku, by, now }, line.id)
+    if (line.kind === 'issued' && line.item.kind === 'blank' && line.orderId)
+      await promiseForOrderTx(tx, line.orderId, [{ itemId: line.itemId, quantity: -line.quantity }])
+  }
 }
 
 /** Books unused goods back from an order onto the shelf, at the value that went into the order. */
@@ -516,6 +538,8 @@ const note = (item: Item, by: By, now: Instant, before: Shelf, done: Booked, wha
 export type Issue = {
   orderId: string
   stepId?: string
+  /** The floor's report that takes them. */
+  reportId?: string
   rows: readonly Needed[]
   by: By
   now: Instant
@@ -552,6 +576,7 @@ export async function issueTx(tx: Tx, issue: Issue): Promise<Result<Issued[]>> {
     await write(tx, item.id, position, done.entries, issue.by, issue.now, {
       orderId: issue.orderId,
       stepId: issue.stepId,
+      reportId: issue.reportId,
     })
     if (issue.kind === 'issued') await lessenPromise(tx, issue.orderId, item.id, quantity)
     const value = micro(-done.entries.reduce((sum, e) => sum + e.value, 0))
@@ -593,6 +618,11 @@ export async function promiseForOrderTx(tx: Tx, orderId: string, rows: readonly 
       create: { orderId, itemId, quantity },
       update: { quantity: { increment: quantity } },
     })
+}
+
+/** Lets go a part of what is promised to an order: nothing wants it any more. */
+export async function unpromiseTx(tx: Tx, orderId: string, rows: readonly Needed[]): Promise<void> {
+  for (const { itemId, quantity } of gather(rows)) await lessenPromise(tx, orderId, itemId, quantity)
 }
 
 /** Lets go what is still promised to an order: it was withdrawn, or is done. */

@@ -80,8 +80,11 @@ CREATE TABLE "Report" (
     "good" INTEGER NOT NULL DEFAULT 0,
     "spoiled" INTEGER NOT NULL DEFAULT 0,
     "note" TEXT NOT NULL DEFAULT '',
+    "sizes" JSONB,
     "byName" TEXT NOT NULL,
     "at" DATETIME NOT NULL,
+    "cameAt" DATETIME,
+    "undoes" TEXT,
     "formKey" TEXT,
     CONSTRAINT "Report_stepId_fkey" FOREIGN KEY ("stepId") REFERENCES "JobStep" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
 );
@@ -101,6 +104,8 @@ CREATE TABLE "WorkLog" (
     "labourMinor" INTEGER NOT NULL,
     "machineMinor" INTEGER NOT NULL,
     "pieces" INTEGER NOT NULL DEFAULT 0,
+    "reportId" TEXT,
+    "counters" TEXT,
     CONSTRAINT "WorkLog_stepId_fkey" FOREIGN KEY ("stepId") REFERENCES "JobStep" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
     CONSTRAINT "WorkLog_stationId_fkey" FOREIGN KEY ("stationId") REFERENCES "Station" ("id") ON DELETE SET NULL ON UPDATE CASCADE,
     CONSTRAINT "WorkLog_crewId_fkey" FOREIGN KEY ("crewId") REFERENCES "CrewMember" ("id") ON DELETE SET NULL ON UPDATE CASCADE
@@ -117,6 +122,10 @@ CREATE TABLE "Misprint" (
     "reason" TEXT NOT NULL,
     "note" TEXT NOT NULL DEFAULT '',
     "remake" TEXT,
+    "later" JSONB NOT NULL DEFAULT [],
+    "photo" TEXT,
+    "reportId" TEXT,
+    "undone" BOOLEAN NOT NULL DEFAULT false,
     "byName" TEXT NOT NULL,
     "at" DATETIME NOT NULL,
     CONSTRAINT "Misprint_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
@@ -366,6 +375,7 @@ CREATE TABLE "Shop" (
     "paper" TEXT NOT NULL DEFAULT 'a4',
     "demo" BOOLEAN NOT NULL DEFAULT false,
     "valuation" TEXT NOT NULL DEFAULT 'fifo',
+    "firstPiece" BOOLEAN NOT NULL DEFAULT false,
     "belowZero" BOOLEAN NOT NULL DEFAULT true,
     "version" INTEGER NOT NULL DEFAULT 1,
     "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP
@@ -538,6 +548,7 @@ CREATE TABLE "Movement" (
     "why" TEXT NOT NULL DEFAULT '',
     "at" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
     "byName" TEXT NOT NULL,
+    "reportId" TEXT,
     "formKey" TEXT,
     CONSTRAINT "Movement_itemId_fkey" FOREIGN KEY ("itemId") REFERENCES "StockItem" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
     CONSTRAINT "Movement_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE SET NULL ON UPDATE CASCADE
@@ -603,10 +614,19 @@ CREATE INDEX "PlannedRun_stationId_startAt_idx" ON "PlannedRun"("stationId", "st
 CREATE INDEX "PlannedRun_endAt_idx" ON "PlannedRun"("endAt");
 
 -- CreateIndex
+CREATE UNIQUE INDEX "Report_undoes_key" ON "Report"("undoes");
+
+-- CreateIndex
 CREATE UNIQUE INDEX "Report_formKey_key" ON "Report"("formKey");
 
 -- CreateIndex
 CREATE INDEX "Report_stepId_at_idx" ON "Report"("stepId", "at");
+
+-- CreateIndex
+CREATE INDEX "Report_at_idx" ON "Report"("at");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "WorkLog_counters_key" ON "WorkLog"("counters");
 
 -- CreateIndex
 CREATE INDEX "WorkLog_stepId_idx" ON "WorkLog"("stepId");
@@ -616,6 +636,12 @@ CREATE INDEX "WorkLog_orderId_idx" ON "WorkLog"("orderId");
 
 -- CreateIndex
 CREATE INDEX "WorkLog_toAt_idx" ON "WorkLog"("toAt");
+
+-- CreateIndex
+CREATE INDEX "WorkLog_reportId_idx" ON "WorkLog"("reportId");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Misprint_reportId_key" ON "Misprint"("reportId");
 
 -- CreateIndex
 CREATE INDEX "Misprint_stepId_idx" ON "Misprint"("stepId");
@@ -757,6 +783,9 @@ CREATE INDEX "Movement_orderId_idx" ON "Movement"("orderId");
 
 -- CreateIndex
 CREATE INDEX "Movement_stepId_idx" ON "Movement"("stepId");
+
+-- CreateIndex
+CREATE INDEX "Movement_reportId_idx" ON "Movement"("reportId");
 
 -- CreateIndex
 CREATE INDEX "Movement_purchaseId_idx" ON "Movement"("purchaseId");
