@@ -3,13 +3,15 @@ const headers = [
   { key: 'X-Content-Type-Options', value: 'nosniff' },
   { key: 'Referrer-Policy', value: 'same-origin' },
   { key: 'X-Frame-Options', value: 'DENY' },
-  {
-    key: 'Content-Security-Policy',
-    value: "frame-ancestors 'none'; base-uri 'self'; form-action 'self'; object-src 'none'",
-  },
   { key: 'Cross-Origin-Opener-Policy', value: 'same-origin' },
   { key: 'Permissions-Policy', value: 'geolocation=(), microphone=(), payment=()' },
 ]
+
+/** Answers that are no pages (pictures, files, data) may load and run nothing at all. Pages get theirs in proxy.ts. */
+const lifeless = {
+  key: 'Content-Security-Policy',
+  value: "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; sandbox",
+}
 
 /** @type {import('next').NextConfig} */
 export default {
@@ -22,5 +24,8 @@ export default {
   outputFileTracingExcludes: { '*': ['./data/**', './tests/**', './e2e/**'] },
   // The fonts of the PDFs are read as files, so nothing imports them.
   outputFileTracingIncludes: { '/**': ['./node_modules/pdfmake/build/fonts/Roboto/*.ttf'] },
-  headers: async () => [{ source: '/:path*', headers }],
+  headers: async () => [
+    { source: '/:path*', headers },
+    { source: '/api/:path*', headers: [lifeless] },
+  ],
 }

@@ -42,3 +42,34 @@ test('every answer carries the headers that keep browsers from guessing and fram
     expect(headers['x-powered-by']).toBeUndefined()
   }
 })
+
+test('a page runs only the scripts that its own answer marked', async ({ context, request }) => {
+  // A page of its own: the browser writes each refusal on the console, which elsewhere fails a test.
+  const page = await context.newPage()
+  const first = (await request.get('/sign-in')).headers()['content-security-policy'] ?? ''
+  const second = (await request.get('/sign-in')).headers()['content-security-policy'] ?? ''
+  const scripts = /script-src [^;]+/.exec(first)?.[0] ?? ''
+  expect(scripts).toMatch(/'nonce-[\w+/=]{20,}'/)
+  expect(scripts).not.toMatch(/unsafe-inline|unsafe-eval|\*/)
+  expect(second, 'the number is used once').not.toBe(first)
+  // The page works, which it can only with its marked scripts …
+  await page.goto('/sign-in')
+  await page.getByLabel('Your name').fill('Somebody')
+  // … and one that slipped in does not run, as an element or as a handler.
+  const ran = await page.evaluate(async () => {
+    const marked = window as unknown as { slipped?: number }
+    const holder = document.createElement('div')
+    holder.innerHTML = '<img src="data:," onerror="window.slipped = 1">'
+    document.body.append(holder)
+    await new Promise(done => setTimeout(done, 200))
+    return marked.slipped ?? 0
+  })
+  expect(ran).toBe(0)
+})
+
+test('answers that are no pages may load and run nothing', async ({ request }) => {
+  const policy = (await request.get('/api/health')).headers()['content-security-policy'] ?? ''
+  expect(policy).toContain("default-src 'none'")
+  expect(policy).toContain('sandbox')
+  expect(policy).not.toContain('script-src')
+})
