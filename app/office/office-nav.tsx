@@ -6,6 +6,9 @@ const PAGES = [
   { href: '/office/people', label: 'People' },
   { href: '/office/hours', label: 'Hours' },
   { href: '/office/settings', label: 'Rates' },
+  { href: '/office/recipes', label: 'Recipes' },
+  { href: '/office/printers', label: 'Other printers' },
+  { href: '/office/buying', label: 'Should we buy it?' },
   { href: '/office/history', label: 'History' },
 ] as const
 

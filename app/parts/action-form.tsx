@@ -37,6 +37,8 @@ export function ActionForm({
   const [answer, send, pending] = useActionState(action, null)
   const form = useRef<HTMLFormElement>(null)
   const top = useRef<HTMLDivElement>(null)
+  /** What the answer is about. */
+  const sent = useRef<FormData>(null)
 
   // Fields changed since the answer: what it said about them may be true no more.
   const [changed, setChanged] = useState<{ since: FormAnswer | null; names: readonly string[] }>({
@@ -67,14 +69,21 @@ export function ActionForm({
     e.preventDefault()
     if (pending) return
     const data = new FormData(e.currentTarget, (e.nativeEvent as SubmitEvent).submitter)
+    sent.current = data
     startTransition(() => send(data))
   }
 
-  const heed = (e: FormEvent<HTMLFormElement>) => {
-    const { name } = e.target as HTMLInputElement
-    if (!name || !errors[name]) return
-    const names = changed.since === answer ? changed.names : []
-    setChanged({ since: answer, names: [...names, name] })
+  // One field may fill another by itself (a blank its colour): whatever says something else than was sent is no longer complained of.
+  const heed = () => {
+    if (Object.keys(errors).length === 0) return
+    setTimeout(() => {
+      if (!form.current || !sent.current) return
+      const now = new FormData(form.current)
+      const was = sent.current
+      const names = Object.keys(errors).filter(n => String(now.getAll(n)) !== String(was.getAll(n)))
+      if (names.length)
+        setChanged(c => ({ since: answer, names: [...(c.since === answer ? c.names : []), ...names] }))
+    })
   }
 
   return (

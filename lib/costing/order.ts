@@ -86,4 +86,8 @@ export const inksOf = (print: PrintWork): number =>
  * shares with none.
  */
 export const designKey = (print: PrintWork, ref: PrintRef): string =>
-  `${print.art ? print.art.id : `none:${ref.line}.${ref.print}`}@${Math.round(print.widthMm * 10)}x${Math.round(print.heightMm * 10)}`
+  designOf({ ...print, artworkId: print.art ? print.art.id : `none:${ref.line}.${ref.print}` })
+
+/** The same name from an artwork and its size in mm. */
+export const designOf = (p: { artworkId: string; widthMm: number; heightMm: number }): string =>
+  `${p.artworkId}@${Math.round(p.widthMm * 10)}x${Math.round(p.heightMm * 10)}`

@@ -1,4 +1,5 @@
 import 'server-only'
+import { designOf } from '@/lib/costing/order'
 import { type Costing, prepare } from '@/lib/costing/prepare'
 import { takenPaces } from '@/lib/costing/store'
 import { db, type Prisma, transaction } from '@/lib/server/database'
@@ -201,11 +202,14 @@ export async function screensOnShelf(): Promise<ShelfScreens[]> {
 
 /** Puts the screens of a design on the shelf: a repeat of it skips making them, in cost and in time. */
 export function keepScreens(
-  kept: Omit<ShelfScreens, 'id' | 'artwork' | 'byName' | 'keptAt'>,
+  asked: Pick<ShelfScreens, 'artworkId' | 'widthMm' | 'heightMm' | 'screens' | 'place'>,
   by: Actor,
   now: Instant,
 ): Promise<Result<void>> {
   return transaction(async tx => {
+    const kept = { ...asked, design: designOf(asked) }
+    if (!(await tx.artwork.findUnique({ where: { id: kept.artworkId }, select: { id: true } })))
+      return refuse('artwork', 'This artwork is not known here: choose a design from the list.', 'design')
     const there = await tx.keptScreen.findFirst({ where: { design: kept.design, goneAt: null } })
     if (there) return refuse('kept', 'The screens of this design stand on the shelf already.')
     const row = await tx.keptScreen.create({ data: { ...kept, byName: by.name, keptAt: new Date(now) } })
@@ -247,4 +251,28 @@ export async function keptAmong(designs: readonly string[]): Promise<string[]> {
     select: { design: true },
   })
   return [...new Set(rows.map(r => r.design))]
+}
+
+/** A design that was printed by screens, as it can be put on the shelf. */
+export type PrintedDesign = { artworkId: string; artwork: string; widthMm: number; heightMm: number }
+
+/** Designs of orders that are or were screen printed here and whose screens do not stand on the shelf, newest first. */
+export async function printedDesigns(most = 100): Promise<PrintedDesign[]> {
+  const rows = await db().print.findMany({
+    where: {
+      artworkId: { not: null },
+      line: { order: { method: 'screen', state: { in: ['making', 'ready', 'handedOver'] } } },
+    },
+    select: { artworkId: true, widthMm: true, heightMm: true, artwork: { select: { name: true } } },
+    orderBy: { line: { order: { number: 'desc' } } },
+    take: 500,
+  })
+  const kept = new Set((await screensOnShelf()).map(s => s.design))
+  const seen = new Map<string, PrintedDesign>()
+  for (const { artworkId, artwork, widthMm, heightMm } of rows) {
+    const key = artworkId && designOf({ artworkId, widthMm, heightMm })
+    if (!key || kept.has(key) || seen.has(key)) continue
+    seen.set(key, { artworkId, artwork: artwork?.name ?? 'an artwork', widthMm, heightMm })
+  }
+  return [...seen.values()].slice(0, most)
 }

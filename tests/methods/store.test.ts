@@ -88,18 +88,18 @@ describe('screens on the shelf', () => {
   test('are there once, and gone when they are reclaimed', async () => {
     const kept = {
       artworkId: floor.artworkId,
-      design: 'x@1x1',
-      widthMm: 1,
-      heightMm: 1,
+      widthMm: 254,
+      heightMm: 300,
       screens: 2,
       place: 'rack 3',
     }
     expect((await keepScreens(kept, ANA, NOW)).ok).toBe(true)
     expect(await keepScreens(kept, ANA, NOW)).toMatchObject({ code: 'kept' })
-    expect(await keptAmong(['x@1x1', 'y@1x1'])).toEqual(['x@1x1'])
+    const design = `${floor.artworkId}@2540x3000`
+    expect(await keptAmong([design, 'y@1x1'])).toEqual([design])
     const [there] = await screensOnShelf()
     await dropScreens(there?.id ?? '', ANA, NOW)
-    expect(await keptAmong(['x@1x1'])).toEqual([])
+    expect(await keptAmong([design])).toEqual([])
     expect(await dropScreens(there?.id ?? '', ANA, NOW)).toMatchObject({ code: 'gone' })
   })
 })

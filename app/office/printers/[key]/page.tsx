@@ -1,0 +1,56 @@
+import type { Metadata } from 'next'
+import { notFound } from 'next/navigation'
+import { ActionForm } from '@/app/parts/action-form'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Section } from '@/app/parts/section'
+import { SubmitButton } from '@/app/parts/submit-button'
+import { decimal } from '@/lib/books/csv'
+import { priceLists } from '@/lib/methods/store'
+import { requirePerson } from '@/lib/server/session'
+import { shop } from '@/lib/shop/store'
+import { OfficeNav } from '../../office-nav'
+import { retirePriceListAction, savePriceListAction } from '../actions'
+import { ListForm } from '../list-form'
+
+export const metadata: Metadata = { title: 'Price list' }
+
+/** A price list of another printer: a new one, or one that is changed. */
+export default async function PriceListPage({ params }: { params: Promise<{ key: string }> }) {
+  await requirePerson('rates.change')
+  const { key } = await params
+  const [{ currency }, lists] = await Promise.all([shop(), priceLists()])
+  const found = lists.find(l => l.list.key === key)
+  if (!found && key !== 'new') notFound()
+  const list = found?.list
+  return (
+    <RoomPage narrow>
+      <OfficeNav current="/office/printers" />
+      <PageHead
+        title={list ? list.name : 'A new price list'}
+        back={{ href: '/office/printers', label: 'Other printers' }}
+        sense="What is offered by it keeps the prices of its day."
+      />
+      <ListForm
+        action={savePriceListAction.bind(null, list?.key ?? null)}
+        version={found?.version ?? 0}
+        currency={currency}
+        fields={{
+          name: list?.name ?? '',
+          method: list?.method ?? '',
+          days: list ? String(list.days) : '',
+          setupEach: list ? decimal(list.setupEach, currency) : '',
+          freight: list ? decimal(list.freight, currency) : '',
+          rows: list?.rows.map(r => `${r.from} ${decimal(r.each, currency)}`).join('\n') ?? '',
+        }}
+      />
+      {list && (
+        <Section title="No longer in use">
+          <ActionForm action={retirePriceListAction.bind(null, list.key)} label="Put the list away">
+            <SubmitButton look="plain">Put the list away</SubmitButton>
+          </ActionForm>
+        </Section>
+      )}
+    </RoomPage>
+  )
+}
