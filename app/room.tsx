@@ -18,18 +18,22 @@ const NEEDS: Record<RoomKey, Right> = {
   office: 'books.see',
 }
 
-/** The walls of a room: who is here, whose shop it is, the way to the other rooms. */
-export async function Room({ room, children }: { room: RoomKey; children: ReactNode }) {
-  const person = await requirePerson(NEEDS[room])
+/**
+ * The walls of a room: who is here, whose shop it is, the way to the other rooms.
+ * @param room none on a page beside the rooms: being signed in is enough there
+ */
+export async function Room({ room, children }: { room?: RoomKey; children: ReactNode }) {
+  const person = await requirePerson(room && NEEDS[room])
   const shop = await findShop()
   if (!shop) redirect('/welcome')
   const chosen = (await cookies()).get(PALETTE_COOKIE)?.value
   return (
     <Shell
       shopName={shop.name}
-      room={room}
+      {...(room && { room })}
       rooms={ROOMS.filter(r => mayOpen(person.role, r.href)).map(r => r.key)}
       person={person}
+      menu={person.role === 'tablet' ? [] : [{ href: '/account', label: 'How you sign in' }]}
       signOut={<SignOut />}
       demo={isDemo() && { leave: '/welcome' }}
       palette={chosen === 'day' || chosen === 'night' ? chosen : undefined}

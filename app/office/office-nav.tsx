@@ -4,6 +4,7 @@ const PAGES = [
   { href: '/office', label: 'Month end' },
   { href: '/office/machines', label: 'Machines' },
   { href: '/office/people', label: 'People' },
+  { href: '/office/sign-ins', label: 'Sign-ins' },
   { href: '/office/hours', label: 'Hours' },
   { href: '/office/settings', label: 'Rates' },
   { href: '/office/recipes', label: 'Recipes' },

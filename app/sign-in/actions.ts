@@ -6,7 +6,9 @@ import type { FormAnswer } from '@/app/parts/form-context'
 import { DEMO_PASSWORD, isDemo } from '@/lib/server/demo'
 import { hasDatabase } from '@/lib/server/health'
 import { ownAddress } from '@/lib/server/origin'
+import { signInByCode } from '@/lib/server/own-sign-in'
 import * as door from '@/lib/server/sign-in'
+import { signInByPin } from '@/lib/server/tablets'
 
 const form = z.object({
   name: z.string('Type your name.').trim().min(1, 'Type your name.').max(200, 'That is too long for a name.'),
@@ -26,7 +28,31 @@ export async function signIn(_: FormAnswer | null, data: FormData): Promise<Form
   }
   const done = await door.signIn(read.data.name, read.data.password, await headers())
   if (!done.ok) return { ok: false, message: done.message }
+  const to = ownAddress(String(data.get('to') ?? ''))
+  redirect(done.value === 'code' ? `/sign-in/code?to=${encodeURIComponent(to)}` : to)
+}
+
+/** The second step: a code. */
+export async function signInWithCode(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
+  if (!hasDatabase()) redirect('/welcome')
+  const code = String(data.get('code') ?? '').slice(0, 100)
+  if (!code.trim()) return { ok: false, message: 'Type the code.', field: 'code' }
+  const done = await signInByCode(code, await headers())
+  if (!done.ok) return { ok: false, message: done.message, ...(done.field && { field: done.field }) }
   redirect(ownAddress(String(data.get('to') ?? '')))
+}
+
+/** At a shared tablet: a name and its PIN. */
+export async function signInWithPin(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
+  if (!hasDatabase()) redirect('/welcome')
+  const person = String(data.get('person') ?? '').slice(0, 64)
+  const pin = String(data.get('pin') ?? '').slice(0, 20)
+  if (!person) return { ok: false, message: 'Choose your name.', field: 'person' }
+  if (!pin) return { ok: false, message: 'Type your PIN.', field: 'pin' }
+  const done = await signInByPin(person, pin, await headers())
+  if (!done.ok) return { ok: false, message: done.message, ...(done.field && { field: done.field }) }
+  const to = ownAddress(String(data.get('to') ?? ''))
+  redirect(to.startsWith('/floor') ? to : '/floor')
 }
 
 /** One press in the demo: everybody there has the same, public password. */

@@ -1,6 +1,9 @@
 import type { Metadata } from 'next'
+import Link from 'next/link'
 import { redirect } from 'next/navigation'
+import { JOB_WORDS } from '@/app/office/sign-ins/job-choices'
 import { ActionForm } from '@/app/parts/action-form'
+import { Choices } from '@/app/parts/choices'
 import { Field } from '@/app/parts/field'
 import { RegistrationMark } from '@/app/parts/mark'
 import { Notice } from '@/app/parts/notice'
@@ -11,22 +14,17 @@ import { ownAddress } from '@/lib/server/origin'
 import { activePeople } from '@/lib/server/people'
 import { RIGHTS } from '@/lib/server/rights'
 import { currentPerson, notAllowed } from '@/lib/server/session'
-import { signIn, signInToDemo } from './actions'
+import { peopleWithPin, thisTablet } from '@/lib/server/tablets'
+import { signIn, signInToDemo, signInWithPin } from './actions'
 import styles from './sign-in.module.css'
 
 export const metadata: Metadata = { title: 'Sign in' }
 export const dynamic = 'force-dynamic'
 
-const ROLE_WORDS = {
-  owner: 'sees everything, wages and margins too',
-  counter: 'customers, orders, offers, artwork, stock',
-  press: 'the floor: today’s work, tickets, stock',
-}
-
 export default async function SignInPage({
   searchParams,
 }: {
-  searchParams: Promise<{ to?: string | string[]; needs?: string | string[] }>
+  searchParams: Promise<{ to?: string | string[]; needs?: string | string[]; by?: string | string[] }>
 }) {
   if (!hasDatabase()) redirect('/welcome')
   const asked = await searchParams
@@ -34,12 +32,13 @@ export default async function SignInPage({
   const needs = RIGHTS.find(right => right === asked.needs)
   const person = await currentPerson()
   if (person && !needs) redirect(to)
+  const tablet = asked.by === 'password' ? null : await thisTablet()
   return (
     <main className={styles.page}>
       <RegistrationMark size={44} />
       <h1>Sign in</h1>
       {person && needs && <Notice kind="stop">{notAllowed(person.role, needs)}</Notice>}
-      {isDemo() ? <DemoPeople to={to} /> : <NameAndPassword to={to} />}
+      {isDemo() ? <DemoPeople to={to} /> : tablet ? <NameAndPin to={to} /> : <NameAndPassword to={to} />}
     </main>
   )
 }
@@ -62,6 +61,47 @@ function NameAndPassword({ to }: { to: string }) {
   )
 }
 
+/** At a tablet that several people share. */
+async function NameAndPin({ to }: { to: string }) {
+  const people = await peopleWithPin()
+  const byPassword = (
+    <Link href={`/sign-in?by=password&to=${encodeURIComponent(to)}`}>Sign in by a password</Link>
+  )
+  if (people.length === 0)
+    return (
+      <>
+        <p>
+          This is a shared tablet, and nobody has a PIN yet. Everybody sets their own under “How you sign in”.
+        </p>
+        <p>{byPassword}</p>
+      </>
+    )
+  return (
+    <>
+      <ActionForm action={signInWithPin} label="Sign in by PIN">
+        <input type="hidden" name="to" value={to} />
+        <Choices
+          name="person"
+          label="Who are you?"
+          options={people.map(p => ({ value: p.id, label: p.name }))}
+          required
+        />
+        <Field
+          name="pin"
+          label="PIN"
+          required
+          type="password"
+          inputMode="numeric"
+          autoComplete="off"
+          size={10}
+        />
+        <SubmitButton size="floor">Sign in</SubmitButton>
+      </ActionForm>
+      <p>{byPassword}</p>
+    </>
+  )
+}
+
 async function DemoPeople({ to }: { to: string }) {
   return (
     <>
@@ -73,7 +113,7 @@ async function DemoPeople({ to }: { to: string }) {
           <SubmitButton size="floor" wide look={person.role === 'owner' ? 'primary' : 'plain'}>
             {person.name}, {person.role}
           </SubmitButton>
-          <p className={styles.role}>{ROLE_WORDS[person.role]}</p>
+          <p className={styles.role}>{JOB_WORDS[person.role]}</p>
         </ActionForm>
       ))}
     </>

@@ -2,12 +2,14 @@ import 'server-only'
 import { betterAuth } from 'better-auth'
 import { prismaAdapter } from 'better-auth/adapters/prisma'
 import { nextCookies } from 'better-auth/next-js'
+import { twoFactor } from 'better-auth/plugins/two-factor'
 import { username } from 'better-auth/plugins/username'
 import { uuidv7 } from 'uuidv7'
 import { secretKey } from './data-folder'
 import { type Db, database } from './database'
 import { hashPassword, LONGEST_PASSWORD, passwordFits, SHORTEST_PASSWORD } from './passwords'
 import { signInName } from './people'
+import { tabletSignIn } from './tablet-sign-in'
 
 const DAY = 24 * 60 * 60
 
@@ -35,7 +37,11 @@ function build(client: Db) {
         active: { type: 'boolean', input: false, defaultValue: true },
       },
     },
-    session: { expiresIn: 14 * DAY, updateAge: DAY },
+    session: {
+      expiresIn: 14 * DAY,
+      updateAge: DAY,
+      additionalFields: { tablet: { type: 'boolean', input: false, defaultValue: false } },
+    },
     advanced: {
       cookiePrefix: 'shirtwright',
       useSecureCookies: process.env.SHIRTWRIGHT_HTTPS === '1',
@@ -52,6 +58,8 @@ function build(client: Db) {
         usernameNormalization: signInName,
         usernameValidator: () => true,
       }),
+      twoFactor({ issuer: 'Shirtwright', backupCodeOptions: { amount: 8, length: 10 } }),
+      tabletSignIn(),
       nextCookies(),
     ],
   })

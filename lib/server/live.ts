@@ -40,6 +40,7 @@ const TABLES: Record<string, Topic> = {
   Station: 'shop',
   CrewMember: 'shop',
   Person: 'shop',
+  Tablet: 'shop',
   OrderCost: 'books',
   MonthClose: 'books',
 }

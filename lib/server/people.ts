@@ -3,13 +3,24 @@ import { uuidv7 } from 'uuidv7'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { db, Prisma, transaction } from './database'
 import { hashPassword, LONGEST_PASSWORD, SHORTEST_PASSWORD } from './passwords'
-import type { Role } from './rights'
+import type { Job, Role } from './rights'
 
 export type Person = { id: string; name: string; role: Role }
 
 /** A name in the form in which sign-in compares names: "  ANA  Duarte " and "Ana Duarte" are one person. */
 export const signInName = (name: string): string =>
   name.normalize('NFKC').trim().replace(/\s+/g, ' ').toLowerCase()
+
+/** Whether somebody may choose this password: length alone counts (NIST SP 800-63B, 5.1.1.2), and that it is not the name. */
+export function passwordFor(name: string, password: string): Result<string> {
+  if (password.length < SHORTEST_PASSWORD)
+    return refuse('password-short', `A password has at least ${SHORTEST_PASSWORD} characters.`, 'password')
+  if (password.length > LONGEST_PASSWORD)
+    return refuse('password-long', `A password has at most ${LONGEST_PASSWORD} characters.`, 'password')
+  if (signInName(password) === signInName(name))
+    return refuse('password-is-name', 'Choose a password that is not the name.', 'password')
+  return ok(password)
+}
 
 /**
  * Lets somebody sign in by name and password. Joins the caller's transaction.
@@ -18,18 +29,14 @@ export const signInName = (name: string): string =>
 export async function addPerson(newcomer: {
   name: string
   password: string
-  role: Role
+  role: Job
 }): Promise<Result<Person>> {
   const { password, role } = newcomer
   const name = newcomer.name.normalize('NFKC').trim().replace(/\s+/g, ' ')
   if (!name) return refuse('name-missing', 'Type the name to sign in with.', 'name')
   if (name.length > 60) return refuse('name-long', 'A name has at most 60 characters.', 'name')
-  if (password.length < SHORTEST_PASSWORD)
-    return refuse('password-short', `A password has at least ${SHORTEST_PASSWORD} characters.`, 'password')
-  if (password.length > LONGEST_PASSWORD)
-    return refuse('password-long', `A password has at most ${LONGEST_PASSWORD} characters.`, 'password')
-  if (signInName(password) === signInName(name))
-    return refuse('password-is-name', 'Choose a password that is not the name.', 'password')
+  const fits = passwordFor(name, password)
+  if (!fits.ok) return fits
 
   const hashed = await hashPassword(password)
   const id = uuidv7()
@@ -67,7 +74,7 @@ export async function mayStillSignIn(id: string): Promise<boolean> {
 }
 
 /** Everybody who may sign in, by name. */
-export async function activePeople(): Promise<Person[]> {
+export async function activePeople(): Promise<{ id: string; name: string; role: Job }[]> {
   const rows = await db().person.findMany({ where: { active: true }, orderBy: { name: 'asc' } })
-  return rows.map(row => ({ id: row.id, name: row.name, role: row.role as Role }))
+  return rows.map(row => ({ id: row.id, name: row.name, role: row.role as Job }))
 }

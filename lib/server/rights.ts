@@ -1,5 +1,9 @@
-/** Who somebody is in the shop. */
-export const ROLES = ['owner', 'counter', 'press'] as const
+/** What somebody can be in the shop. */
+export const JOBS = ['owner', 'counter', 'press'] as const
+export type Job = (typeof JOBS)[number]
+
+/** As whom one is here: by one's job, or at a tablet that several people share, by a PIN, which opens the floor alone. */
+export const ROLES = [...JOBS, 'tablet'] as const
 export type Role = (typeof ROLES)[number]
 
 /**
@@ -11,10 +15,11 @@ const HOLDERS = {
   'orders.change': ['owner', 'counter'],
   'prices.see': ['owner', 'counter'],
   'artwork.see': ['owner', 'counter', 'press'],
+  'artwork.pictures': ['owner', 'counter', 'press', 'tablet'],
   'artwork.change': ['owner', 'counter'],
   'artwork.clear': ['owner', 'counter'],
-  'floor.see': ['owner', 'counter', 'press'],
-  'floor.report': ['owner', 'counter', 'press'],
+  'floor.see': ['owner', 'counter', 'press', 'tablet'],
+  'floor.report': ['owner', 'counter', 'press', 'tablet'],
   'floor.plan': ['owner', 'counter'],
   'stock.see': ['owner', 'counter', 'press'],
   'stock.move': ['owner', 'counter', 'press'],
@@ -35,6 +40,7 @@ export const RIGHT_WORDS: Record<Right, string> = {
   'orders.change': 'change orders and customers',
   'prices.see': 'see prices',
   'artwork.see': 'see artwork',
+  'artwork.pictures': 'see pictures of artwork',
   'artwork.change': 'change artwork',
   'artwork.clear': 'record why artwork may be sold',
   'floor.see': 'see the floor',
@@ -63,11 +69,13 @@ const DOORS: Record<string, Door> = {
   '/floor': 'floor.see',
   '/stockroom': 'stock.see',
   '/office': 'books.see',
+  '/account': 'signed in',
   '/offer': 'everybody',
   '/sign-in': 'everybody',
   '/welcome': 'everybody',
   '/parts': 'everybody',
-  '/api/artwork': 'artwork.see',
+  // Pictures for tickets; what else lies there asks for more.
+  '/api/artwork': 'artwork.pictures',
   '/api/events': 'floor.see',
   '/api/health': 'everybody',
 }

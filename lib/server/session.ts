@@ -6,7 +6,7 @@ import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
 import { hasDatabase } from './database'
 import type { Person } from './people'
-import { mayDo, RIGHT_WORDS, type Right, ROLES, type Role } from './rights'
+import { JOBS, mayDo, RIGHT_WORDS, type Right, type Role } from './rights'
 
 export type { Person } from './people'
 
@@ -18,9 +18,29 @@ export const currentPerson = cache(async (): Promise<Person | null> => {
   if (!hasDatabase()) return null
   const session = await auth().api.getSession({ headers: await headers() })
   if (!session?.user.active) return null
-  const role = ROLES.find(known => known === session.user.role)
-  return role ? { id: session.user.id, name: session.user.name, role } : null
+  const job = JOBS.find(known => known === session.user.role)
+  if (!job) return null
+  // Whoever came in by a PIN is here as no more than that, the owner too.
+  return { id: session.user.id, name: session.user.name, role: session.session.tablet ? 'tablet' : job }
 })
+
+/** The session of this browser, to tell it from others in a list; null if nobody is signed in. */
+export async function currentSessionId(): Promise<string | null> {
+  return (await auth().api.getSession({ headers: await headers() }))?.session.id ?? null
+}
+
+/** The person, if here by name and password: at a shared tablet nobody changes how they sign in. */
+export async function personByPassword(): Promise<Result<Person>> {
+  const person = await currentPerson()
+  if (!person)
+    return refuse('signed-out', 'You are no longer signed in: sign in in another tab, then send this again.')
+  if (person.role === 'tablet')
+    return refuse(
+      'not-allowed',
+      'This is a shared tablet: sign in by your password to change how you sign in.',
+    )
+  return ok(person)
+}
 
 /**
  * For pages: the person, or a way to sign in.
@@ -47,4 +67,6 @@ export async function personWith(right: Right): Promise<Result<Person>> {
 
 /** Why a role is turned away. */
 export const notAllowed = (role: Role, right: Right): string =>
-  `This needs the right to ${RIGHT_WORDS[right]}, which the ${role} role does not have: ask the owner.`
+  role === 'tablet'
+    ? `This needs the right to ${RIGHT_WORDS[right]}, which a PIN does not open: sign in by your password.`
+    : `This needs the right to ${RIGHT_WORDS[right]}, which the ${role} role does not have: ask the owner.`

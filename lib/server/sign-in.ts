@@ -11,11 +11,14 @@ const WAIT_SECONDS = 60
 /** Wrong tries by name, not by address: all tablets of a shop may share one, and headers that tell it can be forged. */
 const tries = new RateLimiterMemory({ points: TRIES, duration: 15 * 60, blockDuration: WAIT_SECONDS })
 
+/** `in`: signed in; `code`: the password was right, and a code of the second factor is still to be typed. */
+export type Step = 'in' | 'code'
+
 /**
- * Signs in and sets the session's cookie.
- * @returns the person's id, or a refusal that does not tell whether the name or the password was wrong
+ * Signs in and sets the session's cookie; or that of the second step, where there is one.
+ * @returns what comes next, or a refusal that does not tell whether the name or the password was wrong
  */
-export async function signIn(name: string, password: string, headers: Headers): Promise<Result<string>> {
+export async function signIn(name: string, password: string, headers: Headers): Promise<Result<Step>> {
   const key = signInName(name)
   try {
     await tries.consume(key)
@@ -25,11 +28,13 @@ export async function signIn(name: string, password: string, headers: Headers): 
     return refuse('too-many-tries', `Too many wrong tries for this name: try again in ${seconds} seconds.`)
   }
   try {
-    const { user } = await auth().api.signInUsername({ body: { username: name, password }, headers })
+    const done = await auth().api.signInUsername({ body: { username: name, password }, headers })
     await tries.delete(key)
-    if (!(await mayStillSignIn(user.id)))
+    // The second factor's part of the library answers in place of a session.
+    if (!('user' in done) || !done.user) return ok('code')
+    if (!(await mayStillSignIn(done.user.id)))
       return refuse('left', 'This name may no longer sign in: ask the owner.')
-    return ok(user.id)
+    return ok('in')
   } catch (error) {
     if (isAPIError(error) && error.statusCode < 500)
       return refuse('wrong-name-or-password', 'Name and password do not fit together: type them again.')

@@ -320,8 +320,32 @@ CREATE TABLE "Person" (
     "image" TEXT,
     "role" TEXT NOT NULL DEFAULT 'press',
     "active" BOOLEAN NOT NULL DEFAULT true,
+    "twoFactorEnabled" BOOLEAN NOT NULL DEFAULT false,
+    "pin" TEXT,
     "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
     "updatedAt" DATETIME NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "TwoFactor" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "secret" TEXT NOT NULL,
+    "backupCodes" TEXT NOT NULL,
+    "userId" TEXT NOT NULL,
+    "verified" BOOLEAN NOT NULL DEFAULT true,
+    "failedVerificationCount" INTEGER NOT NULL DEFAULT 0,
+    "lockedUntil" DATETIME,
+    CONSTRAINT "TwoFactor_userId_fkey" FOREIGN KEY ("userId") REFERENCES "Person" ("id") ON DELETE CASCADE ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Tablet" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "name" TEXT NOT NULL,
+    "tokenHash" TEXT NOT NULL,
+    "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
+    "lastUsedAt" DATETIME,
+    "endedAt" DATETIME
 );
 
 -- CreateTable
@@ -331,6 +355,7 @@ CREATE TABLE "Session" (
     "expiresAt" DATETIME NOT NULL,
     "ipAddress" TEXT,
     "userAgent" TEXT,
+    "tablet" BOOLEAN NOT NULL DEFAULT false,
     "userId" TEXT NOT NULL,
     "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
     "updatedAt" DATETIME NOT NULL,
@@ -714,6 +739,15 @@ CREATE UNIQUE INDEX "Person_username_key" ON "Person"("username");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "Person_email_key" ON "Person"("email");
+
+-- CreateIndex
+CREATE INDEX "TwoFactor_secret_idx" ON "TwoFactor"("secret");
+
+-- CreateIndex
+CREATE INDEX "TwoFactor_userId_idx" ON "TwoFactor"("userId");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Tablet_tokenHash_key" ON "Tablet"("tokenHash");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "Session_token_key" ON "Session"("token");

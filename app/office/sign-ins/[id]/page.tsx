@@ -1,0 +1,89 @@
+import type { Metadata } from 'next'
+import { notFound } from 'next/navigation'
+import { ActionForm } from '@/app/parts/action-form'
+import { DataTable } from '@/app/parts/data-table'
+import { Field } from '@/app/parts/field'
+import { PageHead } from '@/app/parts/page-head'
+import { RoomPage } from '@/app/parts/room-page'
+import { Section } from '@/app/parts/section'
+import { SubmitButton } from '@/app/parts/submit-button'
+import { historyOf } from '@/lib/server/history'
+import { requirePerson } from '@/lib/server/session'
+import { signIns } from '@/lib/server/sign-ins'
+import { shop } from '@/lib/shop/store'
+import { formatMoment, instantOf } from '@/lib/units/time'
+import { activeAction, jobAction, resetAction } from '../actions'
+import { JobChoices } from '../job-choices'
+
+export const metadata: Metadata = { title: 'How somebody signs in' }
+
+/** What somebody may be, a new password, and the end of it. */
+export default async function OneSignIn({ params }: { params: Promise<{ id: string }> }) {
+  await requirePerson('people.change')
+  const { id } = await params
+  const [{ timeZone }, people, past] = await Promise.all([
+    shop(),
+    signIns(new Date()),
+    historyOf('sign-in', id, 30),
+  ])
+  const one = people.find(p => p.id === id)
+  if (!one) notFound()
+  return (
+    <RoomPage narrow>
+      <PageHead
+        back={{ href: '/office/sign-ins', label: 'Sign-ins' }}
+        title={one.name}
+        sense={one.active ? `Signs in as ${one.job}.` : 'Signs in no more.'}
+      />
+      {one.active ? (
+        <>
+          <Section title="What they may do">
+            <ActionForm key={one.job} action={jobAction.bind(null, id)} label="What they may do">
+              <JobChoices value={one.job} />
+              <SubmitButton>Save</SubmitButton>
+            </ActionForm>
+          </Section>
+          <Section title="A new password">
+            <p>
+              For a forgotten one. {one.name} is signed out everywhere
+              {one.secondFactor ? ', and signs in without a second factor until they add one again' : ''}.
+            </p>
+            <ActionForm action={resetAction.bind(null, id)} label="A new password" clear>
+              <Field
+                name="password"
+                label="New password"
+                autoComplete="off"
+                hint="At least 10 characters."
+                required
+              />
+              <SubmitButton>Give this password</SubmitButton>
+            </ActionForm>
+          </Section>
+          <Section title="The end">
+            <ActionForm action={activeAction.bind(null, id, false)} label="The end">
+              <SubmitButton look="danger">Let {one.name} in no more</SubmitButton>
+            </ActionForm>
+          </Section>
+        </>
+      ) : (
+        <ActionForm action={activeAction.bind(null, id, true)} label="Again">
+          <SubmitButton>Let {one.name} in again</SubmitButton>
+        </ActionForm>
+      )}
+      <Section title="What was changed">
+        <DataTable
+          caption="Changes, newest first"
+          quietCaption
+          rows={past}
+          rowKey={l => l.id}
+          empty="Nothing yet."
+          columns={[
+            { key: 'at', head: 'When', cell: l => formatMoment(instantOf(l.at), timeZone) },
+            { key: 'by', head: 'Who', rowHead: true, cell: l => l.byName },
+            { key: 'what', head: 'What', wrap: true, cell: l => l.what },
+          ]}
+        />
+      </Section>
+    </RoomPage>
+  )
+}

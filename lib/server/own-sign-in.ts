@@ -1,0 +1,108 @@
+import 'server-only'
+import { isAPIError } from 'better-auth/api'
+import { ok, type Result, refuse } from '@/lib/units/result'
+import { auth } from './auth'
+import { type Actor, record } from './history'
+import { mayStillSignIn, passwordFor } from './people'
+
+/** What an authenticator is given: an `otpauth:` address to be shown as a square code, and codes for the day it is lost. */
+export type Enrolment = { address: string; secret: string; codes: string[] }
+
+/** Runs a call of the sign-in library; its own refusals (4xx) become one sentence. */
+async function asked<T>(call: () => Promise<T>, refusal: { code: string; message: string; field: string }) {
+  try {
+    return ok(await call())
+  } catch (error) {
+    if (isAPIError(error) && error.statusCode < 500) {
+      if (error.statusCode === 429 || /TOO_MANY|LOCKED/.test(String(error.body?.code)))
+        return refuse('too-many-tries', 'Too many wrong codes: wait a quarter of an hour, or ask the owner.')
+      return refuse(refusal.code, refusal.message, refusal.field)
+    }
+    throw error
+  }
+}
+
+const wrongPassword = {
+  code: 'wrong-password',
+  message: 'That is not your password: type it again.',
+  field: 'password',
+}
+const wrongCode = {
+  code: 'wrong-code',
+  message: 'That code does not fit: type the one that the authenticator shows now.',
+  field: 'code',
+}
+
+/** Changes one's own password; all other browsers of this person are signed out. */
+export async function changeOwnPassword(
+  given: { password: string; next: string },
+  by: Actor,
+  headers: Headers,
+): Promise<Result<null>> {
+  const fits = passwordFor(by.name, given.next)
+  if (!fits.ok) return { ...fits, field: 'next' }
+  const done = await asked(
+    () =>
+      auth().api.changePassword({
+        body: { currentPassword: given.password, newPassword: given.next, revokeOtherSessions: true },
+        headers,
+      }),
+    wrongPassword,
+  )
+  if (!done.ok) return done
+  await record({ by, what: 'changed the password', entity: 'sign-in', ref: by.id ?? '' })
+  return ok(null)
+}
+
+/** Begins a second factor (time-based codes, RFC 6238). It counts only once a first code has been typed. */
+export async function beginSecondFactor(password: string, headers: Headers): Promise<Result<Enrolment>> {
+  const begun = await asked(
+    () => auth().api.enableTwoFactor({ body: { password, method: 'totp' }, headers }),
+    wrongPassword,
+  )
+  if (!begun.ok) return begun
+  if (!('totpURI' in begun.value) || !begun.value.totpURI)
+    return refuse('second-factor', 'The second factor could not be begun: try again.')
+  const address = begun.value.totpURI
+  return ok({
+    address,
+    secret: new URL(address).searchParams.get('secret') ?? '',
+    codes: begun.value.backupCodes ?? [],
+  })
+}
+
+/** Makes the second factor count, once its first code is typed. */
+export async function confirmSecondFactor(code: string, by: Actor, headers: Headers): Promise<Result<null>> {
+  const done = await asked(() => auth().api.verifyTOTP({ body: { code }, headers }), wrongCode)
+  if (!done.ok) return done
+  await record({ by, what: 'signs in with a second factor from now on', entity: 'sign-in', ref: by.id ?? '' })
+  return ok(null)
+}
+
+/** Takes the second factor away again. */
+export async function endSecondFactor(password: string, by: Actor, headers: Headers): Promise<Result<null>> {
+  const done = await asked(() => auth().api.disableTwoFactor({ body: { password }, headers }), wrongPassword)
+  if (!done.ok) return done
+  await record({ by, what: 'signs in without a second factor again', entity: 'sign-in', ref: by.id ?? '' })
+  return ok(null)
+}
+
+/** The second step of signing in: a code of the authenticator, or one of those kept for the day it is lost. */
+export async function signInByCode(typed: string, headers: Headers): Promise<Result<null>> {
+  const code = typed.replace(/\s/g, '')
+  const done = await asked<{ user: { id: string } }>(
+    () =>
+      /^\d{6}$/.test(code)
+        ? auth().api.verifyTOTP({ body: { code }, headers })
+        : auth().api.verifyBackupCode({ body: { code }, headers }),
+    {
+      code: 'wrong-code',
+      message: 'That code does not fit: type the one shown now, or begin again with your password.',
+      field: 'code',
+    },
+  )
+  if (!done.ok) return done
+  if (!(await mayStillSignIn(done.value.user.id)))
+    return refuse('left', 'This name may no longer sign in: ask the owner.')
+  return ok(null)
+}
