@@ -30,6 +30,7 @@ import {
   takeOfferBack,
 } from '@/lib/orders/store'
 import { withdrawAndReplan } from '@/lib/planning/store'
+import { mayDo } from '@/lib/server/rights'
 import { personWith } from '@/lib/server/session'
 import { type ShopFacts, shop, styles } from '@/lib/shop/store'
 import { formatMoney, minor } from '@/lib/units/money'
@@ -198,7 +199,11 @@ export async function makeOfferAction(
   const input = read.value
   const order = await getOrder(number)
   if (!order) return { ok: false, message: `There is no order ${number}: look it up by its customer.` }
-  const found = await comparisonOf(order, now(), choicesOf(input, order))
+  const found = await comparisonOf(
+    order,
+    now(),
+    choicesOf(input, order, mayDo(person.value.role, 'books.see')),
+  )
   if (!found.ok) return found
   const row = found.value.rows.find(r => r.key === (input.way || input.method))
   if (!row?.can)

@@ -80,8 +80,9 @@ function consumablesMissing(
   })
 }
 
-/** What the owner typed for an offer, as the pricing takes it. */
-export const choicesOf = (input: OfferInput, order: OrderView): PriceChoices => ({
+/** What was typed for an offer, as the pricing takes it. The margin is chosen by those alone who may see it. */
+export const choicesOf = (input: OfferInput, order: OrderView, costs: boolean): PriceChoices => ({
+  ...(costs && input.pricing ? { pricing: input.pricing } : {}),
   typed: order.lines.map((_, i) => input.each[i] ?? null),
   discountBp: input.discount,
 })

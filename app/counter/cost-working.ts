@@ -10,15 +10,13 @@ export function costWorking(cost: Cost, currency: string): Working {
     inputs: cost.branches.map(branch => ({
       name: branch.name,
       value: formatMoney(branch.minor, currency),
-      from: 'default',
-      source: 'worked out below',
+      from: 'worked',
       working: {
         formula: 'sum of',
         inputs: branch.leaves.map(leaf => ({
           name: leaf.name,
           value: micro(leaf.amount),
-          from: 'default',
-          source: 'worked out below',
+          from: 'worked',
           working: leaf.working,
         })),
         result: micro(branch.amount),

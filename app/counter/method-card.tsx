@@ -123,17 +123,14 @@ export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean
           <StateMark state="done">screens on the shelf</StateMark> none have to be made for this repeat.
         </p>
       )}
-      {row.remarks.length > 0 && (
-        <details className={styles.reasons} open={row.can && row.remarks.some(r => r.weight === 'warn')}>
-          <summary>{row.remarks.length === 1 ? 'One remark' : `${row.remarks.length} remarks`}</summary>
-          <ul>
-            {row.remarks.map(r => (
-              <li key={r.message}>
-                {r.weight === 'warn' && <StateMark state="risk">mind</StateMark>} {r.message}
-              </li>
-            ))}
-          </ul>
-        </details>
+      {row.can && row.remarks.length > 0 && (
+        <ul className={styles.reasons} aria-label="Remarks">
+          {row.remarks.map(r => (
+            <li key={r.message}>
+              {r.weight === 'warn' && <StateMark state="risk">mind</StateMark>} {r.message}
+            </li>
+          ))}
+        </ul>
       )}
       {row.can && (
         <ButtonLink
@@ -141,7 +138,9 @@ export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean
           href={`/counter/orders/${setting.number}/methods?method=${encodeURIComponent(row.key)}#offer`}
           aria-current={chosen ? 'true' : undefined}
         >
-          {chosen ? 'Chosen' : `Offer it by ${row.name.toLowerCase().replace(' (dtg)', '')}`}
+          {chosen
+            ? 'Chosen'
+            : `Offer it by ${row.outside?.name ?? row.name.toLowerCase().replace(' (dtg)', '')}`}
         </ButtonLink>
       )}
     </li>

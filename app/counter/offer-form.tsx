@@ -1,15 +1,24 @@
 'use client'
 import { type FormEvent, useState } from 'react'
 import { ActionForm } from '@/app/parts/action-form'
+import { Choices } from '@/app/parts/choices'
 import { Field } from '@/app/parts/field'
 import { Figure } from '@/app/parts/figure'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { MoneyField } from '@/app/parts/money-field'
-import { Row } from '@/app/parts/row'
+import { Row, Stack } from '@/app/parts/row'
+import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TextArea } from '@/app/parts/text-area'
 import { TickField } from '@/app/parts/tick-field'
-import { type CostedLine, type PriceChoices, priceOrder } from '@/lib/costing/price'
+import { marginOfMarkup, markupOfMargin, readPricing } from '@/lib/costing/margin'
+import {
+  type CostedLine,
+  type Price,
+  type PriceChoices,
+  type PriceFigure,
+  priceOrder,
+} from '@/lib/costing/price'
 import type { Rates } from '@/lib/shop/rates'
 import { formatMoney, type Minor, parseMoney } from '@/lib/units/money'
 
@@ -62,16 +71,17 @@ export function OfferForm({
 }) {
   const [typed, setTyped] = useState<(Minor | null)[]>(lines.map(() => null))
   const [discountBp, setDiscount] = useState(0)
-  const price = priceOrder(
-    lines,
-    rates as Rates,
-    {
-      ...choices,
-      discountBp,
-      typed: lines.map((_, i) => typed[i] ?? (costs ? null : (computed[i] ?? null))),
-    },
-    { currency, locale: 'en' },
-  )
+  const [pricing, setPricing] = useState(rates.pricing)
+  // The very pricing of the server, so that what shows here is what is offered.
+  const priced = (each: (Minor | null)[]) =>
+    priceOrder(
+      lines,
+      rates as Rates,
+      { ...choices, discountBp, pricing, typed: each },
+      { currency, locale: 'en' },
+    )
+  const offered = costs ? priced([]).lines.map(l => l.each) : computed
+  const price = priced(lines.map((_, i) => typed[i] ?? (costs ? null : (offered[i] ?? null))))
   const show = (amount: Minor) => formatMoney(amount, currency)
   const looked = (e: FormEvent<HTMLElement>) => {
     const input = e.target as HTMLInputElement
@@ -86,6 +96,17 @@ export function OfferForm({
       const n = Number(input.value.replace('%', '').replace(',', '.'))
       setDiscount(n >= 0 && n <= 100 ? Math.round(n * 100) : 0)
     }
+    if (input.name === 'pricing') {
+      const read = readPricing(pricing.by, input.value)
+      if (read.ok) setPricing(read.value)
+    }
+    // The same price said the other way.
+    if (input.name === 'pricingBy' && input.value !== pricing.by) {
+      const share = pricing.bp / 10_000
+      const other = input.value === 'markup' ? markupOfMargin(share) : marginOfMarkup(share)
+      const read = readPricing(input.value, (other * 100).toFixed(2))
+      if (read.ok) setPricing(read.value)
+    }
   }
   const belowCost = costs ? price.belowCost : below
   return (
@@ -94,36 +115,91 @@ export function OfferForm({
       <input type="hidden" name="way" value={fields.way} />
       <input type="hidden" name="version" value={fields.version} />
       <div onInput={looked}>
-        <Row>
-          {lines.map((line, i) => (
-            <MoneyField
-              // biome-ignore lint/suspicious/noArrayIndexKey: lines of an order keep their order
-              key={i}
-              name={`each.${i}`}
-              label={lines.length > 1 ? `Price for one ${line.name}` : 'Price for one'}
-              currency={currency}
-              size={14}
-              placeholder={computed[i] === undefined ? '' : String(show(computed[i]))}
-              hint={`computed ${computed[i] === undefined ? '' : show(computed[i])}; empty leaves it so`}
-            />
-          ))}
-          <Field name="discount" label="Discount" unit="%" size={8} inputMode="decimal" placeholder="0" />
-        </Row>
+        <Stack>
+          {costs && (
+            <Row>
+              <Choices
+                name="pricingBy"
+                label="Price from cost by"
+                value={rates.pricing.by}
+                across
+                options={[
+                  { value: 'margin', label: 'margin' },
+                  { value: 'markup', label: 'markup' },
+                ]}
+              />
+              <Field
+                key={pricing.by}
+                name="pricing"
+                label={pricing.by === 'margin' ? 'Margin, of the price' : 'Markup, on the cost'}
+                unit="%"
+                size={8}
+                inputMode="decimal"
+                value={pricing.bp / 100}
+                hint={otherWay(pricing)}
+              />
+            </Row>
+          )}
+          <Row>
+            {lines.map((line, i) => (
+              <MoneyField
+                // biome-ignore lint/suspicious/noArrayIndexKey: lines of an order keep their order
+                key={i}
+                name={`each.${i}`}
+                label={lines.length > 1 ? `Price for one ${line.name}` : 'Price for one'}
+                currency={currency}
+                size={14}
+                placeholder={offered[i] === undefined ? '' : String(show(offered[i]))}
+                hint={`computed ${offered[i] === undefined ? '' : show(offered[i])}; empty leaves it so`}
+              />
+            ))}
+            <Field name="discount" label="Discount" unit="%" size={8} inputMode="decimal" placeholder="0" />
+          </Row>
+        </Stack>
       </div>
       <div role="status">
-        <Row gap="large">
-          <Figure label="Before tax" size="line" value={show(price.net)} />
-          <Figure label="Total" size="line" value={show(price.gross)} />
-          {costs && (
-            <Figure
-              label="Margin"
-              size="line"
-              value={price.marginShare === null ? '–' : `${(price.marginShare * 100).toFixed(1)} %`}
-              note={show(price.margin)}
-              {...(price.belowCost ? { tone: 'late' as const } : {})}
+        <Stack>
+          <Row gap="large">
+            <Total label="Goods" figure="goods" price={price} show={show} costs={costs} />
+            {price.rush !== 0 && <Total label="Rush" figure="rush" price={price} show={show} costs={costs} />}
+            {price.discount !== 0 && (
+              <Total label="Discount" figure="discount" price={price} show={show} costs={costs} />
+            )}
+            {price.topUp !== 0 && (
+              <Total label="Up to the least order" figure="topUp" price={price} show={show} costs={costs} />
+            )}
+            <Total label="Before tax" figure="net" price={price} show={show} costs={costs} />
+            <Total
+              label={choices.exempt ? `${rates.tax.name || 'Tax'}, exempt` : rates.tax.name || 'Tax'}
+              figure="tax"
+              price={price}
+              show={show}
+              costs={costs}
             />
+            <Total label="Total" figure="gross" price={price} show={show} costs={costs} />
+            {price.deposit !== 0 && (
+              <Total label="Deposit" figure="deposit" price={price} show={show} costs={costs} />
+            )}
+          </Row>
+          {costs && (
+            <Row gap="large">
+              <Figure
+                label="Margin"
+                value={share(price.marginShare)}
+                note={show(price.margin)}
+                working={price.workings.margin}
+                {...(price.belowCost ? { tone: 'late' as const } : {})}
+              />
+              <Figure
+                label="Markup"
+                value={share(price.markupShare)}
+                note={`on ${show(price.cost)} cost`}
+                {...(price.belowCost ? { tone: 'late' as const } : {})}
+              />
+              {price.belowCost && <StateMark state="late">below cost</StateMark>}
+            </Row>
           )}
-        </Row>
+        </Stack>
       </div>
       {(belowCost || !costs) && (
         <Field
@@ -159,5 +235,37 @@ export function OfferForm({
       />
       <SubmitButton>Make the offer</SubmitButton>
     </ActionForm>
+  )
+}
+
+const share = (of: number | null): string => (of === null ? '–' : `${(of * 100).toFixed(1)} %`)
+
+/** What a margin is as a markup, and the other way. */
+function otherWay({ by, bp }: Rates['pricing']): string {
+  const other = by === 'margin' ? markupOfMargin(bp / 10_000) : marginOfMarkup(bp / 10_000)
+  return `${by === 'margin' ? 'a markup' : 'a margin'} of ${(other * 100).toFixed(1)} %`
+}
+
+/** One sum of the price. Its working holds the cost, so it is for those who may see that. */
+function Total({
+  label,
+  figure,
+  price,
+  show,
+  costs,
+}: {
+  label: string
+  figure: PriceFigure
+  price: Price
+  show: (amount: Minor) => string
+  costs: boolean
+}) {
+  return (
+    <Figure
+      label={label}
+      size="line"
+      value={show(price[figure])}
+      {...(costs ? { working: price.workings[figure] } : {})}
+    />
   )
 }

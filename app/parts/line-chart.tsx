@@ -11,7 +11,7 @@ export type ChartLine = { key: string; name: string; points: readonly { x: numbe
 /** A place where the cheapest changes: marked on the lines and said in a sentence. */
 export type Crossing = { x: number; y: number; text: string }
 
-const DASHES = ['', '9 5', '2 5', '14 4 2 4', '5 3', '1 3']
+const DASHES = ['', '9 5', '2 5', '14 4 2 4', '5 3', '1 3', '18 4', '9 3 2 3 2 3']
 
 /**
  * Lines over quantity, drawn on the server: nothing of it runs in the browser. Each line has its own dash and its name at its
@@ -20,7 +20,7 @@ const DASHES = ['', '9 5', '2 5', '14 4 2 4', '5 3', '1 3']
  * @param xLabel, yLabel what the axes measure, unit included
  * @param formatX, formatY as people read the numbers
  * @param log logarithmic x: for 1 to 500 pieces
- * @param lines up to six
+ * @param lines up to eight; from five on the table stands below
  * @param mark key of the line that is meant: drawn in the accent, and heavier
  * @param at a value of x to point out: { x: 24, text: "this order" }
  * @param tableAt values of x that the table shows; they must be among the points
@@ -90,7 +90,7 @@ export function LineChart({
   return (
     <figure className={styles.figure}>
       <figcaption className={styles.title}>{title}</figcaption>
-      <div className={styles.pair}>
+      <div className={classNames(styles.pair, lines.length > 4 && styles.stacked)}>
         <div className={styles.chart} aria-hidden="true">
           <span className={styles.yLabel}>{yLabel}</span>
           <div className={styles.plot}>

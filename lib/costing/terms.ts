@@ -24,6 +24,8 @@ import type { CostLeaf } from './tree'
  */
 export type Term = Omit<CostLeaf, 'amount' | 'minor' | 'quantity' | 'working'> & {
   quantity: () => number
+  /** Stands in the tree even where it costs nothing: what was saved. */
+  stands?: true
   /** Micro-units, not rounded. */
   exact: () => number
   /** How it falls to the lines. */
@@ -306,12 +308,43 @@ function outsideTerms(work: Work, costing: Costing): Term[] {
   ]
 }
 
+/** Screens that are not made because they stand on the shelf: they cost nothing, and the tree says so. */
+function shelfTerms(work: Work, costing: Costing): Term[] {
+  const spared = sum(work.chains.map(c => c.newScreens - c.madeScreens))
+  if (spared === 0) return []
+  return [
+    {
+      ...noStation,
+      key: 'screens from the shelf',
+      group: 'set-up',
+      kind: 'labour',
+      name: `Screens from the shelf: ${spared} not made again`,
+      unit: 'second',
+      stands: true,
+      quantity: () => 0,
+      exact: () => 0,
+      weights: byPieces(work),
+      why: amount =>
+        plain(
+          'screens to make: those that the design needs − those on the shelf',
+          [
+            { name: 'Screens needed', value: count(sum(work.chains.map(c => c.newScreens))), from: 'worked' },
+            { name: 'On the shelf', value: count(spared), from: 'measured', source: 'stockroom' },
+          ],
+          amount,
+          costing.show,
+        ),
+    },
+  ]
+}
+
 /** The leaves of an order's cost, to be worked out for the pieces that its work counts at the time. */
 export function termsOf(work: Work, costing: Costing): Term[] {
   const uses = usedBy(work)
   return [
     ...blankTerms(work, costing),
     ...materialTerms(work, uses, costing),
+    ...shelfTerms(work, costing),
     ...work.visits.flatMap(v => visitTerms(v, work, costing)),
     ...spoiledTerms(work, uses, costing),
     overheadTerm(work, costing),

@@ -67,11 +67,11 @@ export type Cost = {
   byLine: Minor[]
 }
 
-/** The tree of these terms: the total rounded to minor units once, and dealt out to leaves and lines by largest remainder. Terms that come to nothing are left out. */
+/** The tree of these terms: the total rounded to minor units once, and dealt out to leaves and lines by largest remainder. Terms that come to nothing are left out, but for those that stand all the same. */
 export function growTree(terms: readonly Term[], pieces: number, lines: number, currency: string): Cost {
   const grown = terms
     .map(term => ({ term, amount: micro(Math.round(term.exact())) }))
-    .filter(({ amount }) => amount !== 0)
+    .filter(({ term, amount }) => amount !== 0 || term.stands)
   const amount = sumMicro(grown.map(g => g.amount))
   const total = microToMinor(amount, currency)
   const parts = grown.length
@@ -81,7 +81,7 @@ export function growTree(terms: readonly Term[], pieces: number, lines: number, 
       )
     : []
   const leaves = grown.map(
-    ({ term: { exact: _, weights: __, quantity, why, ...leaf }, amount }, i): CostLeaf => ({
+    ({ term: { exact: _, weights: __, stands: ___, quantity, why, ...leaf }, amount }, i): CostLeaf => ({
       ...leaf,
       amount,
       minor: parts[i] as Minor,

@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { readPricing } from '@/lib/costing/margin'
 import { SIZES, type Size } from '@/lib/shop/blanks'
 import { METHODS } from '@/lib/shop/methods'
 import { PLACEMENTS, type PlacementId } from '@/lib/shop/placements'
@@ -372,20 +373,30 @@ const percent = z
 export const offerInput = (context: InputContext) =>
   z.preprocess(
     nested,
-    z.object({
-      method: z.enum(METHODS, { error: 'Choose a method first.' }),
-      /** Key of the way in the comparison; empty for the usual recipe of the method. */
-      way: line('The way', 120).default(''),
-      each: z.record(z.string(), typedPrice(context.currency)).default({}),
-      discount: percent,
-      belowCostWhy: line('The reason', 500).default(''),
-      validUntil: dayAhead('The last day of the offer', context).pipe(z.custom<ShopDay>()),
-      promiseDay: dayAhead('The promise', context).pipe(z.custom<ShopDay>()),
-      promiseTime: hour('The promise').default('17:00'),
-      promiseHard: ticked,
-      message: note('The message').default(''),
-      version,
-    }),
+    z
+      .object({
+        method: z.enum(METHODS, { error: 'Choose a method first.' }),
+        /** Key of the way in the comparison; empty for the usual recipe of the method. */
+        way: line('The way', 120).default(''),
+        pricingBy: z.string().max(10).optional(),
+        pricing: z.string().max(20).default(''),
+        each: z.record(z.string(), typedPrice(context.currency)).default({}),
+        discount: percent,
+        belowCostWhy: line('The reason', 500).default(''),
+        validUntil: dayAhead('The last day of the offer', context).pipe(z.custom<ShopDay>()),
+        promiseDay: dayAhead('The promise', context).pipe(z.custom<ShopDay>()),
+        promiseTime: hour('The promise').default('17:00'),
+        promiseHard: ticked,
+        message: note('The message').default(''),
+        version,
+      })
+      .transform(({ pricingBy, pricing, ...input }, ctx) => {
+        if (pricingBy === undefined) return { ...input, pricing: null }
+        const read = readPricing(pricingBy, pricing)
+        if (read.ok) return { ...input, pricing: read.value }
+        ctx.addIssue({ code: 'custom', path: [read.field ?? 'pricing'], message: read.message })
+        return z.NEVER
+      }),
   )
 export type OfferInput = z.output<ReturnType<typeof offerInput>>
 

@@ -53,7 +53,7 @@ export function recipeFields(recipe: Recipe): RecipeField[] {
     const one = PER_WORDS[step.per]
     step.settings.forEach((setting, i) => {
       // A setting for every fibre needs no name.
-      const on = setting.classes.length >= 5 ? '' : `, ${classWords(setting.classes)}`
+      const on = setting.classes.length >= 5 ? '' : ` on ${classWords(setting.classes)}`
       put(`settings.${i}.temperature`, `Temperature${on}`, '', setting.temperature, 'temperature')
       if (setting.dwellSeconds.value > 0 || setting.temperature)
         put(`settings.${i}.dwellSeconds`, `Time under heat or heads${on}`, 's', setting.dwellSeconds)
@@ -97,8 +97,9 @@ export function recipeFields(recipe: Recipe): RecipeField[] {
   return fields
 }
 
+/** Fibres in few words: "cotton, blends". */
 const classWords = (classes: readonly FibreClass[]): string =>
-  classes.map(c => FIBRE_CLASS_WORDS[c]).join(', ')
+  classes.map(c => (c === 'blend' ? 'blends' : FIBRE_CLASS_WORDS[c])).join(', ')
 
 /** A value as it stands in its field, without its unit. */
 export function shownValue(field: Pick<RecipeField, 'kind' | 'held'>, system: MeasureSystem): string {

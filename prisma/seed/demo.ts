@@ -14,6 +14,7 @@ import { playHistory, type Stage } from './history'
 import { layOutShelves, putUpStations } from './lay-out'
 import { rng } from './rng'
 import { CUSTOMERS, PEOPLE, SHOP } from './scenario'
+import { learnWays, shelveScreens } from './ways'
 
 const DAY = 86_400_000
 
@@ -38,6 +39,7 @@ export const seedDemo: DemoSeed = async ({ now, say }) => {
   const owner = people[0] as Actor
   await addRateCard({ validFrom: began, rates: RATES, byName: owner.name })
   await keepStartingRecipes(owner.name, began)
+  await learnWays(owner, instant(began + DAY))
   await putUpStations()
   await layOutShelves(SHOP.currency, owner, began)
   say('Drawing the artwork')
@@ -45,6 +47,7 @@ export const seedDemo: DemoSeed = async ({ now, say }) => {
   const customers = await meetCustomers(owner, began)
   const stage: Stage = { now: instant(now), random: rng(20_260_514), people, customers, artworks, say }
   await withoutPlanning(() => playHistory(stage, began, closing))
+  await shelveScreens(people[2] as Actor, instant(now - DAY))
   say('Making the plan')
   const planned = await replan('the demo shop opened', instant(now))
   if (!planned.ok) throw new Error(planned.message)

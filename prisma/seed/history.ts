@@ -133,12 +133,14 @@ async function comeIn(stage: Stage, number: number, now: Instant): Promise<Event
   return []
 }
 
+/** Asked once, at the end: the birthday tee with its far too small picture, and the one that many ways can make. */
+const ONCE: readonly JobKey[] = ['ashdownGift', 'helperTees']
+
 /** Orders come in as the weeks go: three a week at first, three or four a day in the last fortnight; consumables are looked over on Mondays. */
 function weeklyOrders(stage: Stage, from: Instant): Event[] {
   const { random, now } = stage
   const events: Event[] = []
-  // The birthday tee with its far too small picture comes once, at the end.
-  const keys = (Object.keys(JOBS) as JobKey[]).filter(key => key !== 'ashdownGift')
+  const keys = (Object.keys(JOBS) as JobKey[]).filter(key => !ONCE.includes(key))
   let turn = 0
   for (let day = dayOf(from, ZONE); day <= dayOf(now, ZONE); day = addDays(day, 1)) {
     if (weekdayOf(day) > 5) continue
@@ -155,6 +157,9 @@ function weeklyOrders(stage: Stage, from: Instant): Event[] {
   }
   const asked = onWorkingDay(now, -1, '15:20', ZONE)
   events.push({ at: asked, happen: () => enquire(stage, JOBS.ashdownGift, asked) })
+  // It stands unanswered: by which way is the question.
+  const open = onWorkingDay(now, -1, '14:05', ZONE)
+  events.push({ at: open, happen: async () => (await ask(stage, JOBS.helperTees, open), []) })
   return events
 }
 
@@ -179,6 +184,13 @@ let offers = 0
 const begun = new Set<number>()
 
 async function enquire(stage: Stage, job: Job, at: Instant): Promise<Event[]> {
+  const number = await ask(stage, job, at)
+  const next = afterWork(at, stage.random.whole(20, 300), ZONE)
+  return [{ at: next, happen: () => offer(stage, job, number, next) }]
+}
+
+/** Writes an enquiry down. @returns its number */
+async function ask(stage: Stage, job: Job, at: Instant): Promise<number> {
   if (catalogue.length === 0) catalogue = await styles()
   const { random } = stage
   const style = catalogue.find(s => s.code === job.style) as StyleRow
@@ -224,8 +236,7 @@ async function enquire(stage: Stage, job: Job, at: Instant): Promise<Event[]> {
       at,
     ),
   )
-  const next = afterWork(at, random.whole(20, 300), ZONE)
-  return [{ at: next, happen: () => offer(stage, job, number, next) }]
+  return number
 }
 
 async function offer(stage: Stage, job: Job, number: number, at: Instant): Promise<Event[]> {

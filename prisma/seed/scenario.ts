@@ -241,6 +241,17 @@ export const JOBS = {
     method: 'dtg',
     sizes: { S: 4, M: 8, L: 8, XL: 4 },
   },
+  helperTees: {
+    customer: 'market',
+    title: 'Helpers’ tees',
+    style: 'T180',
+    colour: 'White',
+    art: 'market',
+    placement: 'full-front',
+    width: 220,
+    method: 'screen',
+    sizes: { S: 6, M: 14, L: 12, XL: 4 },
+  },
   mothTotes: {
     customer: 'moth',
     title: 'Book bags',

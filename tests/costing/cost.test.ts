@@ -227,6 +227,12 @@ describe('the cost of an order', () => {
       expect(quantity(repeat, 'film-positive')).toBe(0)
       expect(quantity(repeat, 'screen-tape')).toBe(quantity(order, 'screen-tape'))
       expect(costAmount(repeat, shop)).toBeLessThan(costAmount(order, shop))
+      // The tree says what was spared; it costs nothing, and the tree still adds up.
+      const spared = branch(costOf(repeat), 'set-up')?.leaves.find(l => l.key === 'screens from the shelf')
+      expect(spared).toMatchObject({ amount: 0, minor: 0, name: expect.stringContaining('3 not made again') })
+      expect(branch(costOf(order), 'set-up')?.leaves.some(l => l.key === 'screens from the shelf')).toBe(
+        false,
+      )
       expect(costAmount(repeat, aShop()) > 0).toBe(true)
     })
   })

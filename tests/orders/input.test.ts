@@ -384,6 +384,22 @@ describe('the other forms', () => {
           .error?.issues[0]?.path.join('.'),
       ).toBe(field)
   })
+  test('an offer may ask for a margin or markup of its own, within what has a price', () => {
+    const offer = { method: 'dtg', validUntil: '2026-05-28', promiseDay: '2026-05-22', version: '1' }
+    const read = (by: string, pricing: string) =>
+      offerInput(context).safeParse({ ...offer, pricingBy: by, pricing })
+    expect(offerInput(context).safeParse(offer).data?.pricing).toBeNull()
+    expect(read('margin', '42,5 %').data?.pricing).toEqual({ by: 'margin', bp: 4250 })
+    expect(read('markup', '150').data?.pricing).toEqual({ by: 'markup', bp: 15_000 })
+    for (const [by, pricing, field] of [
+      ['margin', '96', 'pricing'],
+      ['markup', '2001', 'pricing'],
+      ['margin', '', 'pricing'],
+      ['margin', '-5', 'pricing'],
+      ['guess', '10', 'pricingBy'],
+    ] as const)
+      expect(read(by, pricing).error?.issues[0]?.path).toEqual([field])
+  })
   test('a customer’s form names every field it refuses', () => {
     const bad = editCustomerInput.safeParse({ name: '', email: 'no', phone: 'none', version: 'x' })
     expect(bad.error?.issues.map(i => i.path.join('.')).sort()).toEqual(['email', 'name', 'phone', 'version'])

@@ -130,18 +130,17 @@ export default async function Buying({
               Weigh it
             </Button>
           </div>
+          {!asked && <Notice>An example stands in the form: type your own figures over it.</Notice>}
+          {!read.success && (
+            <Notice kind="stop">
+              {Object.keys(errors).length === 1
+                ? Object.values(errors)[0]
+                : `${Object.keys(errors).length} fields need another look.`}
+            </Notice>
+          )}
         </Stack>
       </form>
-      {!asked && <Notice>An example stands in the form: type your own figures over it.</Notice>}
-      {read.success ? (
-        <Answer asked={read.data} rates={rates} currency={currency} />
-      ) : (
-        <Notice kind="stop">
-          {Object.keys(errors).length === 1
-            ? Object.values(errors)[0]
-            : `${Object.keys(errors).length} fields need another look.`}
-        </Notice>
-      )}
+      {read.success && <Answer asked={read.data} rates={rates} currency={currency} />}
     </RoomPage>
   )
 }
@@ -236,7 +235,7 @@ function Answer({ asked, rates, currency }: { asked: Purchase; rates: Rates; cur
           lines={[
             {
               key: 'bought',
-              name: `With ${asked.name.toLowerCase() === 'the machine' ? 'it' : asked.name}`,
+              name: 'Bought',
               points: places.map(x => ({ x, y: at(x).bought })),
             },
             { key: 'away', name: 'Sent out', points: places.map(x => ({ x, y: at(x).away })) },

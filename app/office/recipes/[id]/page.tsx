@@ -9,6 +9,7 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Row } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SelectField } from '@/app/parts/select-field'
+import { Sign } from '@/app/parts/sign'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
@@ -21,7 +22,7 @@ import { STARTING_VALUE } from '@/lib/shop/sourced'
 import { shop } from '@/lib/shop/store'
 import type { MeasureSystem } from '@/lib/units/measure'
 import { formatMoment } from '@/lib/units/time'
-import { ORIGIN_WORDS } from '@/lib/units/working'
+import { ORIGIN_WORDS, type Origin } from '@/lib/units/working'
 import styles from '../../office.module.css'
 import { OfficeNav } from '../../office-nav'
 import { saveRecipeAction } from '../actions'
@@ -52,12 +53,14 @@ export default async function RecipePage({ params }: Address) {
         back={{ href: '/office/recipes', label: 'Recipes' }}
         sense={`${METHOD_WORDS[recipe.method].name}, ${recipe.supply === 'bought-in' ? 'bought in by the sheet' : 'made here'}. Version ${recipe.version}${newest.at === null ? '' : `, ${newest.byName}, ${formatMoment(newest.at, facts.timeZone)}`}.`}
       />
-      <Notice>{STARTING_VALUE}</Notice>
-      {tooHot(recipe).map(text => (
-        <Notice key={text} kind="caution" title="Too hot.">
-          {text}
-        </Notice>
-      ))}
+      <div className={styles.notices}>
+        <Notice>{STARTING_VALUE}</Notice>
+        {tooHot(recipe).map(text => (
+          <Notice key={text} kind="caution" title="Too hot.">
+            {text}
+          </Notice>
+        ))}
+      </div>
       {/* Keyed by version: a saved form is drawn anew with what is saved. */}
       <RecipeForm
         key={recipe.version}
@@ -67,7 +70,7 @@ export default async function RecipePage({ params }: Address) {
         <Field name="name" label="Name" value={recipe.name} maxLength={80} required />
         {groups.map(group => (
           <Section key={group} title={group}>
-            <div className={styles.fields}>
+            <div className={styles.values}>
               {fields
                 .filter(f => f.group === group)
                 .map(f => (
@@ -116,12 +119,17 @@ export default async function RecipePage({ params }: Address) {
   )
 }
 
+/** Whether a value is the shop's own: measured or set here. */
+const isOwn = (from: Origin) => from === 'measured' || from === 'setting'
+
 function ValueField({ field, system }: { field: RecipeField; system: MeasureSystem }) {
   const { held } = field
   const hint = (
     <>
-      <b>{ORIGIN_WORDS[held.from]}</b>
-      {held.source ? `: ${held.source}` : ''}
+      <b className={isOwn(held.from) ? styles.own : undefined}>
+        {isOwn(held.from) && <Sign name="done" />} {ORIGIN_WORDS[held.from]}
+      </b>
+      {held.source ? `: ${held.source.replace(/^(measured|set) here(, |; )/, '')}` : ''}
     </>
   )
   const shown = shownValue(field, system)
