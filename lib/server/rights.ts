@@ -58,8 +58,8 @@ export const RIGHT_WORDS: Record<Right, string> = {
 
 export const mayDo = (role: Role, right: Right): boolean => (HOLDERS[right] as readonly Role[]).includes(role)
 
-/** Who may open an address: holders of a right, anybody signed in, or everybody. */
-export type Door = Right | 'signed in' | 'everybody'
+/** Who may open an address: holders of a right, anybody signed in, anybody signed in by a password (not by PIN), or everybody. */
+export type Door = Right | 'signed in' | 'by password' | 'everybody'
 
 /** Every address of the app, by its beginning; the longest that fits counts. One that fits none is open to nobody. */
 const DOORS: Record<string, Door> = {
@@ -69,7 +69,8 @@ const DOORS: Record<string, Door> = {
   '/floor': 'floor.see',
   '/stockroom': 'stock.see',
   '/office': 'books.see',
-  '/account': 'signed in',
+  '/account': 'by password',
+  '/icon.svg': 'everybody',
   '/offer': 'everybody',
   '/sign-in': 'everybody',
   '/welcome': 'everybody',
@@ -90,10 +91,16 @@ export function doorOf(path: string): Door | undefined {
   return parts.length === 0 ? DOORS['/'] : undefined
 }
 
-/** Whether a person may open an address; null is somebody who is not signed in. */
+/** Whether a person may pass a door; null is somebody who is not signed in. */
+export function mayPass(role: Role | null, door: Door): boolean {
+  if (door === 'everybody') return true
+  if (role === null) return false
+  if (door === 'signed in') return true
+  return door === 'by password' ? role !== 'tablet' : mayDo(role, door)
+}
+
+/** Whether a person may open an address; one that is in no row of the table is open to nobody. */
 export function mayOpen(role: Role | null, path: string): boolean {
   const door = doorOf(path)
-  if (door === undefined) return false
-  if (door === 'everybody') return true
-  return role !== null && (door === 'signed in' || mayDo(role, door))
+  return door !== undefined && mayPass(role, door)
 }
