@@ -15,6 +15,8 @@ import { inksFor } from '@/lib/artwork/inks'
 import { knockOut } from '@/lib/artwork/knockout'
 import { measure } from '@/lib/artwork/measure'
 import { type NestPiece, nest } from '@/lib/artwork/nest'
+import { ENDLESS } from '@/lib/artwork/nest-fill'
+import { PACKING_RULES } from '@/lib/artwork/nest-rules'
 import type { Raster } from '@/lib/artwork/raster'
 import { scan } from '@/lib/artwork/scan'
 import { separated } from '@/lib/artwork/separate'
@@ -23,6 +25,7 @@ import { underbaseOf } from '@/lib/artwork/underbase'
 const { values } = parseArgs({
   options: {
     large: { type: 'boolean' },
+    nesting: { type: 'boolean' },
     rounds: { type: 'string', default: '3' },
     one: { type: 'string' },
     file: { type: 'string' },
@@ -159,20 +162,55 @@ function nesting(): void {
   )
   for (const height of [null, 700]) {
     const sheet = { width: 560, height, gap: 5, margin: 5 }
-    const plain = nest(pieces, sheet, { tries: 0 })
     const start = processorMs()
     const best = nest(pieces, sheet)
     const ms = processorMs() - start
-    if (!plain.ok || !best.ok) throw new Error('The nesting was refused.')
-    const [p, b] = [plain.value, best.value]
-    const length = (n: typeof b): number => n.lengths[0] ?? 0
-    const use =
+    if (!best.ok) throw new Error(best.message)
+    const { sheets, lengths, bound, splitOrders } = best.value
+    const over = (used: number, least: number): string => `+${(100 * (used / least - 1)).toFixed(1)} %`
+    const metres = (mm: number): string => `${(mm / 1000).toFixed(2)} m`
+    const length = lengths[0] ?? 0
+    console.log(`\nnesting 200 mixed prints of 25 orders on ${height === null ? 'a roll' : 'sheets'}`)
+    console.table(
       height === null
-        ? `${(length(b) / 1000).toFixed(2)} m, area bound ${(b.bound.length / 1000).toFixed(2)} m (+${(100 * (length(b) / b.bound.length - 1)).toFixed(1)} %), best packing rule ${(length(p) / 1000).toFixed(2)} m`
-        : `${b.sheets} sheets, area bound ${b.bound.sheets}, best packing rule ${p.sheets}`
-    console.log(
-      `nesting 200 prints on ${height === null ? 'a roll' : 'sheets'}: ${use}, ${ms.toFixed(0)} ms of processor time`,
+        ? [
+            { what: 'laid', takes: metres(length) },
+            {
+              what: 'bound by area alone',
+              takes: metres(bound.areaLength),
+              over: over(length, bound.areaLength),
+            },
+            { what: 'proven bound', takes: metres(bound.length), over: over(length, bound.length) },
+          ]
+        : [
+            { what: `laid (${splitOrders} of 25 orders on more than one)`, takes: sheets },
+            { what: 'bound by area alone', takes: bound.areaSheets, over: over(sheets, bound.areaSheets) },
+            { what: 'proven bound', takes: bound.sheets, over: over(sheets, bound.sheets) },
+          ],
     )
+    for (const { name, rule } of PACKING_RULES) {
+      const batches = pieces.map((p, piece) => ({
+        piece,
+        order: 0,
+        w: (p.width + sheet.gap) * 10,
+        h: (p.height + sheet.gap) * 10,
+        turn: p.turn,
+        count: 1,
+      }))
+      const across = (sheet.width - 2 * sheet.margin + sheet.gap) * 10
+      const spots = rule(
+        batches,
+        across,
+        height === null ? ENDLESS : (height - 2 * sheet.margin + sheet.gap) * 10,
+      )
+      const end = Math.max(...spots.map(s => s.y + (s.turned ? batches[s.batch]!.w : batches[s.batch]!.h)))
+      const takes =
+        height === null
+          ? metres(end / 10 - sheet.gap + 2 * sheet.margin)
+          : `${1 + Math.max(...spots.map(s => s.sheet))} sheets`
+      console.log(`  packing rule “${name}”: ${takes}`)
+    }
+    console.log(`  ${ms.toFixed(0)} ms of processor time`)
   }
 }
 
@@ -212,4 +250,5 @@ async function main(): Promise<void> {
 }
 
 if (values.one && values.file) process.stdout.write(JSON.stringify(await one(values.one, values.file)))
+else if (values.nesting) nesting()
 else await main()
