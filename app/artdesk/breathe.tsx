@@ -3,7 +3,7 @@ import { DataTable } from '@/app/parts/data-table'
 import { Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
-import { DEFAULT_MEND, mendFor } from '@/lib/artwork/print-files'
+import { DEFAULT_MEND, DEFAULT_OPENINGS, mendFor, type Openings } from '@/lib/artwork/print-files'
 import type { ArtVersion, ArtworkUse, ArtworkWithUses } from '@/lib/artwork/store'
 import { formatMoment, instantOf } from '@/lib/units/time'
 import { keepOriginalAction, keepVersionAction } from './actions'
@@ -29,7 +29,7 @@ export function Breathe({
   const kept = artwork.versions.find(v => v.cloth === use.colourHex.toLowerCase())
   const mend = mendFor(methodOf(use), use.colourHex, artwork.versions) ?? DEFAULT_MEND
   return (
-    <Section level={3} title={`Let the ${use.colour} cloth breathe`}>
+    <Section level={3} title={`Let the ${use.colour} cloth breathe, and break up solids`}>
       <Stack>
         <ActionForm
           action={keepVersionAction}
@@ -50,6 +50,8 @@ export function Breathe({
             soft={mend.soft}
             outside={mend.reach === 'from-outside'}
             specks={mend.specks}
+            openings={mend.openings ?? null}
+            usual={DEFAULT_OPENINGS}
           />
           {mayKeep && <SubmitButton look="plain">Keep this version</SubmitButton>}
         </ActionForm>
@@ -65,12 +67,16 @@ export function Breathe({
   )
 }
 
+const openingWords = ({ shape, lpi, angle, share, fromCm2 }: Openings): string =>
+  `solids from ${fromCm2} cm² broken up: ${shape}, ${lpi} an inch at ${angle}°, ${Math.round(100 * share)}% open`
+
 const settings = ({ mend }: ArtVersion): string =>
   mend
     ? [
         `tolerance ${mend.tolerance}, soft edge ${mend.soft}`,
         mend.specks === 'clear' ? 'specks cleared' : 'specks kept',
         ...(mend.reach === 'from-outside' ? ['only from outside'] : []),
+        ...(mend.openings ? [openingWords(mend.openings)] : []),
       ].join(', ')
     : 'the original again'
 

@@ -1,14 +1,37 @@
 'use client'
 import { useEffect, useId, useRef, useState } from 'react'
+import type { Openings } from '@/lib/artwork/print-files'
 import styles from './let-through.module.css'
+
+const OPENING_SHAPES = [
+  ['', 'no, they stay whole'],
+  ['dots', 'dots'],
+  ['lines', 'lines'],
+] as const
 
 type Figure = { name: string; before: string; after: string }
 type Seen = { picture: string; figures: Figure[]; said: string }
 
 const WAIT_MS = 120
 
-/** One slider with its value beside it; arrows move it by one, Page Up and Down by a tenth of the way. */
-function Slider({ name, label, hint, value }: { name: string; label: string; hint: string; value: number }) {
+/** One slider with its value beside it; arrows move it by one step, Page Up and Down by a tenth of the way. */
+function Slider({
+  name,
+  label,
+  hint,
+  value,
+  min = 0,
+  max = 60,
+  unit = '',
+}: {
+  name: string
+  label: string
+  hint: string
+  value: number
+  min?: number
+  max?: number
+  unit?: string
+}) {
   const id = useId()
   const [at, setAt] = useState(value)
   return (
@@ -16,13 +39,14 @@ function Slider({ name, label, hint, value }: { name: string; label: string; hin
       <label htmlFor={id}>{label}</label>
       <span className={styles.value} aria-hidden="true">
         {at}
+        {unit}
       </span>
       <input
         id={id}
         type="range"
         name={name}
-        min={0}
-        max={60}
+        min={min}
+        max={max}
         step={1}
         value={at}
         onChange={e => setAt(Number(e.target.value))}
@@ -49,6 +73,8 @@ export function LetThrough({
   soft,
   outside,
   specks,
+  openings,
+  usual,
 }: {
   artwork: string
   name: string
@@ -58,10 +84,16 @@ export function LetThrough({
   soft: number
   outside: boolean
   specks: 'keep' | 'clear'
+  /** How solids are broken up; null: they stay whole. */
+  openings: Openings | null
+  /** What breaking up begins with. */
+  usual: Openings
 }) {
   const id = useId()
   const box = useRef<HTMLDivElement>(null)
   const ask = useRef<() => void>(() => {})
+  const [shape, setShape] = useState<'' | Openings['shape']>(openings?.shape ?? '')
+  const open = openings ?? usual
   const [seen, setSeen] = useState<Seen | null>(null)
   const [refused, setRefused] = useState('')
 
@@ -149,6 +181,60 @@ export function LetThrough({
           <input type="checkbox" name="outside" value="on" defaultChecked={outside} /> only from outside: eyes
           and the insides of letters stay printed
         </label>
+      </div>
+      <div className={styles.controls}>
+        <fieldset className={styles.specks}>
+          <legend>Break up large solids with small openings</legend>
+          {OPENING_SHAPES.map(([value, words]) => (
+            <label key={value}>
+              <input
+                type="radio"
+                name="openings"
+                value={value}
+                checked={shape === value}
+                onChange={() => setShape(value)}
+              />{' '}
+              {words}
+            </label>
+          ))}
+        </fieldset>
+        {shape && (
+          <>
+            <Slider
+              name="openShare"
+              label="Open share"
+              hint="How much of the solid is opened."
+              value={Math.round(100 * open.share)}
+              min={2}
+              max={60}
+              unit="%"
+            />
+            <Slider
+              name="openLpi"
+              label="Openings to the inch"
+              hint="Few are large and seen; many are fine."
+              value={open.lpi}
+              min={4}
+              max={40}
+            />
+            <Slider
+              name="openAngle"
+              label="Angle"
+              hint="Of the rows, from the horizontal."
+              value={Math.round(open.angle)}
+              max={180}
+              unit="°"
+            />
+            <Slider
+              name="openFromCm2"
+              label="Least patch"
+              hint="Smaller solids than this many cm² stay whole."
+              value={open.fromCm2}
+              max={200}
+              unit=" cm²"
+            />
+          </>
+        )}
       </div>
       <div className={styles.changes}>
         {seen && (

@@ -7,10 +7,30 @@ import { FieldError } from './field'
 import styles from './file-drop.module.css'
 import { useFieldError } from './form-context'
 
-/** What the address that takes a file answers, as JSON. `id` goes into the form; `href` is where to go on. */
+/**
+ * What the address that takes a file answers, as JSON. `id` goes into the form; `href` is where to go on. Lines of
+ * { "progress": … } may come before it: see WORK_WORDS.
+ */
 export type FileAnswer =
   | { ok: true; id?: string; name?: string; href?: string; widthPx?: number; heightPx?: number }
   | { ok: false; message: string }
+
+/** What is done with a file once it is there, by the address's words of progress. */
+const WORK_WORDS: Record<string, string> = {
+  waiting: 'waiting for other work on pictures to end',
+  reading: 'reading the picture',
+  measuring: 'measuring the picture',
+}
+
+/** The last whole line of an answer that comes line by line; null before the first. */
+function lastLine(text: string): Record<string, unknown> | null {
+  const line = text
+    .slice(0, text.lastIndexOf('\n') + 1 || undefined)
+    .trim()
+    .split('\n')
+    .at(-1)
+  return line ? JSON.parse(line) : null
+}
 
 /**
  * A place to drop a file on, over the browser's own file input. With `putTo` the file is sent at once, as it is, with its
@@ -56,6 +76,7 @@ export function FileDrop({
   const [over, setOver] = useState(false)
   const [chosen, setChosen] = useState('')
   const [sent, setSent] = useState<number | null>(null)
+  const [work, setWork] = useState('')
   const [kept, setKept] = useState({ id: held ?? '', name: heldName ?? '' })
   const [refused, setRefused] = useState('')
   const answered = useFieldError(name) ?? error
@@ -87,14 +108,21 @@ export function FileDrop({
     const xhr = new XMLHttpRequest()
     request.current = xhr
     setSent(0)
+    setWork('')
     xhr.upload.onprogress = e => setSent(e.total ? e.loaded / e.total : 0)
+    xhr.onprogress = () => {
+      if (!xhr.responseText.includes('\n')) return
+      const { progress } = lastLine(xhr.responseText) ?? {}
+      if (typeof progress === 'string') setWork(WORK_WORDS[progress] ?? '')
+    }
     const fail = (message: string) => refuse(`“${file.name}” was not taken. ${message}`)
     xhr.onerror = () => fail('The line to the shop was cut: choose it again.')
     xhr.onabort = () => refuse(`Stopped: “${file.name}” was not taken.`)
     xhr.onload = () => {
       let answer: FileAnswer
       try {
-        answer = JSON.parse(xhr.responseText)
+        answer = lastLine(xhr.responseText) as FileAnswer
+        if (typeof answer.ok !== 'boolean') throw new SyntaxError('cut short')
       } catch {
         return fail('The shop did not answer as expected: choose it again.')
       }
@@ -108,6 +136,7 @@ export function FileDrop({
     }
     xhr.open('PUT', to)
     xhr.setRequestHeader('Content-Type', file.type || 'application/octet-stream')
+    xhr.setRequestHeader('Accept', 'application/x-ndjson, application/json')
     xhr.setRequestHeader('X-File-Name', encodeURIComponent(file.name))
     xhr.send(file)
   }
@@ -157,7 +186,7 @@ export function FileDrop({
         {sent !== null && (
           <>
             <progress className={styles.progress} max={1} value={sent} aria-label="Sent so far" />
-            <span>{sent < 1 ? `${Math.floor(sent * 100)}% sent` : 'reading the file'}</span>
+            <span>{sent < 1 ? `${Math.floor(sent * 100)}% sent` : work || 'reading the file'}</span>
             <Button size="small" onClick={() => request.current?.abort()}>
               Stop
             </Button>

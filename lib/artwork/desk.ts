@@ -98,9 +98,18 @@ function inTurn<T>(
   limits: DeskLimits,
 ): Promise<Result<T>> {
   limits.onProgress?.('waiting')
-  const turn = line.then(() => (threads ? inWorker(start, task, here, signal, limits) : here()))
+  let begun = false
+  const turn = line.then((): Promise<Result<T>> | Result<T> => {
+    if (signal?.aborted) return CANCELLED
+    begun = true
+    return threads ? inWorker(start, task, here, signal, limits) : here()
+  })
   line = turn.catch(() => {})
-  return turn
+  return new Promise((resolve, reject) => {
+    turn.then(resolve, reject)
+    // Whoever leaves the line need not stand in it to its end; work that has begun answers once its worker is gone.
+    signal?.addEventListener('abort', () => !begun && resolve(CANCELLED), { once: true })
+  })
 }
 
 /** Scripts and tests run the sources as they are, and Node starts no worker from a .ts file: they work in their own thread. */
@@ -159,7 +168,8 @@ function inWorker<T>(
   })
 }
 
-const CANCELLED = refuse(
+/** Somebody left before the work was done. */
+export const CANCELLED = refuse(
   'cancelled',
   'The work was cancelled: the artwork is unchanged, and it can be started again.',
 )

@@ -1,24 +1,29 @@
 import 'server-only'
 import { createHash, randomUUID } from 'node:crypto'
-import { access, mkdir, readdir, readFile, rename, rm, stat, writeFile } from 'node:fs/promises'
+import { access, mkdir, readdir, readFile, rename, rm, stat, utimes, writeFile } from 'node:fs/promises'
 import path from 'node:path'
 import sharp from 'sharp'
 import { filesFolder } from '@/lib/server/data-folder'
-import { db, transaction } from '@/lib/server/database'
+import { db, Prisma, transaction } from '@/lib/server/database'
 import { discard, keep, keptPath, type Received } from '@/lib/server/files'
 import { type Actor, record } from '@/lib/server/history'
-import { ok, type Result, refuse } from '@/lib/units/result'
+import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { CLEARANCE_WORDS, type Clearance, type ClearanceInput, standingClearance } from './clearance'
 import { parseHex } from './colour'
 import { MOST_PIXELS } from './decode'
-import { type DeskLimits, measureFile, produceFile } from './desk'
+import { CANCELLED, type DeskLimits, measureFile, produceFile } from './desk'
+import { type FilmSettings, filmSettingsSchema } from './film-settings'
 import type { Ink } from './inks'
+import { recognise } from './likeness'
 import type { ArtMethod, PpiRules } from './limits'
 import type { Measurement } from './measure'
 import type { Nesting, NestSheet } from './nest'
 import { fileStem, type Mend, mendSchema, mendTask, type PrintToMake, printTasks } from './print-files'
+import type { SizeRule } from './print-sizes'
 import type { FilmReport, NestTask, ProductionReport } from './production'
 import { PRODUCTION_PPI } from './size'
+import { sizeRulesSchema } from './size-rules'
+import { isStale } from './tidy'
 
 /** An artwork as every room reads it. */
 export type ArtworkRow = {
@@ -31,6 +36,8 @@ export type ArtworkRow = {
   heightPx: number
   alpha: boolean
   declaredPpi: number | null
+  /** By which the same art in another file is known; see likeness.ts. Empty: not taken. */
+  likeness: string
   createdAt: Date
   byName: string
   /** The basis that counts; null while nobody has recorded one. */
@@ -92,26 +99,29 @@ const MIME: Record<string, string> = {
 
 /**
  * Takes a received file in: read to its end in a worker, so that a damaged one is refused before it is kept. The same
- * content coming back gives the artwork that is there already, with its clearance.
+ * content coming back gives the artwork that is there already, with its clearance. A cancel ends the worker and leaves no file.
  */
 export async function addArtwork(
   received: Received,
   name: string,
   by: Actor,
   now = new Date(),
+  signal?: AbortSignal,
+  limits: DeskLimits = {},
 ): Promise<Result<{ artwork: ArtworkRow; known: boolean }>> {
   const known = await findArtwork(received.sha256)
   if (known) {
     await discard(received)
     return ok({ artwork: known, known: true })
   }
-  const looked = await measureFile(received.path, FIRST_LOOK)
-  if (!looked.ok) {
+  const looked = await measureFile(received.path, FIRST_LOOK, signal, limits)
+  const stopped = signal?.aborted ? CANCELLED : null
+  if (!looked.ok || stopped) {
     await discard(received)
-    return looked
+    return stopped ?? (looked as Refusal)
   }
   await keep(received)
-  const { file } = looked.value
+  const { file, detail } = looked.value
   return transaction(async tx => {
     const there = await findArtwork(received.sha256)
     if (there) return ok({ artwork: there, known: true })
@@ -125,6 +135,7 @@ export async function addArtwork(
         heightPx: file.heightPx,
         alpha: file.alpha,
         declaredPpi: file.declaredPpi,
+        likeness: detail.likeness,
         byName: by.name,
         createdAt: now,
       },
@@ -245,10 +256,18 @@ export type ArtworkUse = {
   kind: string
   colour: string
   colourHex: string
+  /** Version of the order, so that nobody changes what somebody else has changed meanwhile. */
+  orderVersion: number
+  /** Other widths by garment size. */
+  rules: SizeRule[]
+  /** How its films are made, where somebody chose it. */
+  films: FilmSettings | null
   /** The size of which most are ordered: the print is drawn on it. */
   size: string
   /** Every size ordered. */
   sizes: string[]
+  /** How many of each. */
+  counts: { size: string; quantity: number }[]
   pieces: number
 }
 /** An artwork with its uses and the mended versions that were kept, newest first. */
@@ -296,12 +315,15 @@ type PrintRow = {
   heightMm: number
   dropMm: number
   offsetMm: number
+  bySize: unknown
+  layers: unknown
   line: {
     colour: string
     style: { name: string; kind: string }
     sizes: { size: string; quantity: number; item: { colourHex: string | null } }[]
     order: {
       number: number
+      version: number
       state: string
       promiseAt: Date | null
       method: string | null
@@ -325,7 +347,10 @@ function asUsed(row: Row & { prints: PrintRow[]; versions: VersionRow[] }): Artw
       heightMm: print.heightMm,
       dropMm: print.dropMm,
       offsetMm: print.offsetMm,
+      rules: sizeRulesSchema.parse(print.bySize ?? []),
+      films: print.layers === null ? null : filmSettingsSchema.parse(print.layers),
       orderNumber: line.order.number,
+      orderVersion: line.order.version,
       orderState: line.order.state,
       customer: line.order.customer.name,
       promiseAt: line.order.promiseAt,
@@ -335,7 +360,8 @@ function asUsed(row: Row & { prints: PrintRow[]; versions: VersionRow[] }): Artw
       colour: line.colour,
       colourHex: line.sizes[0]?.item.colourHex ?? '#ffffff',
       size: line.sizes.reduce((a, b) => (b.quantity > a.quantity ? b : a), { size: 'M', quantity: 0 }).size,
-      sizes: line.sizes.map(s => s.size),
+      sizes: line.sizes.filter(s => s.quantity > 0).map(s => s.size),
+      counts: line.sizes.map(({ size, quantity }) => ({ size, quantity })),
       pieces: line.sizes.reduce((sum, size) => sum + size.quantity, 0),
     })),
   }
@@ -358,6 +384,158 @@ export type ArtVersion = {
 export async function artworkOfPrint(printId: string): Promise<string | null> {
   return (await db().print.findUnique({ where: { id: printId } }))?.artworkId ?? null
 }
+
+/**
+ * Keeps how a print's films are made; null goes back to the usual. Told apart from what somebody else chose meanwhile by `was`,
+ * the settings that the form was filled from.
+ */
+export async function keepFilmSettings(
+  printId: string,
+  wanted: FilmSettings | null,
+  was: FilmSettings | null,
+  by: Actor,
+  now = new Date(),
+): Promise<Result<null>> {
+  return transaction(async tx => {
+    const print = await tx.print.findUnique({
+      where: { id: printId },
+      include: { line: { include: { order: { select: { number: true } } } } },
+    })
+    if (!print?.artworkId)
+      return refuse('unknown', 'This print is on no order any more: open the artwork again.')
+    const saved = print.layers === null ? null : filmSettingsSchema.parse(print.layers)
+    if (JSON.stringify(saved) !== JSON.stringify(was === null ? null : filmSettingsSchema.parse(was)))
+      return refuse(
+        'conflict',
+        `Somebody else chose other films meanwhile (${saved ? `mesh ${saved.mesh}, choke ${saved.chokeMm} mm` : 'the usual ones'}): open the page again and choose anew.`,
+      )
+    await tx.print.update({ where: { id: printId }, data: { layers: wanted ?? Prisma.DbNull } })
+    await record({
+      by,
+      what: wanted
+        ? `chose the films of order ${print.line.order.number}: mesh ${wanted.mesh}, choke ${wanted.chokeMm} mm`
+        : `went back to the usual films on order ${print.line.order.number}`,
+      entity: 'artwork',
+      ref: print.artworkId,
+      before: { films: saved },
+      after: { films: wanted },
+      at: now,
+    })
+    return ok(null)
+  })
+}
+
+/** A print of an artwork that went before: how it was made and how it turned out. */
+export type EarlierPrint = {
+  /** Same file, or the same art in another file. */
+  how: 'same-file' | 'same-art'
+  artworkId: string
+  artworkName: string
+  orderNumber: number
+  orderState: string
+  customer: string
+  at: Date
+  method: string | null
+  placement: string
+  widthMm: number
+  heightMm: number
+  cloth: string
+  films: FilmSettings | null
+  /** The version that stood when it was agreed; undefined: nobody had kept one. */
+  mend: Mend | null | undefined
+  /** Of each step as it was agreed: read by stepRecipeSchema of lib/planning. */
+  recipes: unknown[]
+  /** Pieces that the last step on the blank gave, and those spoiled at any of its steps. */
+  good: number
+  spoiled: number
+  reasons: { reason: string; quantity: number }[]
+}
+
+/** Most artworks whose likeness is compared: newest first. */
+const MOST_COMPARED = 20_000
+
+/** Artworks that are the same art: the same file, or one that looks the same. Those that look the same come second. */
+export async function sameArt(artwork: Pick<ArtworkRow, 'id' | 'sha256' | 'likeness'>): Promise<{
+  others: { id: string; name: string }[]
+}> {
+  if (!artwork.likeness) return { others: [] }
+  const rows = await db().artwork.findMany({
+    where: { likeness: { not: '' }, id: { not: artwork.id } },
+    select: { id: true, name: true, sha256: true, likeness: true },
+    orderBy: { createdAt: 'desc' },
+    take: MOST_COMPARED,
+  })
+  return { others: rows.filter(r => recognise(artwork, r) !== null).map(({ id, name }) => ({ id, name })) }
+}
+
+/** Where the same art was printed before, newest first: with its settings, and how it turned out. */
+export async function earlierPrints(
+  artwork: Pick<ArtworkRow, 'id' | 'sha256' | 'likeness'>,
+  most = 30,
+): Promise<EarlierPrint[]> {
+  const { others } = await sameArt(artwork)
+  const rows = await db().print.findMany({
+    where: {
+      artworkId: { in: [artwork.id, ...others.map(o => o.id)] },
+      line: { order: { state: { in: ['making', 'ready', 'handedOver'] } } },
+    },
+    orderBy: { line: { order: { number: 'desc' } } },
+    take: most,
+    include: {
+      artwork: { select: { id: true, name: true, versions: { orderBy: { at: 'desc' } } } },
+      line: {
+        include: {
+          sizes: { include: { item: { select: { colourHex: true } } } },
+          order: {
+            include: {
+              customer: { select: { name: true } },
+              jobSteps: { include: { misprints: true }, orderBy: { position: 'asc' } },
+            },
+          },
+        },
+      },
+    },
+  })
+  return rows.map(({ line, artwork: art, ...print }) => {
+    const { order } = line
+    const cloth = line.sizes.find(s => s.item.colourHex)?.item.colourHex ?? '#ffffff'
+    const at = order.agreedAt ?? order.enquiredAt
+    const version = art?.versions.find(
+      v => v.cloth.toLowerCase() === cloth.toLowerCase() && v.at.getTime() <= at.getTime(),
+    )
+    const steps = order.jobSteps.filter(s => s.printId === print.id)
+    const own = steps.filter(s => s.remakeOf === null)
+    const reasons = new Map<string, number>()
+    for (const m of steps.flatMap(s => s.misprints))
+      reasons.set(m.reason, (reasons.get(m.reason) ?? 0) + m.quantity)
+    return {
+      how: art?.id === artwork.id ? 'same-file' : 'same-art',
+      artworkId: art?.id ?? artwork.id,
+      artworkName: art?.name ?? '',
+      orderNumber: order.number,
+      orderState: order.state,
+      customer: order.customer.name,
+      at,
+      method: order.method,
+      placement: print.placement,
+      widthMm: print.widthMm,
+      heightMm: print.heightMm,
+      cloth,
+      films: print.layers === null ? null : filmSettingsSchema.parse(print.layers),
+      mend: version && (version.settings === null ? null : mendSchema.parse(version.settings)),
+      recipes: own.map(s => s.recipe),
+      good: steps.reduce((sum, s, i) => (isLast(steps, i) ? sum + s.good : sum), 0),
+      spoiled: [...reasons.values()].reduce((sum, n) => sum + n, 0),
+      reasons: [...reasons]
+        .map(([reason, quantity]) => ({ reason, quantity }))
+        .sort((a, b) => b.quantity - a.quantity),
+    }
+  })
+}
+
+/** Whether a step is the last of its chain that works this print: what it gives are the good pieces. */
+const isLast = (steps: readonly { job: string }[], i: number): boolean =>
+  !steps.some((s, k) => k > i && s.job === steps[i]?.job)
 
 /** Inks on the shelf that have a colour. */
 export async function shelfInks(): Promise<Ink[]> {
@@ -382,7 +560,13 @@ export type ProductionFile = {
   heightMm: number
 }
 /** The files of one print, with the figures that belong to them. */
-export type Production = { files: ProductionFile[]; films: FilmReport[]; nesting?: Nesting }
+export type Production = {
+  files: ProductionFile[]
+  films: FilmReport[]
+  nesting?: Nesting
+  /** Numbers of the orders that it was made for: once all of them have ended nobody needs it any more. */
+  orders?: number[]
+}
 
 /** Counted up whenever the same settings give other files than before. */
 const MAKER = 1
@@ -429,6 +613,7 @@ export async function makeProduction(
   const key = productionKey(sha256, print)
   const made = await findProduction(key)
   if (made) return ok(made)
+  tidySometimes()
   return withScratch(async scratch => {
     let from = keptPath(sha256)
     if (print.mend) {
@@ -458,7 +643,11 @@ export async function makeProduction(
       await rename(file, path.join(folder, name))
       files.push({ name, bytes: (await stat(path.join(folder, name))).size, ...size })
     }
-    const production: Production = { files, films: reports.flatMap(r => r.films ?? []) }
+    const production: Production = {
+      files,
+      films: reports.flatMap(r => r.films ?? []),
+      orders: [print.order],
+    }
     await writeFile(path.join(folder, PLAN), JSON.stringify(production))
     await mkdir(path.dirname(productionFolder(key)), { recursive: true })
     try {
@@ -475,7 +664,83 @@ export async function makeProduction(
 export async function productionFile(key: string, name: string): Promise<string | null> {
   if (!/^[0-9a-f]{64}$/.test(key)) return null
   const names = await readdir(productionFolder(key)).catch(() => [] as string[])
-  return name !== PLAN && names.includes(name) ? path.join(productionFolder(key), name) : null
+  if (name === PLAN || !names.includes(name)) return null
+  // When it was last asked for decides how long it is kept.
+  const now = new Date()
+  await utimes(path.join(productionFolder(key), PLAN), now, now).catch(() => {})
+  return path.join(productionFolder(key), name)
+}
+
+/** A small picture of a production file for the screen (WebP), or null when there is none of that key and name. */
+export async function productionPicture(key: string, name: string): Promise<Buffer | null> {
+  const file = name.endsWith('.png') ? await productionFile(key, name) : null
+  if (!file) return null
+  return sharp(file, { limitInputPixels: MOST_PIXELS })
+    .resize(320, 320, { fit: 'inside', withoutEnlargement: true })
+    .webp({ quality: 80 })
+    .toBuffer()
+}
+
+/** What a tidying took away. */
+export type Tidied = { production: number; scratch: number; orphans: number }
+
+/**
+ * Takes away files that nobody needs any more: production files whose orders have ended, or that nobody asked for in a long time
+ * (they can be made again at any time), what an ended upload or a stopped server left half done, and kept files that belong to no
+ * artwork. Artworks, kept versions and files in use stay.
+ */
+export async function tidyFiles(now = new Date()): Promise<Tidied> {
+  const root = filesFolder()
+  const age = async (file: string): Promise<number> => now.getTime() - (await stat(file)).mtimeMs
+  const listed = (folder: string): Promise<string[]> => readdir(folder).catch(() => [])
+  const gone: Tidied = { production: 0, scratch: 0, orphans: 0 }
+  const open = new Set(
+    (await db().order.findMany({ where: { state: { in: [...UNENDED] } }, select: { number: true } })).map(
+      o => o.number,
+    ),
+  )
+  for (const key of await listed(path.join(root, 'production'))) {
+    const made = await findProduction(key).catch(() => null)
+    const kind = made?.orders?.some(n => open.has(n)) ? 'production' : 'ended-production'
+    const unused = await age(path.join(productionFolder(key), PLAN)).catch(() => Number.POSITIVE_INFINITY)
+    if (!isStale(kind, unused)) continue
+    await rm(productionFolder(key), { recursive: true, force: true })
+    gone.production++
+  }
+  for (const folder of ['incoming', 'making'])
+    for (const name of await listed(path.join(root, folder))) {
+      const file = path.join(root, folder, name)
+      if (!isStale('scratch', await age(file).catch(() => 0))) continue
+      await rm(file, { recursive: true, force: true })
+      gone.scratch++
+    }
+  for (const two of await listed(path.join(root, 'kept'))) {
+    const names = await listed(path.join(root, 'kept', two))
+    const known = new Set(
+      [
+        ...(await db().artwork.findMany({ where: { sha256: { in: names } }, select: { sha256: true } })),
+        ...(await db().artVersion.findMany({ where: { sha256: { in: names } }, select: { sha256: true } })),
+      ].map(r => r.sha256),
+    )
+    for (const name of names) {
+      const file = path.join(root, 'kept', two, name)
+      if (known.has(name) || !isStale('scratch', await age(file).catch(() => 0))) continue
+      await rm(file, { force: true })
+      gone.orphans++
+    }
+  }
+  return gone
+}
+
+/** States of orders whose files are still needed. Which change into which is decided in lib/orders, above this folder. */
+const UNENDED = ['enquiry', 'offered', 'agreed', 'making', 'ready']
+const TIDY_EVERY_MS = 3_600_000
+let tidiedAt = 0
+/** Tidies now and then, beside other work: a failure waits for the next time. */
+function tidySometimes(now = Date.now()): void {
+  if (now - tidiedAt < TIDY_EVERY_MS) return
+  tidiedAt = now
+  void tidyFiles(new Date(now)).catch(() => {})
 }
 
 /** A mend to look at or to keep: for which cloth and printed size, mm. */
@@ -487,6 +752,8 @@ export type MendFigures = {
   areaAfterCm2: number
   largestSolidBeforeCm2: number
   largestSolidAfterCm2: number
+  widestSolidBeforeMm: number
+  widestSolidAfterMm: number
   specksCleared: number
   openingsClosed: number
 }
@@ -530,6 +797,8 @@ export async function previewMend(
         areaAfterCm2: (patches?.areaAfterCm2 ?? 0) * grow,
         largestSolidBeforeCm2: (patches?.largestSolidBeforeCm2 ?? 0) * grow,
         largestSolidAfterCm2: (patches?.largestSolidAfterCm2 ?? 0) * grow,
+        widestSolidBeforeMm: (patches?.widestSolidBeforeMm ?? 0) * Math.sqrt(grow),
+        widestSolidAfterMm: (patches?.widestSolidAfterMm ?? 0) * Math.sqrt(grow),
         specksCleared: specks?.cleared ?? 0,
         openingsClosed: specks?.openingsClosed ?? 0,
       },
@@ -585,7 +854,7 @@ const writeVersion = (
     await record({
       by,
       what: mend
-        ? `kept a version that lets ${row.cloth} through`
+        ? `kept a version that lets ${row.cloth} through${mend.openings ? ' and breaks up its solids' : ''}`
         : `went back to the original on ${row.cloth}`,
       entity: 'artwork',
       ref: row.artworkId,
@@ -638,7 +907,7 @@ export async function makeSheets(
     const { nesting } = done.value
     await writeFile(
       path.join(folder, PLAN),
-      JSON.stringify({ files, films: [], ...(nesting ? { nesting } : {}) } satisfies Production),
+      JSON.stringify({ files, films: [], orders, ...(nesting ? { nesting } : {}) } satisfies Production),
     )
     await rename(folder, productionFolder(key)).catch(async error => {
       if (!(await findProduction(key))) throw error

@@ -1,5 +1,6 @@
 import { revalidatePath } from 'next/cache'
 import { NextResponse } from 'next/server'
+import { inLines, wantsLines } from '@/app/progress-lines'
 import { addArtwork } from '@/lib/artwork/store'
 import { receive } from '@/lib/server/files'
 import { personWith } from '@/lib/server/session'
@@ -24,7 +25,8 @@ function nameOf(request: Request): string {
 
 /**
  * Takes one artwork in: the raw file as the body, its name as `?name=` or in X-File-Name. Answers { ok: true, id, name, widthPx,
- * heightPx, alpha, known } or { ok: false, message } with one clear sentence.
+ * heightPx, alpha, known } or { ok: false, message } with one clear sentence. To whom accepts lines of JSON, each word of progress
+ * ({ progress }) comes as a line before. Whoever leaves ends the check, and no file stays.
  */
 export async function PUT(request: Request) {
   const person = await personWith('artwork.change')
@@ -33,17 +35,30 @@ export async function PUT(request: Request) {
   const bytes = declared && /^\d+$/.test(declared) ? Number(declared) : null
   const received = await receive(request.body, MOST_BYTES, bytes)
   if (!received.ok) return refusal(received.code === 'too-big' ? 413 : 400, received.message)
-  const added = await addArtwork(received.value, nameOf(request), person.value)
-  if (!added.ok) return refusal(422, added.message)
-  const { artwork, known } = added.value
-  revalidatePath('/artdesk')
-  return NextResponse.json({
-    ok: true,
-    id: artwork.id,
-    name: artwork.name,
-    widthPx: artwork.widthPx,
-    heightPx: artwork.heightPx,
-    alpha: artwork.alpha,
-    known,
-  })
+  const name = nameOf(request)
+  const take = async (signal: AbortSignal, onProgress?: (progress: string) => void) => {
+    const added = await addArtwork(
+      received.value,
+      name,
+      person.value,
+      new Date(),
+      signal,
+      onProgress ? { onProgress } : {},
+    )
+    if (!added.ok) return { ok: false as const, message: added.message }
+    const { artwork, known } = added.value
+    revalidatePath('/artdesk')
+    return {
+      ok: true as const,
+      id: artwork.id,
+      name: artwork.name,
+      widthPx: artwork.widthPx,
+      heightPx: artwork.heightPx,
+      alpha: artwork.alpha,
+      known,
+    }
+  }
+  if (wantsLines(request)) return inLines(request, take)
+  const answer = await take(request.signal)
+  return answer.ok ? NextResponse.json(answer) : refusal(422, answer.message)
 }

@@ -16,7 +16,13 @@ import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TextArea } from '@/app/parts/text-area'
 import { CLEARANCE_BASES, CLEARANCE_WORDS, type ClearanceBasis, RIGHTS_NOTE } from '@/lib/artwork/clearance'
-import { type ArtworkUse, type ArtworkWithUses, getArtworkWithUses } from '@/lib/artwork/store'
+import {
+  type ArtworkUse,
+  type ArtworkWithUses,
+  earlierPrints,
+  getArtworkWithUses,
+  sameArt,
+} from '@/lib/artwork/store'
 import { areaWorking, formatPpi, formatShare, patchWorking, resolutionWorking } from '@/lib/artwork/workings'
 import { historyOf } from '@/lib/server/history'
 import { mayDo } from '@/lib/server/rights'
@@ -34,6 +40,7 @@ import { ArtOnCloth } from '../art-on-cloth'
 import styles from '../artdesk.module.css'
 import { Breathe, KeptVersions } from '../breathe'
 import { measuredUse, methodOf } from '../desk'
+import { EarlierPrints } from '../earlier'
 import { Findings } from '../findings'
 import { ProductionFiles } from '../production-files'
 
@@ -53,11 +60,13 @@ export default async function ArtworkPage({ params }: Address) {
   const person = await requirePerson('artwork.see')
   const artwork = await find(params)
   if (!artwork) notFound()
-  const [facts, rates, machines, history] = await Promise.all([
+  const [facts, rates, machines, history, earlier, alike] = await Promise.all([
     shop(),
     ratesAt(instantOf(new Date())),
     stations(),
     historyOf('artwork', artwork.id, 30),
+    earlierPrints(artwork),
+    sameArt(artwork),
   ])
   const uses = distinct(artwork.uses)
   return (
@@ -77,6 +86,18 @@ export default async function ArtworkPage({ params }: Address) {
         }
         sense={`${artwork.widthPx} × ${artwork.heightPx} pixels, ${(artwork.bytes / 1e6).toFixed(1)} MB, ${artwork.alpha ? 'with transparency' : 'no transparency'}, came in ${formatMoment(instantOf(artwork.createdAt), facts.timeZone)} by ${artwork.byName}`}
       />
+      {alike.others.length > 0 && (
+        <Notice kind="info" title="The same art is here in another file">
+          {alike.others.slice(0, 3).map((o, i) => (
+            <span key={o.id}>
+              {i > 0 && ', '}
+              <Link href={`/artdesk/${o.id}`}>{o.name}</Link>
+            </span>
+          ))}
+          . How it was printed stands under <a href="#earlier">Printed before</a>; rights recorded there do
+          not count for this file.
+        </Notice>
+      )}
       {uses.length === 0 && (
         <Stack>
           <ArtOnCloth id={artwork.id} name={artwork.name} hex="#d8d2c6" large />
@@ -101,7 +122,12 @@ export default async function ArtworkPage({ params }: Address) {
       )}
       {artwork.uses.length > 0 && (
         <Section title="Production files" id="files">
-          <ProductionFiles artwork={artwork} rates={rates} measures={facts.measures} />
+          <ProductionFiles
+            artwork={artwork}
+            rates={rates}
+            measures={facts.measures}
+            mayChange={mayDo(person.role, 'artwork.change')}
+          />
         </Section>
       )}
       {artwork.uses.length > 0 && (
@@ -134,6 +160,11 @@ export default async function ArtworkPage({ params }: Address) {
               { key: 'state', head: 'State', cell: u => <StateMark state={u.orderState as never} /> },
             ]}
           />
+        </Section>
+      )}
+      {earlier.length > 0 && (
+        <Section title="Printed before" id="earlier">
+          <EarlierPrints prints={earlier} measures={facts.measures} zone={facts.timeZone} />
         </Section>
       )}
       <Section title="What happened">

@@ -10,7 +10,7 @@ import { type MeasureSystem, parseLength } from '@/lib/units/measure'
 import { parseMoney } from '@/lib/units/money'
 import { refuse } from '@/lib/units/result'
 import { instantOf } from '@/lib/units/time'
-import { methodOf, printToMake } from '../desk'
+import { methodOf, piecesIn, printsToMake, rangesOf } from '../desk'
 import { openPrints } from './open-prints'
 
 const length = (system: MeasureSystem) =>
@@ -50,14 +50,15 @@ export async function laySheetsAction(_before: FormAnswer | null, form: FormData
     )
   const pieces: SheetPiece[] = []
   for (const [i, { artwork, use }] of prints.entries()) {
-    const print = await printToMake(artwork, use, rates)
-    if (!print.ok) return print
-    pieces.push({
-      id: `${i + 1} ${use.placement}`,
-      sha256: artwork.sha256,
-      print: print.value,
-      count: use.pieces,
-    })
+    const sized = await printsToMake(artwork, use, rates)
+    if (!sized.ok) return sized
+    for (const [k, print] of sized.value.entries())
+      pieces.push({
+        id: `${i + 1} ${use.placement}${print.sizes ? ` ${print.sizes}` : ''}`,
+        sha256: artwork.sha256,
+        print,
+        count: piecesIn(use, rangesOf(use)[k]),
+      })
   }
   const { width, height, gap, turn } = read.value
   const laid = await makeSheets(

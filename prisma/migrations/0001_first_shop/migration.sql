@@ -219,6 +219,8 @@ CREATE TABLE "Print" (
     "heightMm" REAL NOT NULL,
     "dropMm" REAL NOT NULL,
     "offsetMm" REAL NOT NULL DEFAULT 0,
+    "bySize" JSONB,
+    "layers" JSONB,
     "artworkId" TEXT,
     CONSTRAINT "Print_lineId_fkey" FOREIGN KEY ("lineId") REFERENCES "OrderLine" ("id") ON DELETE CASCADE ON UPDATE CASCADE,
     CONSTRAINT "Print_artworkId_fkey" FOREIGN KEY ("artworkId") REFERENCES "Artwork" ("id") ON DELETE SET NULL ON UPDATE CASCADE
@@ -235,6 +237,7 @@ CREATE TABLE "Artwork" (
     "heightPx" INTEGER NOT NULL,
     "alpha" BOOLEAN NOT NULL,
     "declaredPpi" REAL,
+    "likeness" TEXT NOT NULL DEFAULT '',
     "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
     "byName" TEXT NOT NULL
 );

@@ -5,7 +5,7 @@ import { printMaterial } from '@/lib/costing/one-print'
 import { personWith } from '@/lib/server/session'
 import { methodSchema } from '@/lib/shop/methods'
 import { ratesAt, shop } from '@/lib/shop/store'
-import { cm2, formatArea } from '@/lib/units/measure'
+import { cm2, formatArea, formatLength, mm } from '@/lib/units/measure'
 import { formatMoney, micro, microToMinor } from '@/lib/units/money'
 import { instantOf } from '@/lib/units/time'
 
@@ -56,6 +56,11 @@ export async function GET(request: Request, { params }: { params: Promise<{ id: 
           name: 'Largest solid patch',
           before: area(f.largestSolidBeforeCm2),
           after: area(f.largestSolidAfterCm2),
+        },
+        {
+          name: 'Widest unbroken stretch',
+          before: formatLength(mm(f.widestSolidBeforeMm), facts.measures),
+          after: formatLength(mm(f.widestSolidAfterMm), facts.measures),
         },
         {
           name: `${method.data === 'transfer' ? 'Film, ink and powder' : 'Ink and material'} for 100 prints`,
