@@ -16,7 +16,7 @@ function sizeOf(text: string): Size | undefined {
   return SIZES.find(s => s.toUpperCase() === said)
 }
 
-const RULE = /^([^\s–-]+(?: size)?)(?:\s*(?:-|–|to)\s*([^\s–-]+))?\s*[:\s]\s*(.+)$/i
+const RULE = /^([^\s:–-]+(?: size)?)(?:\s*(?:-|–|to)\s*([^\s:–-]+))?\s*[:\s]\s*(.+)$/i
 
 /**
  * Reads widths by garment size as people write them: "S–M 200, L–3XL 260", "S 20 cm; M-XL 240 mm". An empty text gives none. Every

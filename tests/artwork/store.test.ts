@@ -1,5 +1,13 @@
 import { createHash } from 'node:crypto'
-import { existsSync, mkdtempSync, readdirSync, readFileSync } from 'node:fs'
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  utimesSync,
+  writeFileSync,
+} from 'node:fs'
 import { join } from 'node:path'
 import { beforeEach, describe, expect, inject, it } from 'vitest'
 import { pngOf } from '@/lib/artwork/encode'
@@ -18,6 +26,8 @@ import {
   previewMend,
   productionFile,
   productionKey,
+  sameArt,
+  tidyFiles,
 } from '@/lib/artwork/store'
 import { keptPath, receive } from '@/lib/server/files'
 import { historyOf } from '@/lib/server/history'
@@ -219,4 +229,88 @@ it('measurements that are kept are found again without measuring', async () => {
   ])
   expect(kept?.print).toEqual(measured.print)
   expect(other).toBeNull()
+})
+
+describe('the same art coming back', () => {
+  it('is known by its bytes, and by its looks in another size and format', async () => {
+    const first = await halves()
+    const again = await halves()
+    expect(again.id).toBe(first.id)
+    const png = await pngOf(painted(600, 400, x => pixel(x < 300 ? '#101010' : '#d02020')))
+    const received = value(await receive(new Blob([new Uint8Array(png)]).stream(), 1e6, null))
+    const larger = value(await addArtwork(received, 'halves, larger.png', by)).artwork
+    expect(larger.id).not.toBe(first.id)
+    expect((await sameArt(larger)).others).toEqual([{ id: first.id, name: 'halves.png' }])
+    const other = await pngOf(
+      painted(300, 200, (x, y) => pixel((x >> 5) % 2 === (y >> 5) % 2 ? '#101010' : '#d02020')),
+    )
+    const stranger = value(
+      await addArtwork(
+        value(await receive(new Blob([new Uint8Array(other)]).stream(), 1e6, null)),
+        'x.png',
+        by,
+      ),
+    ).artwork
+    expect((await sameArt(stranger)).others).toEqual([])
+  })
+})
+
+describe('a cancelled upload', () => {
+  it.each(['before', 'during'])('%s the check leaves no file and no row', async when => {
+    const png = await pngOf(painted(900, 900, (x, y) => pixel(x * y > 90_000 ? '#101010' : '#d02020')))
+    const received = value(await receive(new Blob([new Uint8Array(png)]).stream(), 1e7, null))
+    const stop = new AbortController()
+    if (when === 'before') stop.abort()
+    const taken = await addArtwork(received, 'gone.png', by, new Date(), stop.signal, {
+      onProgress: at => at !== 'waiting' && stop.abort(),
+    })
+    expect(taken).toMatchObject({ ok: false, code: 'cancelled' })
+    expect(existsSync(received.path)).toBe(false)
+    expect(existsSync(keptPath(received.sha256))).toBe(false)
+  })
+})
+
+describe('tidying up', () => {
+  const days = (n: number) => new Date(Date.now() + n * 86_400_000)
+  it('takes what nobody needs any more, and leaves artworks and versions', async () => {
+    const artwork = await halves()
+    value(await makeProduction(artwork.sha256, print))
+    value(
+      await keepVersion(artwork.id, { cloth: '#101010', widthMm: 30, heightMm: 20, mend: DEFAULT_MEND }, by),
+    )
+    const key = productionKey(artwork.sha256, print)
+    const root = process.env.SHIRTWRIGHT_DATA ?? ''
+    const files = readdirSync(root).find(f => f.endsWith('files')) ?? ''
+    const half = join(root, files, 'incoming', 'half')
+    mkdirSync(join(root, files, 'incoming'), { recursive: true })
+    writeFileSync(half, 'half an upload')
+    const orphan = keptPath('f'.repeat(64))
+    mkdirSync(join(orphan, '..'), { recursive: true })
+    writeFileSync(orphan, 'of no artwork')
+
+    // Right away everything is still somebody's work.
+    expect(await tidyFiles()).toEqual({ production: 0, scratch: 0, orphans: 0 })
+    // Order 1042 is in no books, so its files are an ended order's.
+    expect(await tidyFiles(days(2))).toEqual({ production: 1, scratch: 1, orphans: 1 })
+    expect(await findProduction(key)).toBeNull()
+    expect(existsSync(half)).toBe(false)
+    expect(existsSync(orphan)).toBe(false)
+    const [version] = (await getArtworkWithUses(artwork.id))?.versions ?? []
+    expect(existsSync(keptPath(artwork.sha256))).toBe(true)
+    expect(existsSync(keptPath(version?.sha256 ?? ''))).toBe(true)
+    // They are made again from the art and its settings.
+    expect((await makeProduction(artwork.sha256, print)).ok).toBe(true)
+  })
+
+  it('files that were asked for lately stay', async () => {
+    const artwork = await halves()
+    const { files } = value(await makeProduction(artwork.sha256, print))
+    const key = productionKey(artwork.sha256, print)
+    const plan = (await fileOf(key, files[0]?.name ?? '')).replace(/[^/]+$/, 'files.json')
+    utimesSync(plan, days(-3), days(-3))
+    await fileOf(key, files[0]?.name ?? '')
+    expect((await tidyFiles()).production).toBe(0)
+    utimesSync(plan, days(-3), days(-3))
+    expect((await tidyFiles()).production).toBe(1)
+  })
 })
