@@ -16,8 +16,10 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
   },
   'app/artdesk/actions.ts': {
     clearAction: 'artwork.clear',
+    keepFilmsAction: 'artwork.change',
     keepOriginalAction: 'artwork.change',
     keepVersionAction: 'artwork.change',
+    usualFilmsAction: 'artwork.change',
   },
   'app/artdesk/sheets/actions.ts': {
     laySheetsAction: 'artwork.see',
