@@ -22,6 +22,10 @@ const SMALL_SHOP = 40
 export interface Standing {
   start: Int32Array
   station: Int32Array
+  /** Choice and member of each step there, -1 for none, and its work. */
+  choice: Int32Array
+  member: Int32Array
+  work: Int32Array
   moveCost: number
 }
 
@@ -386,6 +390,7 @@ export class OrderSearch {
     }
     this.touched(Math.min(here, to), Math.max(here, to))
     trial.notBefore[op] = -NEVER
+    if (trial.strict) trial.wanted[op] = -1
   }
 
   private touched(a: number, b: number): void {

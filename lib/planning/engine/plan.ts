@@ -11,12 +11,19 @@ import { Random } from './random'
 import { becauseOf, type Why, whyNot } from './reasons'
 import { report, settleLeftOut } from './report'
 import { isOneSequence, SequenceSearch } from './sequence-search'
-import { standingOf, takeOver } from './standing'
+import { SlotSearch } from './slot-search'
+import { mendStanding, standingOf, takeOver } from './standing'
 import { PLACED, Timeline } from './timeline'
 import type { Bound, Plan, PlanOptions, Shop } from './types'
 
 export { DEFAULT_STEPS } from './budget'
 
+/** Steps from which on jobs are taken out and put in; smaller shops are searched by their order alone. */
+const SLOTS = 9
+/** Share of the budget for it, in small shops and from so many steps on; the rest goes to the order. */
+const SMALL_SHARE = 0.3
+const LARGE = 40
+const LARGE_SHARE = 0.85
 /** Nodes that one proof may take. */
 const PROOF_NODES = 20_000
 
@@ -35,7 +42,7 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
   const standing = options.from ? standingOf(p, options.from, options.moveCost) : null
   const best =
     options.from && standing
-      ? takeOver(p, options.from, line.dropped, standing)
+      ? (mendStanding(p, line.dropped, standing) ?? takeOver(p, options.from, line.dropped, standing))
       : firstPlan(p, line, options, finishFirst, budget)
   const bound = simpleBound(p, heads(p, new Timeline(p)), best.dropped)
   const enough = () => provenBest(best, bound, finishFirst)
@@ -55,15 +62,28 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
     shop.jobs.every(j => j.due === null) &&
     (finishFirst || shop.stations.every(s => s.changeovers.length === 0))
   if (!options.rule && !standing && finishOnly && isGraph(p)) searchGraph(best, options, budget, bound)
+  let told = 0
+  const better = () => {
+    if (options.onBetter && budget.steps - told >= 200) {
+      told = budget.steps
+      tell()
+    }
+  }
+  if (!options.rule && !finishFirst && !budget.over && p.n >= SLOTS && SlotSearch.suits(best)) {
+    const search = new SlotSearch(best, new Random(options.seed ?? 1), standing, () => {
+      best.copyFrom(search.best)
+      best.measure()
+      better()
+    })
+    search.run(budget, p.n < LARGE ? SMALL_SHARE : standing ? 1 : LARGE_SHARE, enough)
+    best.copyFrom(search.best)
+    best.measure()
+  }
   if (!options.rule) {
-    let told = 0
     const search = new OrderSearch(best, new Random(options.seed ?? 1), finishFirst, standing, () => {
       best.copyFrom(search.best)
       best.measure()
-      if (options.onBetter && budget.steps - told >= 200) {
-        told = budget.steps
-        tell()
-      }
+      better()
     })
     search.run(budget, enough)
   }

@@ -2,6 +2,7 @@ import { buildBy } from './build'
 import { dispatch } from './dispatch'
 import { movedRuns, type Standing } from './order-search'
 import { NEVER, type Problem } from './problem'
+import { Slots } from './slots'
 import { PLACED, Timeline } from './timeline'
 import type { Plan } from './types'
 
@@ -12,13 +13,74 @@ export const MOVE_COST = 5
 export function standingOf(p: Problem, from: Plan, moveCost = MOVE_COST): Standing {
   const start = new Int32Array(p.n).fill(-NEVER)
   const station = new Int32Array(p.n).fill(-1)
+  const choice = new Int32Array(p.n).fill(-1)
+  const member = new Int32Array(p.n).fill(-1)
+  const work = new Int32Array(p.n)
   const stations = new Map(p.shop.stations.map((s, i) => [s.id, i]))
+  const crew = new Map(p.shop.crew.map((m, i) => [m.id, i]))
   for (const { op, run } of matched(p, from)) {
     if (p.keptOf[op]! >= 0) continue
     start[op] = run.start
+    work[op] = run.work
     station[op] = stations.get(run.station) ?? -1
+    for (let c = p.choiceFirst[op]!; c < p.choiceFirst[op + 1]!; c++)
+      if (p.choiceStation[c] === station[op]) choice[op] = c
+    member[op] = run.crew === null ? -1 : (crew.get(run.crew) ?? -1)
   }
-  return { start, station, moveCost }
+  return { start, station, choice, member, work, moveCost }
+}
+
+/**
+ * The plan on the board with only those runs moved that cannot stay: every run whose place is still free, and in time after the step
+ * before it, keeps it to the minute; the others go into the gaps, hard promises first, then by due date. Null where some find none.
+ */
+export function mendStanding(p: Problem, dropped: Uint8Array, standing: Standing): Timeline | null {
+  const kept = new Timeline(p)
+  kept.dropped.set(dropped)
+  kept.decode()
+  if (!Slots.fits(p, kept)) return null
+  const slots = new Slots(p, kept)
+  slots.load(true)
+  const { choice, member, work } = standing
+  const known: number[] = []
+  for (let op = 0; op < p.n; op++) {
+    if (p.keptOf[op]! < 0 && dropped[p.job[op]!] === 0 && choice[op]! >= 0 && work[op]! >= p.now)
+      known.push(op)
+  }
+  known.sort((a, b) => work[a]! - work[b]! || a - b)
+  for (const op of known) {
+    const j = p.job[op]!
+    if (work[op]! < p.release[j]!) continue
+    if (op > p.jobFirst[j]!) {
+      if (slots.placed[op - 1] === 0) continue
+      const gap = work[op]! - slots.end[op - 1]!
+      if (gap < p.gapMin[op - 1]! || gap > p.gapMax[op - 1]!) continue
+    }
+    // What is kept behind it must still be in time.
+    slots.putBack(op, choice[op]!, member[op]!, work[op]!)
+  }
+  const rest: number[] = []
+  for (let j = 0; j < p.jobs; j++) {
+    if (dropped[j] === 1) continue
+    for (let op = p.jobFirst[j]!; op < p.jobFirst[j + 1]!; op++)
+      if (slots.placed[op] === 0) {
+        rest.push(j)
+        break
+      }
+  }
+  rest.sort((a, b) => p.hard[b]! - p.hard[a]! || p.due[a]! - p.due[b]! || a - b)
+  for (const j of rest) if (!slots.putIn(j, standing)) return null
+  const line = new Timeline(p)
+  line.dropped.set(dropped)
+  line.fixed.set(slots.choice)
+  line.wanted.set(slots.member)
+  line.strict = true
+  line.holds = true
+  line.notBefore.set(slots.work)
+  line.setOrder(slots.order())
+  line.decode()
+  line.measure()
+  return line.leftOut > 0 ? null : line
 }
 
 /**

@@ -1,5 +1,5 @@
-import type { Calendar } from './calendar'
-import { ALL, NEVER, NOT, type Problem, SETUP } from './problem'
+import { Fit } from './fit'
+import { NEVER, NOT, type Problem } from './problem'
 
 const FIELDS = 12
 const EVERY = 12
@@ -22,8 +22,7 @@ export const BY_CREW = 2
  * listed by the start of their work comes out again, no run later: so the best order gives a best plan.
  * State is kept at regular points of the order, so that a change late in the order costs only what follows it.
  */
-export class Timeline {
-  readonly p: Problem
+export class Timeline extends Fit {
   readonly order: Int32Array
   readonly position: Int32Array
   count: number
@@ -32,6 +31,8 @@ export class Timeline {
   readonly fixed: Int32Array
   /** Member a step goes to where possible; -1: whoever ends first. */
   readonly wanted: Int32Array
+  /** Steps go to the member they are wanted for, or to nobody. */
+  strict = false
   /** Work not before. */
   readonly notBefore: Int32Array
   readonly dropped: Uint8Array
@@ -65,6 +66,9 @@ export class Timeline {
   readonly keptMember: Int32Array
   /** Somebody must be on the kept run: for its work, or for the changeover that came to stand before it. */
   readonly keptNeeds: Uint8Array
+  /** When the member is held by the kept run. */
+  private readonly keptFrom: Int32Array
+  private readonly keptTo: Int32Array
   /** Latest end of a step whose next step is kept, and earliest end where a longest gap follows. */
   private readonly endBy: Int32Array
   private readonly endFrom: Int32Array
@@ -76,13 +80,6 @@ export class Timeline {
   /** Leaves changeovers out, to ask what is possible at all. */
   bare = false
 
-  /** Outcome of the last `put`. */
-  private oStart = 0
-  private oWork = 0
-  private oSetupEnd = 0
-  private oEnd = 0
-  private oCrewFrom = 0
-  private oCrewTo = 0
   /** Outcome of the last `choose`. */
   private cChoice = -1
   private cMember = -1
@@ -99,7 +96,7 @@ export class Timeline {
   private bestSlack = 0
 
   constructor(p: Problem) {
-    this.p = p
+    super(p)
     const n = p.n
     this.order = new Int32Array(n)
     this.position = new Int32Array(n).fill(-1)
@@ -141,6 +138,8 @@ export class Timeline {
     this.reservedTo = p.shop.crew.map(() => [])
     this.keptMember = new Int32Array(p.kept.length).fill(-1)
     this.keptNeeds = new Uint8Array(p.kept.length)
+    this.keptFrom = new Int32Array(p.kept.length)
+    this.keptTo = new Int32Array(p.kept.length)
     this.endBy = new Int32Array(n).fill(NEVER)
     this.endFrom = new Int32Array(n).fill(-NEVER)
     this.reserveKept()
@@ -156,6 +155,7 @@ export class Timeline {
     this.wanted.set(other.wanted)
     if (this.p.limitedGaps || this.holds || other.holds) this.notBefore.set(other.notBefore)
     this.holds = other.holds
+    this.strict = other.strict
     this.dropped.set(other.dropped)
     this.all.set(other.all)
     this.snapshots.set(other.snapshots)
@@ -300,6 +300,8 @@ export class Timeline {
     this.end[op] = this.oEnd
     this.choice[op] = choice
     this.keptNeeds[index] = p.attended[op] !== NOT || coAttended ? 1 : 0
+    this.keptFrom[index] = this.oCrewFrom
+    this.keptTo[index] = this.oCrewTo
     this.member[op] = this.keptNeeds[index] === 1 ? m : -1
     this.changeover[op] = co
     this.stationBefore[op] = this.last[s]!
@@ -309,38 +311,6 @@ export class Timeline {
     if (this.oEnd > this.free[s]!) this.free[s] = this.oEnd
     if (p.state[op]! >= 0) this.state[s] = p.state[op]!
     this.last[s] = op
-  }
-
-  private timeKept(
-    op: number,
-    choice: number,
-    s: number,
-    m: number,
-    start: number,
-    co: number,
-    coAttended: boolean,
-  ): void {
-    const { p } = this
-    const station = p.calendar[s]!
-    const joint = m >= 0 ? p.jointCalendar(s, m) : station
-    const att = p.attended[op]!
-    const forSetup = att >= SETUP ? joint : station
-    const forRun = att === ALL ? joint : station
-    const counted = (c: Calendar, t: number, minutes: number) => {
-      const at = c.advance(t, minutes)
-      // Beyond all openings a kept run counts every minute: it stays, whatever the hours say.
-      return at < 0 ? t + minutes : at
-    }
-    const coEnd = counted(coAttended ? joint : station, start, co)
-    const next = co > 0 ? forSetup.next(coEnd) : coEnd
-    const work = next < 0 ? coEnd : next
-    this.oStart = start
-    this.oWork = work
-    this.oSetupEnd = counted(forSetup, work, p.setup[choice]!)
-    this.oEnd = counted(forRun, this.oSetupEnd, p.run[choice]!)
-    this.oCrewFrom = coAttended ? start : work
-    this.oCrewTo =
-      att === ALL ? this.oEnd : att === SETUP ? this.oSetupEnd : coAttended ? work : this.oCrewFrom
   }
 
   /** Gives every kept run its member and keeps that member's time free, for the longest its changeover may take. */
@@ -395,23 +365,23 @@ export class Timeline {
     return this.p.states.some((_name, from) => this.p.changeoverAttended(s, from, to))
   }
 
-  /** Whether another kept run has the same member at the same time. */
+  /** Whether another kept run holds the same member at the same time. */
   keptTogether(i: number): boolean {
     const m = this.keptMember[i]!
-    if (m < 0 || this.keptNeeds[i] === 0) return false
-    const op = this.p.kept[i]!.op
+    const { keptNeeds, keptFrom, keptTo } = this
+    if (m < 0 || keptNeeds[i] === 0) return false
     return this.p.kept.some(
-      (k, other) =>
+      (_k, other) =>
         other !== i &&
         this.keptMember[other] === m &&
-        this.keptNeeds[other] === 1 &&
-        this.start[op]! < Math.max(this.end[k.op]!, this.start[k.op]! + 1) &&
-        this.start[k.op]! < Math.max(this.end[op]!, this.start[op]! + 1),
+        keptNeeds[other] === 1 &&
+        keptFrom[i]! < keptTo[other]! &&
+        keptFrom[other]! < keptTo[i]!,
     )
   }
 
   /** End of a reservation of the member that meets [from, to); -1 when free. */
-  private reservedOverlap(m: number, from: number, to: number): number {
+  reservedOverlap(m: number, from: number, to: number): number {
     const a = this.reservedFrom[m]!
     if (a.length === 0) return -1
     const b = this.reservedTo[m]!
@@ -420,102 +390,6 @@ export class Timeline {
       if (from === to && from === a[i] && a[i]! < b[i]!) return b[i]!
     }
     return -1
-  }
-
-  /**
-   * Earliest times of a step by one choice and member (-1: nobody), behind what stands there.
-   * False: the openings end before it fits.
-   */
-  private put(
-    op: number,
-    choice: number,
-    s: number,
-    m: number,
-    ready: number,
-    stationFree: number,
-    co: number,
-    coAttended: boolean,
-    memberFree: number,
-  ): boolean {
-    const { p } = this
-    const station = p.calendar[s]!
-    const setup = p.setup[choice]!
-    const run = p.run[choice]!
-    const att = p.attended[op]!
-    const early = Math.max(stationFree, p.now)
-    if (p.pausable[op] === 1) {
-      const joint = m >= 0 ? p.jointCalendar(s, m) : station
-      const forCo = coAttended ? joint : station
-      const forSetup = att >= SETUP ? joint : station
-      const forRun = att === ALL ? joint : station
-      let w: number
-      if (co > 0) {
-        const e = forCo.advance(coAttended && memberFree > early ? memberFree : early, co)
-        if (e < 0) return false
-        w = Math.max(e, ready)
-        if (m >= 0 && !coAttended && memberFree > w) w = memberFree
-      } else {
-        w = Math.max(early, ready)
-        if (m >= 0 && memberFree > w) w = memberFree
-      }
-      w = forSetup.next(w)
-      if (w < 0) return false
-      const start = co > 0 ? forCo.retreat(w, co) : w
-      const setupEnd = forSetup.advance(w, setup)
-      if (setupEnd < 0) return false
-      const end = forRun.advance(setupEnd, run)
-      if (end < 0) return false
-      this.oStart = start
-      this.oWork = w
-      this.oSetupEnd = setupEnd
-      this.oEnd = end
-    } else {
-      const length = setup + run
-      let w = early + co
-      if (ready > w) w = ready
-      const lead = coAttended ? co : 0
-      const held = att === ALL ? length : att === SETUP ? setup : 0
-      if (m >= 0 && memberFree + lead > w) w = memberFree + lead
-      const joint = m >= 0 ? p.jointCalendar(s, m) : station
-      if (station.longest < co + length || joint.longest < lead + held) return false
-      for (;;) {
-        const k = station.at(w - co)
-        if (k === station.size) return false
-        const from = station.from[k]!
-        if (w - co < from) w = from + co
-        const to = station.to[k]!
-        if (w + length > to || w >= to) {
-          if (k + 1 === station.size) return false
-          w = station.from[k + 1]! + co
-          continue
-        }
-        if (m < 0) break
-        const a = w - lead
-        const b = w + held
-        const q = joint.at(a)
-        if (q === joint.size) return false
-        const jf = joint.from[q]!
-        if (jf > a) {
-          w += jf - a
-          continue
-        }
-        const jt = joint.to[q]!
-        if (b > jt || w >= jt) {
-          if (q + 1 === joint.size) return false
-          w += joint.from[q + 1]! - a
-          continue
-        }
-        break
-      }
-      this.oStart = w - co
-      this.oWork = w
-      this.oSetupEnd = w + setup
-      this.oEnd = w + length
-    }
-    this.oCrewFrom = coAttended ? this.oStart : this.oWork
-    this.oCrewTo =
-      att === ALL ? this.oEnd : att === SETUP ? this.oSetupEnd : coAttended ? this.oWork : this.oCrewFrom
-    return true
   }
 
   /** `put`, moved behind reservations of the member. */
@@ -577,6 +451,7 @@ export class Timeline {
           const able = p.able[s]!
           for (let i = 0; i < able.length; i++) {
             const m = able[i]!
+            if (this.strict && this.wanted[op]! >= 0 && m !== this.wanted[op]) continue
             const memberFree = this.crewFree[m]!
             // Nobody ends earlier than begin and length say.
             if (this.found && memberFree + least > this.bestEnd + 1) continue
