@@ -9,12 +9,15 @@ import { gzipSync } from 'node:zlib'
 import Database from 'better-sqlite3'
 import { monthReport } from '@/lib/books/store'
 import { boardView } from '@/lib/floor/views/store'
-import { openDatabase, setDatabase } from '@/lib/server/database'
+import { replan } from '@/lib/planning/store'
+import { database, openDatabase, setDatabase } from '@/lib/server/database'
 import { dayOf, instantOf, monthBounds, monthOf } from '@/lib/units/time'
+import { timeWays } from './support/bench-ways'
 import { copyOrder } from './support/busy-shop'
 import { prepareBuild } from './support/fresh.mjs'
 
 const OPEN_JOBS = 300
+const COMPARED_JOBS = 150
 const MONTH_ORDERS = 1000
 const ZONE = 'Europe/Lisbon'
 const ROOMS = [
@@ -34,11 +37,12 @@ const now = instantOf(new Date())
 prepareBuild(console.error)
 drawDemo()
 const file = join(folder, 'demo.db')
-const counts = makeBusy()
 process.env.SHIRTWRIGHT_DATA = folder
+const rows: [string, string, string][] = []
+await rowsOfWays()
+const counts = makeBusy()
 setDatabase(openDatabase(`file:${file}`))
 
-const rows: [string, string, string][] = []
 const raw = new Database(file, { readonly: true })
 
 const board = await compare(
@@ -114,17 +118,58 @@ function makeBusy(): { open: number; month: number } {
   const inMonth = () => of(`state = 'handedOver' AND "handedOverAt" >= '${new Date(from).toISOString()}'`)
   const open = () => of(`state IN ('agreed', 'making')`)
   db.transaction(() => {
-    const fill = (list: () => number[], wanted: number, shift: (k: number) => number) => {
-      const there = list()
-      const each = Math.ceil((wanted - there.length) / there.length)
-      for (const number of there) copyOrder(db, number, each, shift)
-    }
-    fill(inMonth, MONTH_ORDERS, () => 0)
-    fill(open, OPEN_JOBS, k => k * 600_000)
+    fill(db, inMonth, MONTH_ORDERS, () => 0)
+    fill(db, open, OPEN_JOBS, k => k * 600_000)
   })()
   const counted = { open: open().length, month: inMonth().length }
   db.close()
   return counted
+}
+
+/** One enquiry compared by every way while so many jobs are open. */
+async function rowsOfWays() {
+  const db = new Database(file)
+  const open = () =>
+    db.prepare(`SELECT number FROM "Order" WHERE state IN ('agreed', 'making')`).all() as { number: number }[]
+  db.transaction(() =>
+    fill(
+      db,
+      () => open().map(r => r.number),
+      COMPARED_JOBS,
+      k => k * 600_000,
+    ),
+  )()
+  const jobs = open().length
+  const enquiry = db.prepare(`SELECT number FROM "Order" WHERE state = 'enquiry' ORDER BY number`).get() as {
+    number: number
+  }
+  db.close()
+  setDatabase(openDatabase(`file:${file}`))
+  // The copies get places of their own first.
+  const planned = await replan('bench', now)
+  if (!planned.ok) throw new Error(planned.message)
+  const t = await timeWays(enquiry.number)
+  await database().$disconnect()
+  rows.push(
+    [
+      `comparison of one enquiry, ${t.ways} ways, trial plans with ${jobs} open jobs`,
+      ms(t.whole),
+      `${ms(t.costed)} costing and pricing, ${ms(t.planned)} planning; asked: under 1000 ms`,
+    ],
+    ['cost of 500 quantities by 6 ways', ms(t.curves), 'asked: under 50 ms'],
+  )
+}
+
+/** Copies the orders of a list until there are as many as wanted. */
+function fill(
+  db: Database.Database,
+  list: () => number[],
+  wanted: number,
+  shift: (k: number) => number,
+): void {
+  const there = list()
+  const each = Math.ceil((wanted - there.length) / there.length)
+  for (const number of there) copyOrder(db, number, Math.max(0, each), shift)
 }
 
 /** The rows that the board shows, as plain SQL reads them. */

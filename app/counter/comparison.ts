@@ -10,7 +10,7 @@ import { costingFor, orderBy, type Way } from '@/lib/methods/way'
 import type { OfferInput } from '@/lib/orders/input'
 import type { OfferTerms } from '@/lib/orders/offer'
 import type { OrderView } from '@/lib/orders/order'
-import { orderWork } from '@/lib/planning/store'
+import { orderWork, type TrialWay } from '@/lib/planning/store'
 import { CONSUMABLE, formatQuantity } from '@/lib/shop/consumables'
 import { consumablesFree, levels } from '@/lib/stock/store'
 import { ok, type Result } from '@/lib/units/result'
@@ -49,6 +49,15 @@ export async function comparisonOf(
   }
   return ok({ rows: [...rows.value, ...out], work, costing, shop: known })
 }
+
+/** The ways of a comparison that can be made, as the trial plan takes them. */
+export const trialWays = ({ rows, shop }: Comparison): TrialWay[] =>
+  rows
+    .filter(r => r.can)
+    .map(r => {
+      const recipe = shop.ways.find(w => w.key === r.key)?.recipe
+      return { key: r.key, method: r.method, outside: r.outside, ...(recipe ? { recipe } : {}) }
+    })
 
 /** Blanks of an order that are not free on the shelf. */
 async function blanksMissing(order: OrderView): Promise<Missing[]> {

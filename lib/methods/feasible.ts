@@ -32,6 +32,7 @@ export const REASON_CODES = [
   'dark-ground',
   'plant-fibre',
   'scorch',
+  'no-platen',
   'least-pieces',
   'too-many-screens',
   'too-many-colours',
@@ -50,6 +51,7 @@ export const REMARK_CODES = [
   'tinted-ground',
   'tone',
   'stretch',
+  'nylon',
   'wash',
   'sweaty',
   'art-below-house',
@@ -189,6 +191,18 @@ function clothAgainst(method: MethodId, line: LineWork, costing: Costing, found:
       'stretch',
       'warn',
       'The cloth stretches more than the print: ask for stretch ink or film, or the print cracks.',
+    )
+  // Common shop practice: socks are pressed on a jig; no shirt platen or printing table takes them flat.
+  if (blank.kind === 'sock' && (method === 'screen' || method === 'dtg'))
+    found.cannot(
+      'no-platen',
+      `A sock does not lie flat under ${method === 'screen' ? 'a screen' : 'the garment printer'}: press it as a transfer, or by sublimation on polyester.`,
+    )
+  if (!missing && fibre === 'nylon' && method === 'screen')
+    found.note(
+      'nylon',
+      'warn',
+      'Plain ink does not grip nylon: mix the bonding additive in, and try a rub test before the run.',
     )
   if (fibre === 'hard')
     found.note('mug-press', 'note', 'Needs the press insert for the shape: mug, plate or bottle.')

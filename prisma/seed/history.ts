@@ -159,7 +159,11 @@ function weeklyOrders(stage: Stage, from: Instant): Event[] {
   events.push({ at: asked, happen: () => enquire(stage, JOBS.ashdownGift, asked) })
   // It stands unanswered: by which way is the question.
   const open = onWorkingDay(now, -1, '14:05', ZONE)
-  events.push({ at: open, happen: async () => (await ask(stage, JOBS.helperTees, open), []) })
+  const askOnly = async () => {
+    await ask(stage, JOBS.helperTees, open)
+    return []
+  }
+  events.push({ at: open, happen: askOnly })
   return events
 }
 

@@ -25,7 +25,7 @@ export const sku = (style: string, colour: string, size: Size): string =>
 
 const ADULT: Size[] = ['S', 'M', 'L', 'XL', '2XL']
 
-/** Forty blanks that a small shop would keep. */
+/** Blanks that a small shop would keep: one of each class at least. */
 export const STYLES: SeedStyle[] = [
   {
     code: 'T180',
@@ -96,5 +96,55 @@ export const STYLES: SeedStyle[] = [
     colours: [['White', '#fbfbf8']],
     sizes: ['One size'],
     leadDays: 4,
+  },
+  {
+    code: 'T3B',
+    name: 'Tri-blend tee',
+    kind: 'tee',
+    fibres: { polyester: 50, cotton: 25, viscose: 25 },
+    price: 390,
+    colours: [['Heather grey', '#b9bbbd']],
+    sizes: ['S', 'M', 'L'],
+    leadDays: 4,
+  },
+  {
+    code: 'N70',
+    name: 'Nylon gym bag',
+    kind: 'tote',
+    fibres: { nylon: 100 },
+    price: 285,
+    colours: [['Black', '#17181a']],
+    sizes: ['One size'],
+    leadDays: 5,
+  },
+  {
+    code: 'PL20',
+    name: 'Coated plate',
+    kind: 'plate',
+    fibres: { coating: 100 },
+    price: 340,
+    colours: [['White', '#fbfbf8']],
+    sizes: ['One size'],
+    leadDays: 6,
+  },
+  {
+    code: 'BT60',
+    name: 'Coated bottle',
+    kind: 'bottle',
+    fibres: { coating: 100 },
+    price: 520,
+    colours: [['White', '#fbfbf8']],
+    sizes: ['One size'],
+    leadDays: 6,
+  },
+  {
+    code: 'SK92',
+    name: 'Sports sock',
+    kind: 'sock',
+    fibres: { polyester: 92, elastane: 8 },
+    price: 145,
+    colours: [['White', '#f7f7f4']],
+    sizes: ['One size'],
+    leadDays: 5,
   },
 ]

@@ -76,16 +76,17 @@ function endOfBook(db: Database.Database, row: Row): Row {
   }
 }
 
-const inserts = new Map<string, Database.Statement>()
+const inserts = new WeakMap<Database.Database, Map<string, Database.Statement>>()
 function insert(db: Database.Database, table: string, row: Row): void {
   const names = Object.keys(row)
-  const key = `${db.name} ${table}`
-  let statement = inserts.get(key)
+  const known = inserts.get(db) ?? new Map<string, Database.Statement>()
+  inserts.set(db, known)
+  let statement = known.get(table)
   if (!statement) {
     statement = db.prepare(
       `INSERT INTO "${table}" (${names.map(n => `"${n}"`).join(', ')}) VALUES (${names.map(() => '?').join(', ')})`,
     )
-    inserts.set(key, statement)
+    known.set(table, statement)
   }
   statement.run(Object.values(row))
 }

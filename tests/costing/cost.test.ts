@@ -27,16 +27,25 @@ const adds = (cost: Cost) => {
   expect(Math.abs(cost.total * 10_000 - cost.amount)).toBeLessThanOrEqual(5_000)
   expect(new Set(leavesOf(cost).map(l => l.key)).size).toBe(leavesOf(cost).length)
   for (const leaf of leavesOf(cost)) {
-    expect(leaf.amount).toBeGreaterThan(0)
+    if (leaf.key !== 'screens from the shelf') expect(leaf.amount).toBeGreaterThan(0)
     expect(leaf.working.formula).not.toBe('')
     expect(leaf.working.result).not.toBe('')
     expect(leaf.working.inputs.length).toBeGreaterThan(0)
   }
 }
 
+/** The order with the screens of every design on the shelf, where they are kept. */
+const withShelf = (kept: boolean, order: OrderWork): OrderWork => ({
+  ...order,
+  keptScreens: kept
+    ? order.lines.flatMap((l, line) => l.prints.map((p, print) => designKey(p, { line, print })))
+    : [],
+})
+
 const anyOrder = fc
   .record({
     method: fc.constantFrom(...METHODS),
+    kept: fc.boolean(),
     lines: fc.array(
       fc.record({
         blank: fc.constantFrom(blackTee, whiteTee, whitePoly),
@@ -58,33 +67,34 @@ const anyOrder = fc
     ),
   })
   .map(
-    ({ method, lines }): OrderWork => ({
-      method,
-      lines: lines.map(l => ({
-        blank: l.blank,
-        sizes: l.quantities.map((quantity, i) => ({
-          size: (['S', 'M', 'L', '2XL'] as const)[i] ?? 'M',
-          quantity,
-          unitCost: l.unitCost as Micro,
-          name: 'blank',
+    ({ method, lines, kept }): OrderWork =>
+      withShelf(kept, {
+        method,
+        lines: lines.map(l => ({
+          blank: l.blank,
+          sizes: l.quantities.map((quantity, i) => ({
+            size: (['S', 'M', 'L', '2XL'] as const)[i] ?? 'M',
+            quantity,
+            unitCost: l.unitCost as Micro,
+            name: 'blank',
+          })),
+          prints: l.prints.map((p, i) => ({
+            placement: (['full-front', 'full-back', 'sleeve'] as const)[i] ?? 'nape',
+            widthMm: p.width,
+            heightMm: p.height,
+            art: p.art && {
+              id: p.art,
+              areaCm2: (p.width * p.height * p.coverage) / 100,
+              coverage: p.coverage,
+              colours: p.colours,
+              largestSolidCm2: 10,
+              partlyTransparent: 0,
+              ppi: 300,
+            },
+            ...(p.own ? { method: p.own } : {}),
+          })),
         })),
-        prints: l.prints.map((p, i) => ({
-          placement: (['full-front', 'full-back', 'sleeve'] as const)[i] ?? 'nape',
-          widthMm: p.width,
-          heightMm: p.height,
-          art: p.art && {
-            id: p.art,
-            areaCm2: (p.width * p.height * p.coverage) / 100,
-            coverage: p.coverage,
-            colours: p.colours,
-            largestSolidCm2: 10,
-            partlyTransparent: 0,
-            ppi: 300,
-          },
-          ...(p.own ? { method: p.own } : {}),
-        })),
-      })),
-    }),
+      }),
   )
   .filter(order => order.lines.some(l => l.sizes.some(s => s.quantity > 0)))
 
@@ -170,19 +180,44 @@ describe('the cost of an order', () => {
           expect(each(method, n + 1, costing)).toBeLessThanOrEqual(each(method, n, costing) + 1)
       },
     )
-    it('a transfer rises only where a new sheet is begun', () => {
+    it.each([
+      ['transfer', 'transfer-sheet'],
+      ['sublimation', 'sublimation-paper'],
+    ] as const)('%s rises only where a new sheet is begun', (method, sheet) => {
       const costing = aShop({ spoilageCharge: 'expected' })
       const sheets = (M: number) =>
-        consumption(anOrder({ method: 'transfer', sizes: { M }, blank: whitePoly }), costing).find(
-          u => u.consumable === 'transfer-sheet',
+        consumption(anOrder({ method, sizes: { M }, blank: whitePoly, prints }), costing).find(
+          u => u.consumable === sheet,
         )?.quantity ?? 0
+      // Small enough that several stand on one sheet.
+      const prints = [aPrint({ widthMm: 120, heightMm: 120 })]
+      const each = (method: (typeof METHODS)[number], M: number, costing: ReturnType<typeof aShop>) =>
+        costAmount(anOrder({ method, sizes: { M }, blank: whitePoly, prints }), costing) / M
       let seen = 0
       for (let n = 1; n < 60; n++)
-        if (each('transfer', n + 1, costing) > each('transfer', n, costing) + 1) {
+        if (each(method, n + 1, costing) > each(method, n, costing) + 1) {
           seen++
           expect(sheets(n + 1), `at ${n + 1} pieces`).toBeGreaterThan(sheets(n))
         }
       expect(seen).toBeGreaterThan(0)
+    })
+    it('of a repeat never rises where a set of screens is made or kept: the first set is the only one', () => {
+      const costing = aShop({ spoilageCharge: 'expected' })
+      const at = (M: number, keptScreens: string[]) =>
+        costAmount({ ...anOrder({ method: 'screen', sizes: { M } }), keptScreens }, costing) / M
+      const kept = [designKey(aPrint(), { line: 0, print: 0 })]
+      for (let n = 1; n < 200; n++) {
+        expect(at(n + 1, kept)).toBeLessThanOrEqual(at(n, kept) + 1)
+        expect(at(n, kept)).toBeLessThan(at(n, []))
+      }
+    })
+    it('rises where a second design asks for a set of screens of its own', () => {
+      const costing = aShop({ spoilageCharge: 'expected' })
+      const sized = (M: number, design: string) =>
+        firstLine(anOrder({ sizes: { M }, prints: [aPrint({ art: { ...someArt, id: design } })] }))
+      const one = costAmount({ method: 'screen', lines: [sized(20, 'a')] }, costing) / 20
+      const two = costAmount({ method: 'screen', lines: [sized(20, 'a'), sized(1, 'b')] }, costing) / 21
+      expect(two).toBeGreaterThan(one)
     })
     it('with blanks set aside it may also rise where one more extra blank is needed, and nowhere else', () => {
       const extra = (M: number) =>

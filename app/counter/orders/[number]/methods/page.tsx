@@ -20,7 +20,7 @@ import { type ShopFacts, shop } from '@/lib/shop/store'
 import { minor } from '@/lib/units/money'
 import { addDays, dayOf, formatMoment, formatTime, instantOf } from '@/lib/units/time'
 import { makeOfferAction } from '../../../actions'
-import { type Comparison, comparisonOf } from '../../../comparison'
+import { type Comparison, comparisonOf, trialWays } from '../../../comparison'
 import { CostChart } from '../../../cost-chart'
 import styles from '../../../counter.module.css'
 import { loadOrder, type OrderAddress, orderName } from '../../../load-order'
@@ -56,12 +56,7 @@ export default async function Methods({
       </RoomPage>
     )
   const { rows, costing } = found.value
-  const able = rows
-    .filter(r => r.can)
-    .map(r => {
-      const recipe = found.value.shop.ways.find(w => w.key === r.key)?.recipe
-      return { key: r.key, method: r.method, outside: r.outside, ...(recipe ? { recipe } : {}) }
-    })
+  const able = trialWays(found.value)
   const times = able.length ? readyTimes(order, able, now) : Promise.resolve([])
   const by = SORTS.find(s => s === query.sort) ?? (costs ? 'margin' : 'date')
   const sorted = sortRows(by === 'date' ? withTimes(rows, await times) : rows, by)
