@@ -1,19 +1,9 @@
+import { type OrderState, STATE_WORDS } from '@/lib/orders/states'
 import { classNames } from './class-names'
 import styles from './order-progress.module.css'
 import { Sign, type SignName } from './sign'
-import type { OrderStateName } from './state-mark'
 
 const WAY = ['enquiry', 'offered', 'agreed', 'making', 'ready', 'handedOver'] as const
-const WORDS: Record<OrderStateName, string> = {
-  enquiry: 'enquiry',
-  offered: 'offered',
-  agreed: 'agreed',
-  making: 'making',
-  ready: 'ready',
-  handedOver: 'handed over',
-  declined: 'declined',
-  withdrawn: 'withdrawn',
-}
 
 /**
  * How far an order has come, as a line with six stations. An order that ended early shows where, and that it ended.
@@ -26,13 +16,13 @@ export function OrderProgress({
   times = {},
   last,
 }: {
-  state: OrderStateName
-  times?: Partial<Record<OrderStateName, string>>
+  state: OrderState
+  times?: Partial<Record<OrderState, string>>
   last?: (typeof WAY)[number]
 }) {
   const ended = state === 'declined' || state === 'withdrawn'
   const reached = WAY.indexOf(ended ? (last ?? 'enquiry') : state)
-  const steps: { key: OrderStateName; past: boolean; here: boolean }[] = WAY.map((key, i) => ({
+  const steps: { key: OrderState; past: boolean; here: boolean }[] = WAY.map((key, i) => ({
     key,
     past: i < reached || (ended && i === reached),
     here: !ended && i === reached,
@@ -49,7 +39,7 @@ export function OrderProgress({
           <span className={styles.knot}>
             <Sign name={s.past ? 'done' : (s.key satisfies SignName)} />
           </span>
-          <span className={styles.word}>{WORDS[s.key]}</span>
+          <span className={styles.word}>{STATE_WORDS[s.key]}</span>
           {times[s.key] && <span className={styles.time}>{times[s.key]}</span>}
         </li>
       ))}

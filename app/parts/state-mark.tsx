@@ -1,29 +1,13 @@
+import { type OrderState, STATE_WORDS } from '@/lib/orders/states'
 import { classNames } from './class-names'
 import { Sign } from './sign'
 import styles from './state-mark.module.css'
 
-/** The states of an order. */
-export type OrderStateName =
-  | 'enquiry'
-  | 'offered'
-  | 'agreed'
-  | 'making'
-  | 'ready'
-  | 'handedOver'
-  | 'declined'
-  | 'withdrawn'
 /** How an order or a run stands against its promise. */
 export type Standing = 'late' | 'risk' | 'done'
 
-const WORDS: Record<OrderStateName | Standing, string> = {
-  enquiry: 'enquiry',
-  offered: 'offered',
-  agreed: 'agreed',
-  making: 'making',
-  ready: 'ready',
-  handedOver: 'handed over',
-  declined: 'declined',
-  withdrawn: 'withdrawn',
+const WORDS: Record<OrderState | Standing, string> = {
+  ...STATE_WORDS,
   late: 'late',
   risk: 'at risk',
   done: 'done',
@@ -34,13 +18,7 @@ const WORDS: Record<OrderStateName | Standing, string> = {
  * @param state an order state, or late / risk / done
  * @param children says it more exactly than the plain word: "2 h late", "71% by noon"
  */
-export function StateMark({
-  state,
-  children,
-}: {
-  state: OrderStateName | Standing
-  children?: React.ReactNode
-}) {
+export function StateMark({ state, children }: { state: OrderState | Standing; children?: React.ReactNode }) {
   return (
     <span className={classNames(styles.mark, styles[state])}>
       <Sign name={state} />

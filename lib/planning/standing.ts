@@ -1,12 +1,6 @@
-import {
-  addDays,
-  atTime,
-  dayOf,
-  formatMinutes,
-  formatMoment,
-  type Instant,
-  weekdayOf,
-} from '@/lib/units/time'
+import type { CrewMember } from '@/lib/shop/crew'
+import { addDays, dayBounds, dayOf, formatMinutes, formatMoment, type Instant } from '@/lib/units/time'
+import { instantOfMinute, openingsOf } from './openings'
 import type { Hold } from './release'
 
 /** How an order stands against what was promised. */
@@ -46,18 +40,30 @@ export function standingOf(
   return { standing: 'on-time', readyAt, lateMinutes: 0, words: when }
 }
 
-/** When a promised day ends, in the shop's zone. Common practice. */
-const PROMISE_AT = '17:00'
+/** How far ahead an evening is looked for before nobody seems to be there any more. */
+const LOOKED_DAYS = 60
 
 /**
- * A promise that the shop can give for work that the plan has ready then: the evening of the first weekday that leaves half a
- * working day to spare, so that it is not at risk from its first hour.
+ * A promise that the shop can give for work that the plan has ready then: the end of the first working day that leaves half a
+ * working day to spare, so that it is not at risk from its first hour. A day ends when the last of the crew goes home; days on which
+ * nobody is there do not count.
+ * @param crew hours and closures of everybody
+ * @returns null where nobody is there in the next two months
  */
-export function safePromise(readyAt: Instant, zone: string): Instant {
-  for (let day = dayOf(readyAt, zone); ; day = addDays(day, 1)) {
-    const at = atTime(day, PROMISE_AT, zone)
-    if (weekdayOf(day) <= 5 && at - readyAt >= RISK_MINUTES * 60_000) return at
+export function safePromise(
+  readyAt: Instant,
+  zone: string,
+  crew: readonly Pick<CrewMember, 'hours' | 'closed'>[],
+): Instant | null {
+  const today = dayOf(readyAt, zone)
+  for (let ahead = 0; ahead < LOOKED_DAYS; ahead++) {
+    const { from, to } = dayBounds(addDays(today, ahead), zone)
+    const ends = crew.flatMap(m => openingsOf(m.hours, m.closed, zone, from, to).map(o => o.to))
+    if (ends.length === 0) continue
+    const at = instantOfMinute(Math.max(...ends))
+    if (at - readyAt >= RISK_MINUTES * 60_000) return at
   }
+  return null
 }
 
 /** What keeps an order from being started, for the list beside the board. */

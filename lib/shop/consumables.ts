@@ -1,9 +1,6 @@
+import type { BaseUnit } from '@/lib/units/base-unit'
 import type { Micro } from '@/lib/units/money'
 import { practice, published, type Sourced } from './sourced'
-
-/** Base units in which consumables are counted: microlitres, milligrams, cm², millimetres, pieces. Always whole. */
-export const BASE_UNITS = ['ul', 'mg', 'cm2', 'mm', 'piece'] as const
-export type BaseUnit = (typeof BASE_UNITS)[number]
 
 /** What printing uses up besides blanks. */
 export const CONSUMABLES = [

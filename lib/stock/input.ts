@@ -1,7 +1,8 @@
 import { z } from 'zod'
+import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, minorToMicro, parseMoney } from '@/lib/units/money'
 import { atTime, type Instant, shopDay } from '@/lib/units/time'
-import { type BaseUnit, ITEM_KINDS, readAmount } from './items'
+import { ITEM_KINDS, readAmount } from './items'
 import { priceFor } from './purchase'
 
 /** What reading an amount needs to know of an item. `pack`: base units that its price buys. */

@@ -1,5 +1,6 @@
+import type { BaseUnit } from '@/lib/units/base-unit'
 import { formatMoney, type Micro, microToMinor } from '@/lib/units/money'
-import { type BaseUnit, formatAmount } from './items'
+import { formatAmount } from './items'
 
 /** What two people may change of an item at the same time. */
 export type Changeable = {

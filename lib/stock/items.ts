@@ -1,3 +1,4 @@
+import type { BaseUnit } from '@/lib/units/base-unit'
 import { roundHalfAway } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
 
@@ -29,10 +30,6 @@ export const KIND_WORDS: Record<ItemKind, string> = {
   screen: 'screens',
   packaging: 'packaging',
 }
-
-/** The unit in which an item is counted in the book, always in whole numbers. */
-export const BASE_UNITS = ['piece', 'ul', 'mg', 'mm', 'cm2'] as const
-export type BaseUnit = (typeof BASE_UNITS)[number]
 
 /** The base unit that an item of a kind usually has. */
 export const USUAL_UNIT: Record<ItemKind, BaseUnit> = {

@@ -1,6 +1,7 @@
+import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, micro, prorate } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
-import { type BaseUnit, exactAmount, formatAmount, MOST } from './items'
+import { exactAmount, formatAmount, MOST } from './items'
 import {
   type Layer,
   layersLeft,

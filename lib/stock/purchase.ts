@@ -1,6 +1,7 @@
+import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, micro, prorate } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
-import { type BaseUnit, formatAmount } from './items'
+import { formatAmount } from './items'
 
 /** States of a purchase. */
 export const PURCHASE_STATES = ['draft', 'sent', 'received', 'cancelled'] as const

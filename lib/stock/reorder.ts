@@ -1,5 +1,6 @@
+import type { BaseUnit } from '@/lib/units/base-unit'
 import type { Working } from '@/lib/units/working'
-import { type BaseUnit, formatAmount } from './items'
+import { formatAmount } from './items'
 
 /** Standard normal quantiles by the share of lead times that stock shall last, in per mille. Any table of the normal distribution. */
 const QUANTILES: Record<number, number> = {

@@ -1,11 +1,12 @@
 import 'server-only'
 import { db, Prisma, type Tx, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
+import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, micro } from '@/lib/units/money'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
 import { itemDifference } from './item-difference'
-import { type BaseUnit, exactAmount, type ItemKind } from './items'
+import { exactAmount, type ItemKind } from './items'
 import {
   type Booked,
   book,

@@ -1,6 +1,7 @@
+import type { BaseUnit } from '@/lib/units/base-unit'
 import { formatMoney, type Micro, micro, microToMinor, sumMicro } from '@/lib/units/money'
 import type { Working } from '@/lib/units/working'
-import { type BaseUnit, formatAmount, ITEM_KINDS, type ItemKind, KIND_WORDS } from './items'
+import { formatAmount, ITEM_KINDS, type ItemKind, KIND_WORDS } from './items'
 import type { Layer } from './valuation'
 
 /** What the shelves of one kind are worth. */

@@ -71,14 +71,31 @@ describe('how good a plan is', () => {
   })
 })
 
-it.each([
-  ['a morning leaves half a working day: the same evening', '2026-11-26', '13:00', '2026-11-26'],
-  ['an afternoon does not: the next evening', '2026-11-26', '13:01', '2026-11-27'],
-  ['nobody is promised a weekend', '2026-11-27', '16:38', '2026-11-30'],
-] as const)('a safe promise: %s', (_, day, time, promised) => {
+describe('a safe promise', () => {
   const zone = 'Europe/Lisbon'
-  const readyAt = atTime(shopDay(day), time, zone)
-  const promiseAt = safePromise(readyAt, zone)
-  expect(promiseAt).toBe(atTime(shopDay(promised), '17:00', zone))
-  expect(standingOf({ promiseAt, readyAt }, zone).standing).toBe('on-time')
+  const week = (from: string, to: string, days = [1, 2, 3, 4, 5]) =>
+    days.map(weekday => ({ weekday, from, to }))
+  const early = { hours: week('08:00', '14:00'), closed: [] }
+  const late = { hours: week('10:00', '17:00'), closed: [] }
+  it.each([
+    ['a morning leaves half a working day: the same evening', '2026-11-26', '13:00', '2026-11-26'],
+    ['an afternoon does not: the next evening', '2026-11-26', '13:01', '2026-11-27'],
+    ['nobody is there on the weekend', '2026-11-27', '16:38', '2026-11-30'],
+  ] as const)('%s', (_, day, time, promised) => {
+    const readyAt = atTime(shopDay(day), time, zone)
+    const promiseAt = safePromise(readyAt, zone, [early, late])
+    expect(promiseAt).toBe(atTime(shopDay(promised), '17:00', zone))
+    expect(standingOf({ promiseAt, readyAt }, zone).standing).toBe('on-time')
+  })
+  it('is given by the hours that the shop keeps: a Saturday where somebody is there, no day off', () => {
+    const readyAt = atTime(shopDay('2026-11-27'), '16:38', zone)
+    const saturday = { hours: week('09:00', '13:00', [6]), closed: [] }
+    expect(safePromise(readyAt, zone, [late, saturday])).toBe(atTime(shopDay('2026-11-28'), '13:00', zone))
+    const away = {
+      ...late,
+      closed: [{ from: '2026-11-30T00:00:00Z', to: '2026-12-02T00:00:00Z', why: 'stocktaking' }],
+    }
+    expect(safePromise(readyAt, zone, [away])).toBe(atTime(shopDay('2026-12-02'), '17:00', zone))
+    expect(safePromise(readyAt, zone, [])).toBeNull()
+  })
 })

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import {
-  BASE_UNITS,
+  EVERYDAY,
   formatAmount,
   formatSigned,
   readAmount,
@@ -9,8 +9,10 @@ import {
   UNITS,
   USUAL_UNIT,
 } from '@/lib/stock/items'
+import type { BaseUnit } from '@/lib/units/base-unit'
 
-const read = (text: string, base: (typeof BASE_UNITS)[number], pack?: number) => {
+const BASE_UNITS = Object.keys(EVERYDAY) as BaseUnit[]
+const read = (text: string, base: BaseUnit, pack?: number) => {
   const r = readAmount(text, base, pack)
   return r.ok ? r.value : r.message
 }

@@ -1,10 +1,10 @@
 import 'server-only'
 import { db, type Prisma, type Tx } from '@/lib/server/database'
 import { record } from '@/lib/server/history'
+import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, sumMicro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
-import type { BaseUnit } from '../items'
 import { complete, type PurchaseLine, type PurchaseState, receive, refusePurchaseMove } from '../purchase'
 import { actor, attempt, type By, microOf, must, Refused, receiveTx } from '../store'
 

@@ -9,10 +9,11 @@ import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
-import { type OrderStateName, StateMark } from '@/app/parts/state-mark'
+import { StateMark } from '@/app/parts/state-mark'
 import { MISPRINT_WORDS } from '@/lib/floor/misprint'
 import { STEP_WORDS } from '@/lib/floor/reports'
 import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
+import type { OrderState } from '@/lib/orders/states'
 import { isAfter, isRemake } from '@/lib/planning/steps'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
@@ -55,7 +56,7 @@ export default async function Job({ params }: Address) {
       <PageHead
         title={`${job.number} ${job.customer}`}
         back={{ href: '/floor', label: 'Board' }}
-        mark={<StateMark state={job.state as OrderStateName} />}
+        mark={<StateMark state={job.state as OrderState} />}
         sense={
           <p>
             {job.title}

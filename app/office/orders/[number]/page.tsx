@@ -26,7 +26,8 @@ import { hours, logsWorking, marginWorking, materialWorking } from '@/lib/books/
 import { isOrderState } from '@/lib/orders/states'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
-import { type BaseUnit, formatAmount } from '@/lib/stock/items'
+import { formatAmount } from '@/lib/stock/items'
+import type { BaseUnit } from '@/lib/units/base-unit'
 import {
   formatMicro,
   formatMoney,

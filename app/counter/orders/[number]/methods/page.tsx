@@ -16,7 +16,7 @@ import { safePromise } from '@/lib/planning/standing'
 import { type ReadyTime, readyTimes } from '@/lib/planning/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
-import { type ShopFacts, shop } from '@/lib/shop/store'
+import { crew, type ShopFacts, shop } from '@/lib/shop/store'
 import { minor } from '@/lib/units/money'
 import { addDays, dayOf, formatMoment, formatTime, instantOf } from '@/lib/units/time'
 import { makeOfferAction } from '../../../actions'
@@ -211,8 +211,8 @@ async function Offer({
   const today = dayOf(now, zone)
   const { rates } = comparison.costing
   const ready = (await times).find(t => t.key === row.key)?.readyAt ?? null
-  // What the customer asked for, else the first evening that is safe to promise.
-  const safe = ready === null ? null : safePromise(ready, zone)
+  // What the customer asked for, else the end of the first working day that is safe to promise.
+  const safe = ready === null ? null : safePromise(ready, zone, await crew(now))
   const promise = order.promiseAt !== null && order.promiseAt > now ? order.promiseAt : safe
   const { pricing, breaks, rounding, rushBp, leastOrder, tax, depositBp } = rates
   return (
