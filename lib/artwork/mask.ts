@@ -97,19 +97,41 @@ export function inverse(mask: Mask): Mask {
   const bits = new Uint32Array(mask.bits.length)
   const spare = width & 31
   const last = spare === 0 ? 0xffffffff : (1 << spare) - 1
-  for (let y = 0, i = 0; y < height; y++) {
-    for (let w = 0; w < stride; w++, i++) bits[i] = ~mask.bits[i]!
-    bits[i - 1]! &= last
-  }
+  for (let y = 0; y < height; y++) invertRow(mask.bits, bits, y * stride, (y + 1) * stride, last)
   return { width, height, stride, bits }
+}
+
+function invertRow(from: Uint32Array, to: Uint32Array, start: number, end: number, last: number): void {
+  for (let i = start; i < end; i++) to[i] = ~from[i]!
+  to[end - 1]! &= last
+}
+
+/**
+ * Copies `words` words of each of `rows` rows; `from` and `to` say where the first row begins and how far on the next is. By
+ * hand: a view of a row costs more than its words.
+ */
+export function copyRows(
+  source: Uint32Array,
+  from: { at: number; stride: number },
+  target: Uint32Array,
+  to: { at: number; stride: number },
+  rows: number,
+  words: number,
+): void {
+  for (let y = 0; y < rows; y++)
+    copyRow(source, from.at + y * from.stride, target, to.at + y * to.stride, words)
+}
+
+function copyRow(source: Uint32Array, from: number, target: Uint32Array, to: number, words: number): void {
+  for (let w = 0; w < words; w++) target[to + w] = source[from + w]!
 }
 
 /** A copy with `by` or more empty pixels on every side, and where the old top left corner is in it. */
 export function padded(mask: Mask, by: number): { mask: Mask; x: number; y: number } {
   const words = Math.ceil(by / 32)
   const out = emptyMask((mask.stride + 2 * words) * 32, mask.height + 2 * by)
-  for (let y = 0; y < mask.height; y++)
-    out.bits.set(mask.bits.subarray(y * mask.stride, (y + 1) * mask.stride), (y + by) * out.stride + words)
+  const to = { at: by * out.stride + words, stride: out.stride }
+  copyRows(mask.bits, { at: 0, stride: mask.stride }, out.bits, to, mask.height, mask.stride)
   return { mask: out, x: words * 32, y: by }
 }
 

@@ -1,4 +1,4 @@
-import { copyMask, emptyMask, inverse, type Mask, padded } from './mask'
+import { copyMask, copyRows, emptyMask, inverse, type Mask, padded } from './mask'
 
 /** A straight line of `length` pixels from (0, 0) in steps of (dx, dy); dy is 0 or 1. */
 type Line = readonly [dx: number, dy: number, length: number]
@@ -29,22 +29,75 @@ export function opened(mask: Mask, diameter: number): Mask {
 }
 
 /**
- * What an opening takes away: ink where no pen `diameter` pixels wide fits. The mask may be wider than the one given,
- * with nothing set in what is over.
+ * What an opening takes away: ink where no pen `diameter` pixels wide fits, or with `gaps` the same of the space between
+ * ink, which goes on around the picture. The mask may be wider and higher than the one given: (x, y) is where its first
+ * pixel lies in it. Made in the memory of one mask: fresh memory costs more than working on it.
  */
-export function tooThinFor(mask: Mask, diameter: number): Mask {
-  const before = withGutter(mask, diameter)
-  const after = { ...before, bits: before.bits.slice() }
+export function tooThinFor(
+  mask: Mask,
+  diameter: number,
+  gaps: boolean,
+): { mask: Mask; x: number; y: number } {
+  const around = gaps ? diameter + 1 : 0
+  const edge = Math.ceil(around / 32)
+  const height = mask.height + 2 * around
+  const stride = mask.stride + 2 * edge + Math.ceil(diameter / 32)
+  const out: Mask = { width: stride * 32, height, stride, bits: new Uint32Array(stride * height) }
+  if (gaps) {
+    const end = mask.stride + 2 * edge
+    for (let y = 0; y < height; y++) {
+      const row = y * stride
+      const from = y - around
+      if (from < 0 || from >= mask.height) out.bits.fill(0xffffffff, row, row + end)
+      else spaceRow(mask.bits, from * mask.stride, mask.stride, out.bits, row, edge)
+    }
+  } else {
+    copyRows(mask.bits, { at: 0, stride: mask.stride }, out.bits, { at: 0, stride }, mask.height, mask.stride)
+  }
   const lines = octagon(diameter)
-  for (const line of lines) along(after, line, keepWhereBoth)
-  for (const line of lines) along(after, line, addFrom)
-  for (let at = 0; at < after.bits.length; at += BLOCK) restBlock(before.bits, after.bits, at)
-  return after
+  for (const line of lines) along(out, line, keepWhereBoth)
+  for (const line of lines) along(out, line, addFrom)
+  for (let y = 0; y < height; y++) {
+    const from = y - around
+    const row = y * stride
+    // In the space around the picture a pen always fits.
+    if (from < 0 || from >= mask.height) out.bits.fill(0, row, row + stride)
+    else restRow(mask.bits, from * mask.stride, mask.stride, out.bits, row, edge, stride, gaps ? -1 : 0)
+  }
+  return { mask: out, x: edge * 32, y: around }
 }
 
-function restBlock(before: Uint32Array, after: Uint32Array, from: number): void {
-  const to = Math.min(after.length, from + BLOCK)
-  for (let i = from; i < to; i++) after[i] = before[i]! & ~after[i]!
+/** One row of the space between ink, with `edge` words of space before and behind. */
+function spaceRow(
+  ink: Uint32Array,
+  from: number,
+  words: number,
+  out: Uint32Array,
+  row: number,
+  edge: number,
+): void {
+  for (let w = 0; w < edge; w++) {
+    out[row + w] = 0xffffffff
+    out[row + edge + words + w] = 0xffffffff
+  }
+  for (let w = 0; w < words; w++) out[row + edge + w] = ~ink[from + w]!
+}
+
+/** Of one row, what was there before (turned over by `flip`) and is no more. */
+function restRow(
+  ink: Uint32Array,
+  from: number,
+  words: number,
+  out: Uint32Array,
+  row: number,
+  edge: number,
+  stride: number,
+  flip: number,
+): void {
+  const end = row + stride
+  for (let at = row; at < row + edge; at++) out[at] = 0
+  for (let w = 0, at = row + edge; w < words; w++, at++) out[at] = (ink[from + w]! ^ flip) & ~out[at]!
+  for (let at = row + edge + words; at < end; at++) out[at] = 0
 }
 
 /** Pixels up to which the widest pen is sought in the mask itself. */
@@ -167,15 +220,14 @@ function along(mask: Mask, [dx, dy, length]: Line, combine: (m: Mask, x: number,
 function withGutter(mask: Mask, reach: number): Mask {
   const stride = mask.stride + Math.ceil(reach / 32)
   const bits = new Uint32Array(stride * mask.height)
-  for (let y = 0; y < mask.height; y++)
-    bits.set(mask.bits.subarray(y * mask.stride, (y + 1) * mask.stride), y * stride)
+  copyRows(mask.bits, { at: 0, stride: mask.stride }, bits, { at: 0, stride }, mask.height, mask.stride)
   return { width: stride * 32, height: mask.height, stride, bits }
 }
 
 function withoutGutter(mask: Mask, width: number): Mask {
   const out = emptyMask(width, mask.height)
-  for (let y = 0; y < mask.height; y++)
-    out.bits.set(mask.bits.subarray(y * mask.stride, y * mask.stride + out.stride), y * out.stride)
+  const to = { at: 0, stride: out.stride }
+  copyRows(mask.bits, { at: 0, stride: mask.stride }, out.bits, to, mask.height, out.stride)
   return out
 }
 

@@ -163,6 +163,7 @@ class Search {
     for (const turns of sides) {
       for (const [i, b] of batches.entries()) filler.flipped[i] = b.turn && turns(b) ? 1 : 0
       for (const rule of [...RULES, ...BY_ORDER]) {
+        if (best && filler.spent > WORK) return best
         const order = this.sorted(rule)
         const layout = this.inOrder(order)
         if (best && !better(layout.score, best.score)) continue

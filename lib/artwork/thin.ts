@@ -1,5 +1,5 @@
 import { eachPatch } from './components'
-import { inverse, type Mask, padded } from './mask'
+import type { Mask } from './mask'
 import { tooThinFor } from './morphology'
 import type { PixelBox } from './raster'
 
@@ -22,17 +22,16 @@ const LENGTHS = 3
  */
 export const thinInk = (mask: Mask, diameter: number): ThinPlaces => {
   if (diameter < 2) return { count: 0, places: [] }
-  return longerThan(LENGTHS * diameter, tooThinFor(mask, diameter), 0, 0)
+  return longerThan(LENGTHS * diameter, tooThinFor(mask, diameter, false))
 }
 
 /** Gaps between ink that are narrower than `diameter` pixels. The space around the art is not a gap. */
 export const thinGaps = (mask: Mask, diameter: number): ThinPlaces => {
   if (diameter < 2) return { count: 0, places: [] }
-  const room = padded(mask, diameter + 1)
-  return longerThan(LENGTHS * diameter, tooThinFor(inverse(room.mask), diameter), room.x, room.y)
+  return longerThan(LENGTHS * diameter, tooThinFor(mask, diameter, true))
 }
 
-function longerThan(length: number, mask: Mask, x: number, y: number): ThinPlaces {
+function longerThan(length: number, { mask, x, y }: ReturnType<typeof tooThinFor>): ThinPlaces {
   const places: ThinPlace[] = []
   let count = 0
   let floor = 0

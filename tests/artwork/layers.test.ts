@@ -7,9 +7,9 @@ import { type DotShape, halftoned, rulingForMesh } from '@/lib/artwork/halftone'
 import { inksFor } from '@/lib/artwork/inks'
 import { solidOf } from '@/lib/artwork/knockout'
 import { letter, plain, textWidth } from '@/lib/artwork/lettering'
-import { countSet, maskFromRows, minus } from '@/lib/artwork/mask'
+import { countSet, inverse, maskFromRows, minus, padded } from '@/lib/artwork/mask'
 import { mirrored } from '@/lib/artwork/mirror'
-import { dilated, eroded, opened } from '@/lib/artwork/morphology'
+import { dilated, eroded, opened, tooThinFor, window } from '@/lib/artwork/morphology'
 import { brokenUp } from '@/lib/artwork/openings'
 import type { Raster } from '@/lib/artwork/raster'
 import { scan } from '@/lib/artwork/scan'
@@ -195,6 +195,30 @@ describe('an octagonal pen', () => {
     expect(countSet(minus(square, opened(square, 9)))).toBeLessThan(4 * 9 * 9)
     expect(countSet(opened(maskFromRows(rows(70, 8, () => true)), 9))).toBe(0)
     expect(countSet(opened(maskFromRows(rows(70, 9, () => true)), 9))).toBeGreaterThan(600)
+  })
+})
+
+describe('what is too thin for a pen', () => {
+  it('is what an opening takes from the ink, and from the space around and in it', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.array(fc.boolean(), { minLength: 70, maxLength: 70 }), { minLength: 12, maxLength: 12 }),
+        fc.integer({ min: 2, max: 6 }),
+        (grid, d) => {
+          const mask = maskFromRows(grid.map(r => r.map(b => (b ? '1' : '0')).join('')))
+          const thin = tooThinFor(mask, d, false)
+          expect(window(thin.mask, thin.x, thin.y, 70, 12).bits).toEqual(minus(mask, opened(mask, d)).bits)
+          const room = padded(mask, d + 1)
+          const space = inverse(room.mask)
+          const gaps = tooThinFor(mask, d, true)
+          const expected = window(minus(space, opened(space, d)), room.x, room.y, 70, 12)
+          expect(window(gaps.mask, gaps.x, gaps.y, 70, 12).bits).toEqual(expected.bits)
+          // Nothing is thin where there is only space.
+          expect(countSet(gaps.mask)).toBe(countSet(expected))
+        },
+      ),
+      { numRuns: 60 },
+    )
   })
 })
 
