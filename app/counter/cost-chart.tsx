@@ -6,6 +6,7 @@ import { costCurves, costEach } from '@/lib/methods/curve'
 import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
 import { formatMicro, roundToMicro } from '@/lib/units/money'
 import type { Comparison } from './comparison'
+import styles from './counter.module.css'
 
 /** Quantities that the table beside the curves shows. */
 const TABLE = [1, 5, 12, 24, 50, 100, 250, 500]
@@ -40,7 +41,13 @@ export function CostChart({
   const money = (y: number) => formatMicro(roundToMicro(Math.round(y / 10_000) * 10_000), currency)
   return (
     <>
-      {curves.length > 1 && cheapestWords(curves, pieces).map(words => <p key={words}>{words}</p>)}
+      {curves.length > 1 && (
+        <div className={styles.cheapest}>
+          {cheapestWords(curves, pieces).map(words => (
+            <p key={words}>{words}</p>
+          ))}
+        </div>
+      )}
       <LineChart
         title="Cost of one piece by quantity"
         xLabel="pieces"

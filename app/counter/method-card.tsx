@@ -1,6 +1,7 @@
 import Link from 'next/link'
 import { Suspense } from 'react'
 import { ButtonLink } from '@/app/parts/button'
+import { DataTable } from '@/app/parts/data-table'
 import { Figure } from '@/app/parts/figure'
 import { Row as SideBySide } from '@/app/parts/row'
 import { StateMark } from '@/app/parts/state-mark'
@@ -33,12 +34,92 @@ const percent = (share: number | null) => (share === null ? '–' : `${(share * 
 
 const usesScreens = (row: Row) => row.method === 'screen' && row.outside === null
 
+/** Where the card of a way stands on the page. */
+const cardId = (row: Row) => `way-${row.key.replace(/[^\w-]/g, '-')}`
+
+/** The ways that can be made in one look, in the order they are sorted. */
+export function Glance({ rows, setting }: { rows: readonly Row[]; setting: CardSetting }) {
+  const { currency, costs } = setting
+  return (
+    <div className={styles.glance}>
+      <DataTable
+        caption="The ways in one look"
+        quietCaption
+        phone="scroll"
+        rows={rows}
+        rowKey={r => r.key}
+        columns={[
+          {
+            key: 'way',
+            head: 'Way',
+            rowHead: true,
+            wrap: true,
+            cell: r => <a href={`#${cardId(r)}`}>{r.name}</a>,
+          },
+          { key: 'each', head: 'Price each', numeric: true, cell: r => each(r.priceEach, currency) },
+          { key: 'all', head: 'In all', numeric: true, cell: r => formatMoney(r.price.gross, currency) },
+          ...(costs
+            ? [
+                {
+                  key: 'cost',
+                  head: 'Cost each',
+                  numeric: true,
+                  cell: (r: Row) => each(r.costEach, currency),
+                },
+                {
+                  key: 'margin',
+                  head: 'Margin',
+                  numeric: true,
+                  cell: (r: Row) =>
+                    `${formatMoney(r.price.margin, currency)}, ${percent(r.price.marginShare)}`,
+                },
+              ]
+            : []),
+          {
+            key: 'ready',
+            head: 'Ready',
+            cell: r => (
+              <Suspense fallback="…">
+                <ReadyWhen row={r} setting={setting} />
+              </Suspense>
+            ),
+          },
+          { key: 'feel', head: 'Feel', wrap: true, cell: r => r.feel.value.words },
+          {
+            key: 'shelf',
+            head: 'On the shelf',
+            cell: r =>
+              r.missing.length === 0 ? (
+                <StateMark state="done">all</StateMark>
+              ) : (
+                <StateMark state="risk">not all</StateMark>
+              ),
+          },
+        ]}
+      />
+    </div>
+  )
+}
+
+async function ReadyWhen({ row, setting: { times, zone, promiseAt } }: { row: Row; setting: CardSetting }) {
+  const readyAt = (await times).find(t => t.key === row.key)?.readyAt ?? null
+  if (readyAt === null) return '–'
+  const words = formatMoment(readyAt, zone)
+  if (promiseAt === null) return words
+  return <StateMark state={readyAt <= promiseAt ? 'done' : 'late'}>{words}</StateMark>
+}
+
 /** One method: can or cannot with every reason, what it costs and brings, when it would be ready, how it feels. */
 export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean; setting: CardSetting }) {
   const { currency, costs } = setting
   const { price } = row
   return (
-    <li className={styles.method} data-chosen={chosen || undefined} data-cannot={!row.can || undefined}>
+    <li
+      id={cardId(row)}
+      className={styles.method}
+      data-chosen={chosen || undefined}
+      data-cannot={!row.can || undefined}
+    >
       <h2>{row.name}</h2>
       {row.can ? (
         <StateMark state="done">can be done</StateMark>

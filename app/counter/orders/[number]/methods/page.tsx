@@ -24,7 +24,7 @@ import { type Comparison, comparisonOf, trialWays } from '../../../comparison'
 import { CostChart } from '../../../cost-chart'
 import styles from '../../../counter.module.css'
 import { loadOrder, type OrderAddress, orderName } from '../../../load-order'
-import { commonWaits, MethodCard } from '../../../method-card'
+import { type CardSetting, commonWaits, Glance, MethodCard } from '../../../method-card'
 import { OfferForm } from '../../../offer-form'
 
 export const generateMetadata = async ({ params }: OrderAddress): Promise<Metadata> => ({
@@ -62,6 +62,15 @@ export default async function Methods({
   const sorted = sortRows(by === 'date' ? withTimes(rows, await times) : rows, by)
   const chosen = rows.find(r => r.key === query.method && r.can)
   const no = refuseOffering(order)
+  const setting: CardSetting = {
+    currency: facts.currency,
+    zone: facts.timeZone,
+    costs,
+    promiseAt: order.promiseAt,
+    number: order.number,
+    kept: allKept(found.value),
+    times,
+  }
   const sorts = costs ? SORTS : SORTS.filter(s => s === 'date' || s === 'feel')
   return (
     <RoomPage>
@@ -106,22 +115,10 @@ export default async function Methods({
       <Suspense>
         <Waits times={times} />
       </Suspense>
+      {able.length > 1 && <Glance rows={sorted.filter(r => r.can)} setting={setting} />}
       <ul className={styles.methods} aria-label="Methods">
         {sorted.map(row => (
-          <MethodCard
-            key={row.key}
-            row={row}
-            chosen={row.key === chosen?.key}
-            setting={{
-              currency: facts.currency,
-              zone: facts.timeZone,
-              costs,
-              promiseAt: order.promiseAt,
-              number: order.number,
-              kept: allKept(found.value),
-              times,
-            }}
-          />
+          <MethodCard key={row.key} row={row} chosen={row.key === chosen?.key} setting={setting} />
         ))}
       </ul>
       {chosen && (
