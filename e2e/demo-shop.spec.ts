@@ -35,7 +35,7 @@ test('the demo shop holds what a visitor should find', ({ shop }) => {
     bench: 1,
   })
   expect(count('SELECT COUNT(*) AS n FROM CrewMember')).toBe(3)
-  expect(count(`SELECT COUNT(*) AS n FROM StockItem WHERE kind = 'blank'`)).toBe(40)
+  expect(count(`SELECT COUNT(*) AS n FROM StockItem WHERE kind = 'blank'`)).toBe(47)
   expect(count('SELECT COUNT(*) AS n FROM Artwork WHERE alpha = 1')).toBeGreaterThan(8)
   expect(count('SELECT COUNT(*) AS n FROM PlannedRun')).toBeGreaterThan(10)
 

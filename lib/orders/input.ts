@@ -184,15 +184,18 @@ const print = (context: InputContext) =>
   })
 
 const orderLine = (context: InputContext) =>
-  z.object({
-    style: z
-      .string({ error: 'The blank is missing: choose one.' })
-      .min(1, 'Choose a blank.')
-      .pipe(id('This blank')),
-    colour: needed('The colour', 'choose one'),
-    quantity: z.record(z.string(), z.unknown()).default({}).transform(sizeCounts),
-    prints: z.record(z.string(), print(context)).default({}).transform(numbered),
-  })
+  z
+    .object({
+      style: z
+        .string({ error: 'The blank is missing: choose one.' })
+        .min(1, 'Choose a blank.')
+        .pipe(id('This blank')),
+      // Without a blank there is no colour to choose yet: then the blank alone is asked for.
+      colour: line('The colour').default(''),
+      quantity: z.record(z.string(), z.unknown()).default({}).transform(sizeCounts),
+      prints: z.record(z.string(), print(context)).default({}).transform(numbered),
+    })
+    .refine(l => l.colour !== '', { path: ['colour'], message: 'Choose the colour of the blank.' })
 
 /** An order form as nested fields; what was typed of a new customer counts only where no known one is chosen. */
 function nestedOrder(flat: unknown): unknown {

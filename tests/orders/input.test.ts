@@ -178,7 +178,7 @@ describe('an enquiry as typed', () => {
       /not known here/,
     ],
     ['a blank that is none', { 'lines.0.style': 'tee' }, 'lines.0.style', /not known here/],
-    ['no colour', { 'lines.0.colour': '' }, 'lines.0.colour', /choose one/],
+    ['no colour', { 'lines.0.colour': '' }, 'lines.0.colour', 'Choose the colour of the blank.'],
     ['a number in place of text', { title: 7 }, 'title', /missing/],
     ['no form number', { formKey: '' }, 'formKey', /load the page again/],
   ])('%s is refused at its field in one sentence', (_, more, field, message) => {
@@ -208,20 +208,19 @@ describe('an enquiry as typed', () => {
     for (const size of ['XS', 'S', 'M', 'L', 'XL', '2XL']) six[`lines.0.quantity.${size}`] = '10000'
     expect(complaints(read(six))['lines.0.quantity']).toMatch(/60,000 pieces are more/)
   })
-  test('every field of an empty form is named at once', () => {
+  test('every field of an empty form that can be filled is named at once', () => {
     const empty = {
       customerId: '',
       'customer.name': '',
       'lines.0.style': '',
-      'lines.0.colour': '',
       'lines.0.quantity.S': 'x',
     }
     expect(Object.keys(complaints(read(empty))).sort()).toEqual([
       'customer.name',
-      'lines.0.colour',
       'lines.0.quantity',
       'lines.0.style',
     ])
+    // There is no colour to choose before the blank: nobody is asked for it.
     expect(complaints(read(empty))['lines.0.style']).toBe('Choose a blank.')
   })
   test('names that aim at the object itself change nothing', () => {
