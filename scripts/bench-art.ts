@@ -1,9 +1,10 @@
 /**
- * Times the art desk on this machine, in one run: against merely decoding the same file, and against ImageMagick
- * where it is installed. bench-art.ts [--large] [--rounds N]; --large adds the 9000 × 12000 artwork.
+ * Times the art desk on this machine, in one run: against the image library merely decoding the same file, and against
+ * ImageMagick where it is installed. bench-art.ts [--large] [--rounds N] [--nesting]; --large adds artworks of 9000 × 12000,
+ * --nesting does the nesting alone. See docs/bench-art.md.
  */
 import { execFileSync, spawnSync } from 'node:child_process'
-import { mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, rmSync, statSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -14,9 +15,11 @@ import { DEFAULT_FADE, GarmentFade } from '@/lib/artwork/fade'
 import { inksFor } from '@/lib/artwork/inks'
 import { knockOut } from '@/lib/artwork/knockout'
 import { measure } from '@/lib/artwork/measure'
+import { measurePath } from '@/lib/artwork/measure-path'
 import { type NestPiece, nest } from '@/lib/artwork/nest'
 import { ENDLESS } from '@/lib/artwork/nest-fill'
 import { PACKING_RULES } from '@/lib/artwork/nest-rules'
+import { produce } from '@/lib/artwork/production'
 import type { Raster } from '@/lib/artwork/raster'
 import { scan } from '@/lib/artwork/scan'
 import { separated } from '@/lib/artwork/separate'
@@ -28,6 +31,7 @@ const { values } = parseArgs({
     nesting: { type: 'boolean' },
     rounds: { type: 'string', default: '3' },
     one: { type: 'string' },
+    job: { type: 'string' },
     file: { type: 'string' },
   },
 })
@@ -36,7 +40,7 @@ const CLOTH = [16, 16, 16] as const
 const CLOTH_HEX = '#101010'
 
 /** Milliseconds of processor time, all threads together: what other work on the machine does not change much. */
-type Timed = { decode: number; work: number; cold: number; rss: number }
+type Timed = { cold: number; warm: number; rss: number }
 
 const processorMs = (): number => {
   const { user, system } = process.cpuUsage()
@@ -80,30 +84,58 @@ const GENERAL_TOOL: { [name: string]: string[] } = {
   separation: ['+dither', '-colors', '6', 'null:'],
 }
 
+/** Reading and one work, in a process of its own: the first time, and the best of the later ones. */
 async function one(name: string, path: string): Promise<Timed> {
-  const work = WORK[name]
-  if (!work) throw new Error(`There is no work called ${name}.`)
-  const best: Timed = { decode: Infinity, work: Infinity, cold: 0, rss: 0 }
-  for (let i = 0; i < rounds; i++) {
+  const spent: number[] = []
+  for (let i = 0; i < Math.max(2, rounds); i++) {
     const start = processorMs()
-    const read = await readArtwork(path)
-    if (!read.ok) throw new Error(read.message)
-    const decoded = processorMs()
-    work(read.value.raster, read.value)
-    const done = processorMs()
-    best.decode = Math.min(best.decode, decoded - start)
-    best.work = Math.min(best.work, done - decoded)
-    if (i === 0) best.cold = done - decoded
+    if (name === ALONE) await sharp(path, { limitInputPixels: false }).ensureAlpha().raw().toBuffer()
+    else {
+      const read = await readArtwork(path)
+      if (!read.ok) throw new Error(read.message)
+      WORK[name]!(read.value.raster, read.value)
+    }
+    spent.push(processorMs() - start)
   }
-  return { ...best, rss: process.resourceUsage().maxRSS / 1024 }
+  return { cold: spent[0]!, warm: Math.min(...spent.slice(1)), rss: peakMb() }
 }
 
+const peakMb = (): number => process.resourceUsage().maxRSS / 1024
+
+/** A whole job as the desk does it, files written, in a process of its own. */
+async function job(name: string, path: string): Promise<Timed> {
+  const folder = mkdtempSync(join(tmpdir(), 'bench-art-job-'))
+  const start = processorMs()
+  try {
+    const to = join(folder, 'out.png')
+    const done =
+      name === 'check'
+        ? await measurePath(path, { widthMm: 297, garmentHex: CLOTH_HEX, method: 'transfer' })
+        : name === 'separation'
+          ? await produce({ kind: 'separate', from: path, to: folder, garmentHex: CLOTH_HEX, inks: 6 })
+          : await produce({
+              kind: name === 'underbase' ? 'underbase' : 'knockout',
+              from: path,
+              to,
+              garmentHex: CLOTH_HEX,
+            })
+    if (!done.ok) throw new Error(done.message)
+  } finally {
+    rmSync(folder, { recursive: true, force: true })
+  }
+  const spent = processorMs() - start
+  return { cold: spent, warm: spent, rss: peakMb() }
+}
+
+/** The image library merely decoding. */
+const ALONE = 'alone'
+
 /** Each row in a process of its own, so that its memory is its own. */
-function measured(name: string, path: string): Timed {
+function measured(how: 'one' | 'job', name: string, path: string): Timed {
   const self = fileURLToPath(import.meta.url)
   const out = execFileSync(
     process.execPath,
-    ['--import', 'tsx', self, '--one', name, '--file', path, '--rounds', String(rounds)],
+    ['--import', 'tsx', self, `--${how}`, name, '--file', path, '--rounds', String(rounds)],
     { encoding: 'utf8' },
   )
   return JSON.parse(out) as Timed
@@ -214,6 +246,61 @@ function nesting(): void {
   }
 }
 
+/** Waves, blots and grain over the whole sheet, opaque: a photograph's worth of colours, the same every time. */
+async function takePhotograph(path: string, width: number, height: number): Promise<void> {
+  let state = 99
+  const noise = (n: number): Buffer =>
+    Buffer.from(
+      Uint8Array.from({ length: n }, () => {
+        state = (state * 16807) % 2147483647
+        return state & 255
+      }),
+    )
+  const [w, h] = [60, 80]
+  const grain = await sharp(noise(512 * 512), { raw: { width: 512, height: 512, channels: 1 } })
+    .linear(0.12, 112)
+    .toColourspace('srgb')
+    .png()
+    .toBuffer()
+  const blots = sharp(noise(w * h * 3), { raw: { width: w, height: h, channels: 3 } }).resize(width, height, {
+    kernel: 'cubic',
+    fit: 'fill',
+  })
+  await sharp(await blots.raw().toBuffer(), { raw: { width, height, channels: 3 }, limitInputPixels: false })
+    .composite([{ input: grain, tile: true, blend: 'overlay' }])
+    .removeAlpha()
+    .jpeg({ quality: 92 })
+    .toFile(path)
+}
+
+async function tableOf(what: string, path: string, width: number, height: number): Promise<void> {
+  const alone = measured('one', ALONE, path)
+  const decode = Math.min(alone.cold, alone.warm)
+  const plain = generalTool('decode', path)
+  const rows = Object.keys(WORK).map(name => {
+    const t = measured('one', name, path)
+    const whole = measured('job', name, path)
+    const general = generalTool(name, path)
+    return {
+      what: name,
+      'first ms': Math.round(t.cold),
+      'later ms': Math.round(t.warm),
+      'first ÷ decode': Number((t.cold / decode).toFixed(2)),
+      'later ÷ decode': Number((t.warm / decode).toFixed(2)),
+      'peak MB': Math.round(t.rss),
+      'with files ms': Math.round(whole.cold),
+      'with files peak MB': Math.round(whole.rss),
+      'ImageMagick ms': general === null ? '-' : Math.round(general),
+    }
+  })
+  const megabytes = (statSync(path).size / 1e6).toFixed(1)
+  console.log(`\n${what}, ${width} × ${height}, ${megabytes} MB: processor time`)
+  console.log(
+    `merely decoding: image library ${Math.round(decode)} ms (${Math.round(alone.rss)} MB), ImageMagick ${plain === null ? 'not here' : `${Math.round(plain)} ms`}`,
+  )
+  console.table(rows)
+}
+
 async function main(): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), 'bench-art-'))
   try {
@@ -222,27 +309,16 @@ async function main(): Promise<void> {
       ...(values.large ? [[9000, 12000] as [number, number]] : []),
     ]
     for (const [width, height] of sizes) {
-      const path = join(folder, `${width}.png`)
-      await drawArtwork(path, width, height)
-      console.log(`\n${width} × ${height} RGBA PNG, processor time, best of ${rounds}`)
-      const rows = Object.keys(WORK).map(name => {
-        const t = measured(name, path)
-        const general = generalTool(name, path)
-        return {
-          what: name,
-          'decode ms': Math.round(t.decode),
-          'work ms': Math.round(t.work),
-          'first time ms': Math.round(t.cold),
-          '(decode + work) ÷ decode': Number(((t.decode + t.work) / t.decode).toFixed(2)),
-          'peak MB': Math.round(t.rss),
-          'ImageMagick ms': general === null ? '-' : Math.round(general),
-        }
-      })
-      const plain = generalTool('decode', path)
-      console.table(rows)
-      console.log(`ImageMagick merely decoding: ${plain === null ? 'not here' : `${Math.round(plain)} ms`}`)
+      const flat = join(folder, 'flat.png')
+      await drawArtwork(flat, width, height)
+      await tableOf('flat art, RGBA PNG', flat, width, height)
+      const wide = join(folder, 'wide.png')
+      await sharp(flat, { limitInputPixels: false }).withIccProfile('p3').png().toFile(wide)
+      await tableOf('the same with an embedded wide-gamut profile', wide, width, height)
+      const photo = join(folder, 'photo.jpg')
+      await takePhotograph(photo, width, height)
+      await tableOf('photograph, JPEG', photo, width, height)
     }
-    console.log('')
     nesting()
   } finally {
     rmSync(folder, { recursive: true, force: true })
@@ -250,5 +326,6 @@ async function main(): Promise<void> {
 }
 
 if (values.one && values.file) process.stdout.write(JSON.stringify(await one(values.one, values.file)))
+else if (values.job && values.file) process.stdout.write(JSON.stringify(await job(values.job, values.file)))
 else if (values.nesting) nesting()
 else await main()

@@ -1,10 +1,33 @@
-import { deltaE2000, labOf } from './colour'
+import { deltaE2000, labOf, type Rgb } from './colour'
+import { DEFAULT_FADE, GarmentFade } from './fade'
 import { emptyMask, type Mask, setRun } from './mask'
 import type { PaletteColour } from './palette'
 import { type Raster, signedWords } from './raster'
 import { SOLID_ALPHA } from './scan'
 
 const UNKNOWN = 255
+
+/** The solid pixels that are not of a ground's colour: what is left when the ground is taken out. */
+export function inkBeside(raster: Raster, ground: Rgb): Mask {
+  const out = emptyMask(raster.width, raster.height)
+  const words = signedWords(raster)
+  const fade = new GarmentFade(ground, DEFAULT_FADE)
+  for (let y = 0; y < raster.height; y++) besideRow(words, out, fade, y)
+  return out
+}
+
+function besideRow(words: Int32Array, out: Mask, fade: GarmentFade, y: number): void {
+  const { width } = out
+  const row = y * width
+  let x = 0
+  while (x < width) {
+    const word = words[row + x]!
+    let end = x + 1
+    while (end < width && words[row + end] === word) end++
+    if (word >>> 24 >= SOLID_ALPHA && fade.stays(word) >= SOLID_ALPHA) setRun(out, y, x, end)
+    x = end
+  }
+}
 
 /** Where each colour of a palette is printed as a spot ink: every solid pixel belongs to its nearest colour. */
 export function inkMasks(raster: Raster, colours: readonly PaletteColour[]): Mask[] {

@@ -5,7 +5,7 @@ import { parseHex, type Rgb } from './colour'
 import { largestPatch, type Patch } from './components'
 import { DEFAULT_FADE, type FadeSettings, GarmentFade } from './fade'
 import { type Finding, findingsOf } from './findings'
-import { inkMasks } from './ink-masks'
+import { inkBeside, inkMasks } from './ink-masks'
 import { likenessOf } from './likeness'
 import { ART_LIMITS, type ArtLimits, type ArtMethod, DEFAULT_PPI, type PpiRules } from './limits'
 import type { Mask } from './mask'
@@ -65,7 +65,7 @@ export type Detail = {
   largestAfter: Patch | null
   /** Pieces no larger than the thinnest line, across and down. */
   specks: number
-  /** On screens: of each ink by itself. */
+  /** In opaque art: of what stands on its ground, or, but for transfers, of each ink by itself. */
   thinInk: ThinPlaces
   thinGaps: ThinPlaces
   garment: Rgb
@@ -102,19 +102,27 @@ export function measure(artwork: Artwork, options: MeasureOptions): Measurement 
   const line = pen(limits.lineMm)
   const before = largestPatch(seen.solid, 8, line)
 
+  const surround: Surround = seen.bounds ? surroundOf(raster, seen.bounds) : { kind: 'none' }
   const detail: Detail = {
     bounds: seen.bounds,
-    surround: seen.bounds ? surroundOf(raster, seen.bounds) : { kind: 'none' },
+    surround,
     palette,
     pieces: before.count,
     largestBefore: before.largest,
     largestAfter: after.largest,
     specks: before.specks,
-    ...fineDetail(seen.solid, seen.bounds, before.largest?.area ?? 0, line, pen(limits.gapMm)),
+    ...NOTHING_FINE,
     likeness: likenessOf(raster, seen.bounds),
     garment,
   }
-  if (options.method === 'screen' && palette.residual < SPOTS_RESIDUAL && palette.colours.length > 1)
+  const gap = pen(limits.gapMm)
+  Object.assign(detail, fineDetail(seen.solid, seen.bounds, before.largest?.area ?? 0, line, gap))
+  const flat = palette.residual < SPOTS_RESIDUAL
+  if (surround.kind === 'box' && flat && seen.alpha[255] === pixels)
+    // What stands on the ground of opaque art is what is left of it when the ground is taken out.
+    Object.assign(detail, fineDetail(inkBeside(raster, surround.rgb), seen.bounds, 0, line, gap))
+  // A film holds its colours together; everywhere else a thin line of one ink within another is lost as well.
+  if (options.method !== 'transfer' && flat && palette.colours.length > 1 && detail.thinInk.count === 0)
     detail.thinInk = thinInks(inkMasks(raster, palette.colours), line)
   const figures = {
     file,
@@ -183,6 +191,7 @@ function fineDetail(
 }
 
 const NOTHING_THIN: ThinPlaces = { count: 0, places: [] }
+const NOTHING_FINE = { thinInk: NOTHING_THIN, thinGaps: NOTHING_THIN }
 
 const round = (n: number): number => Number(n.toFixed(6))
 

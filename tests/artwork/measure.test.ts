@@ -290,6 +290,41 @@ describe('what the method cannot hold', () => {
     expect(codes(look(inside(9), screen))).not.toContain('thin-lines')
     expect(codes(look(inside(3), at300))).not.toContain('thin-lines')
   })
+  it.each(['transfer', 'sublimation', 'dtg', 'screen'] as const)(
+    'in opaque art, thin lines and gaps on its ground are found (%s)',
+    method => {
+      const on = (px: number) =>
+        painted(600, 600, (x, y) =>
+          x > 100 && x < 500 && Math.abs(y - 300) < px / 2 ? pixel('#e4572e') : pixel('#ffffff'),
+        )
+      const cut = (px: number) =>
+        painted(600, 600, (x, y) =>
+          x > 100 && x < 500 && y > 200 && y < 400 && Math.abs(y - 300) > px / 2
+            ? pixel('#e4572e')
+            : pixel('#ffffff'),
+        )
+      const how = { widthMm: 25.4, method, garmentHex: '#ffc914' }
+      expect(codes(look(on(3), how))).toContain('thin-lines')
+      expect(codes(look(on(12), how))).not.toContain('thin-lines')
+      expect(codes(look(cut(3), how))).toContain('thin-gaps')
+      expect(codes(look(cut(18), how))).not.toContain('thin-gaps')
+    },
+  )
+  it.each(['sublimation', 'dtg', 'screen'] as const)(
+    'in opaque art without a ground, thin lines of one ink within another are found (%s)',
+    method => {
+      const striped = (px: number) =>
+        painted(600, 600, (x, y) =>
+          Math.abs(y - 300) < px / 2 ? pixel('#17bebb') : x < 300 ? pixel('#e4572e') : pixel('#2e282a'),
+        )
+      expect(codes(look(striped(3), { widthMm: 25.4, method, garmentHex: '#ffffff' }))).toContain(
+        'thin-lines',
+      )
+      expect(codes(look(striped(14), { widthMm: 25.4, method, garmentHex: '#ffffff' }))).not.toContain(
+        'thin-lines',
+      )
+    },
+  )
   it('the soft edge between two inks is no line of a third', () => {
     const edge = painted(600, 600, (x, y) =>
       x < 20 || y < 20
