@@ -29,11 +29,24 @@ class LiveLine {
   #watch: ReturnType<typeof setInterval> | undefined
   #hiding: ReturnType<typeof setTimeout> | undefined
   #line: Line = { state: 'joining', skew: null }
+  /** What the server's clock said, and when that was on the clock that nobody can set. */
+  #beat: { server: number; steady: number } | null = null
   readonly #listeners = new Set<(heard: Heard) => void>()
   readonly #watchers = new Set<() => void>()
 
   get line(): Line {
     return this.#line
+  }
+
+  /**
+   * The shop's time, epoch ms: this device's clock put right by the server's. A clock that somebody sets back meanwhile is noticed at
+   * once, one set forward with the next beat; a device that slept is right, since its clock went on.
+   */
+  now(): number {
+    const byClock = Date.now() + (this.#line.skew ?? 0)
+    if (!this.#beat) return byClock
+    const steady = this.#beat.server + (performance.now() - this.#beat.steady)
+    return byClock < steady - 1000 ? steady : byClock
   }
 
   /** Hears what changes. @returns a function that ends it */
@@ -98,6 +111,7 @@ class LiveLine {
     source.addEventListener('beat', e => {
       note(e)
       const { now } = JSON.parse(e.data) as { now: number }
+      this.#beat = { server: now, steady: performance.now() }
       this.#set({ state: 'open', skew: now - Date.now() })
     })
     source.addEventListener('error', () => {

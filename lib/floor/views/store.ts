@@ -1,6 +1,7 @@
 import 'server-only'
+import { CLEARANCE_WORDS } from '@/lib/artwork/clearance'
 import { unclearedOf } from '@/lib/orders/offer'
-import { type OrderView, orderTitle } from '@/lib/orders/order'
+import { artworksOf, type OrderView, orderTitle } from '@/lib/orders/order'
 import { getOrder, getOrders } from '@/lib/orders/store'
 import { instantOfMinute, openingsOf } from '@/lib/planning/openings'
 import {
@@ -22,9 +23,10 @@ import { db, type Prisma } from '@/lib/server/database'
 import type { BlankKind, Size } from '@/lib/shop/blanks'
 import { type StationRow, shop, stations } from '@/lib/shop/store'
 import { dayBounds, type Instant, instantOf, type ShopDay } from '@/lib/units/time'
+import { standing } from '../counter/counter'
 import type { MisprintReason } from '../misprint'
 import { nextRun } from '../next'
-import type { StepState } from '../reports'
+import { leftBySize, type SizeGood, type StepState } from '../reports'
 
 const at = (date: Date | null): Instant | null => (date ? instantOf(date) : null)
 
@@ -112,6 +114,8 @@ export type JobFacts = {
   promiseHard: boolean
   rush: boolean
   uncleared: string[]
+  /** Art that rests on somebody's word: a declaration or a licence. */
+  rights: { name: string; basis: string; evidence: string }[]
 }
 const asJob = (o: OrderView): JobFacts => ({
   number: o.number,
@@ -123,6 +127,11 @@ const asJob = (o: OrderView): JobFacts => ({
   promiseHard: o.promiseHard,
   rush: o.rush,
   uncleared: unclearedOf(o).map(a => a.name),
+  rights: artworksOf(o.lines).flatMap(({ name, rights: { basis, evidence } }) =>
+    basis === 'customerDeclaration' || basis === 'licence'
+      ? [{ name, basis: CLEARANCE_WORDS[basis].name.toLowerCase(), evidence }]
+      : [],
+  ),
 })
 
 /** The blank that a step works: what is drawn. Several colours: the first is drawn, all are named. */
@@ -177,6 +186,8 @@ export type Task = {
   job: JobFacts
   garment: Garment | null
   standing: OrderStanding
+  /** Open pieces by size. */
+  left: SizeGood[]
   /** The step that has to hand pieces on first, where it has not handed on any. */
   waitsFor: {
     title: string
@@ -200,6 +211,8 @@ export type JobMisprint = {
   at: Instant
   step: string
   remake: string | null
+  photo: boolean
+  undone: boolean
 }
 export type JobView = {
   job: JobFacts
@@ -217,6 +230,13 @@ export type JobView = {
     note: string
     byName: string
     at: Instant
+    /** When it came in, where it had waited for a line. */
+    cameAt: Instant | null
+    stepId: string
+    /** Taken back by a counter-report. */
+    undone: boolean
+    /** The newest of its step that counts: it can be taken back. */
+    newest: boolean
   }[]
 }
 
@@ -261,6 +281,8 @@ export async function jobView(number: number): Promise<JobView | null> {
       at: instantOf(m.at),
       step: m.step.title,
       remake: m.remake,
+      photo: m.photo !== null,
+      undone: m.undone,
     })),
     reports: reports.map(r => ({
       id: r.id,
@@ -271,6 +293,10 @@ export async function jobView(number: number): Promise<JobView | null> {
       note: r.note,
       byName: r.byName,
       at: instantOf(r.at),
+      cameAt: at(r.cameAt),
+      stepId: r.stepId,
+      undone: reports.some(u => u.undoes === r.id),
+      newest: standing(reports.filter(o => o.stepId === r.stepId)).at(0)?.id === r.id,
     })),
   }
 }
@@ -286,6 +312,10 @@ function readyAt(steps: readonly StepView[]): Instant | null {
   }
   return ready as Instant | null
 }
+
+/** Under which content the photo of a misprint is kept; null where it has none. */
+export const misprintPhoto = async (id: string): Promise<string | null> =>
+  (await db().misprint.findUnique({ where: { id }, select: { photo: true } }))?.photo ?? null
 
 // ---- A station ----
 
@@ -319,10 +349,19 @@ export async function stationView(code: string): Promise<StationView | null> {
     .slice(0, 8)
   const shown = [...rows.filter(r => r.state !== 'waiting'), ...soonest]
   const orderIds = [...new Set(shown.map(r => r.orderId))]
-  const [orders, siblings] = await Promise.all([
+  const mine = { stepId: { in: shown.map(r => r.id) } }
+  const [orders, siblings, reports, misprints] = await Promise.all([
     getOrders(orderIds),
     db().jobStep.findMany({ where: { orderId: { in: orderIds } }, include: withAll }),
+    db().report.findMany({ where: { ...mine, kind: { in: ['finish', 'undo'] } } }),
+    db().misprint.findMany({ where: { ...mine, undone: false } }),
   ])
+  const leftOf = (step: StepView) =>
+    leftBySize(
+      step.sizes,
+      standing(reports.filter(r => r.stepId === step.id)),
+      misprints.filter(m => m.stepId === step.id),
+    )
   const tasks = shown.flatMap((r): (Task & { state: string })[] => {
     const order = orders.find(o => o.id === r.orderId)
     if (!order) return []
@@ -336,6 +375,7 @@ export async function stationView(code: string): Promise<StationView | null> {
         job: asJob(order),
         garment: garmentOf(order, step.sizes),
         standing: standingOf({ promiseAt: order.promiseAt, readyAt: ready }, facts.timeZone),
+        left: leftOf(step),
         waitsFor: waitsFor(step, mine),
       },
     ]

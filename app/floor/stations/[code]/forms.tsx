@@ -1,35 +1,73 @@
+'use client'
+import { useState } from 'react'
 import { Choices } from '@/app/parts/choices'
-import { Field } from '@/app/parts/field'
+import { Field, FieldError } from '@/app/parts/field'
+import { useFieldError } from '@/app/parts/form-context'
 import { SubmitButton } from '@/app/parts/submit-button'
+import type { StandsHere } from '@/lib/floor/kept'
 import { MISPRINT_REASONS, MISPRINT_WORDS } from '@/lib/floor/misprint'
+import { FIRST_CHECK_WORDS, type FirstCheck, type StepState } from '@/lib/floor/reports'
 import type { SizeCount } from '@/lib/planning/recipe-snapshot'
-import { finish, misprint, pause, resume, start } from '../../actions'
 import { CountField } from '../../count-field'
+import { useStep } from '../../desk'
 import { ReportForm } from '../../report-form'
-import { large } from '../../text'
+import { large, pieces } from '../../text'
 import styles from './station.module.css'
 
-type Of = { stepId: string; formKey: string }
-
-function Keys({ stepId, formKey }: Of) {
-  return (
-    <>
-      <input type="hidden" name="stepId" value={stepId} />
-      <input type="hidden" name="formKey" value={formKey} />
-    </>
-  )
+/** A step as its forms need it: how the server last said that it stands, and what it is called. */
+export type FormStep = {
+  id: string
+  state: StepState
+  open: number
+  left: StandsHere['left']
+  /** "1044, Press". */
+  name: string
 }
 
 export function StartForm({
+  step,
   stationId,
   words,
   look,
-  ...of
-}: Of & { stationId: string; words: string; look: 'primary' | 'plain' }) {
+  checks,
+  ticket,
+}: {
+  step: FormStep
+  stationId: string
+  words: string
+  look: 'primary' | 'plain'
+  /** What is looked at before the first piece; none where the shop wants no check. */
+  checks: readonly FirstCheck[]
+  ticket: string
+}) {
   return (
-    <ReportForm action={start} label={words}>
-      <Keys {...of} />
+    <ReportForm
+      kind="start"
+      stepId={step.id}
+      words={`${step.name}: start`}
+      label={words}
+      ticket={ticket}
+      check={fields => {
+        const missing = checks.filter(c => !fields.checks?.split(',').includes(c))
+        return missing.length
+          ? {
+              ok: false,
+              message: `Look first, and tick: ${missing.map(c => FIRST_CHECK_WORDS[c]).join('; ')}.`,
+              field: 'checks',
+            }
+          : null
+      }}
+    >
       <input type="hidden" name="stationId" value={stationId} />
+      {checks.length > 0 && (
+        <Choices
+          name="checks"
+          label="Before the first piece"
+          many
+          required
+          options={checks.map(c => ({ value: c, label: large(FIRST_CHECK_WORDS[c]) }))}
+        />
+      )}
       <SubmitButton size="floor" wide look={look}>
         {words}
       </SubmitButton>
@@ -37,12 +75,17 @@ export function StartForm({
   )
 }
 
-export function FinishForm({ open, counted, ...of }: Of & { open: number; counted: boolean }) {
+export function FinishForm({ step, counted }: { step: FormStep; counted: boolean }) {
+  const { open, left } = useStep(step)
   return (
-    <ReportForm action={finish} label="Finish">
-      <Keys {...of} />
+    <ReportForm
+      kind="finish"
+      stepId={step.id}
+      words={f => `${step.name}: ${pieces(Number(f.good) || 0)} good`}
+      label="Finish"
+    >
       {counted ? (
-        <CountField name="good" label="Good pieces" most={open} timer={of.stepId} />
+        <GoodField key={open} open={open} left={left} timer={step.id} />
       ) : (
         <input type="hidden" name="good" value={open} />
       )}
@@ -56,13 +99,66 @@ export function FinishForm({ open, counted, ...of }: Of & { open: number; counte
   )
 }
 
-export function PauseForm(of: Of) {
+/** Good pieces: all in one figure, or size by size; each follows the other. */
+function GoodField({ open, left, timer }: { open: number; left: StandsHere['left']; timer: string }) {
+  const several = left.length > 1 && left.reduce((n, s) => n + s.quantity, 0) === open
+  const [bySize, setBySize] = useState<Record<string, number> | null>(null)
+  const sum = bySize && Object.values(bySize).reduce((a, b) => a + b, 0)
+  return (
+    <>
+      {bySize ? (
+        <fieldset className={styles.sizes}>
+          <legend>
+            Good pieces by size: {sum} <span>of {open}</span>
+          </legend>
+          <input type="hidden" name="good" value={sum ?? 0} />
+          {left.map(s => (
+            <CountField
+              key={s.itemId}
+              name={`size.${s.itemId}`}
+              label={s.size}
+              most={s.quantity}
+              onCount={n => setBySize({ ...bySize, [s.itemId]: n })}
+            />
+          ))}
+          <GoodError />
+        </fieldset>
+      ) : (
+        <CountField name="good" label="Good pieces" most={open} timer={timer} />
+      )}
+      {several && (
+        <button
+          type="button"
+          className={styles.more}
+          aria-expanded={bySize !== null}
+          onClick={() =>
+            setBySize(bySize ? null : Object.fromEntries(left.map(s => [s.itemId, s.quantity])))
+          }
+        >
+          {bySize ? 'One figure for all sizes' : 'Count by size'}
+        </button>
+      )}
+    </>
+  )
+}
+
+function GoodError() {
+  return <FieldError id="good-error" error={useFieldError('good')} />
+}
+
+const PAUSES = ['break', 'waiting for blanks', 'waiting for ink or film', 'machine', 'something urgent']
+
+export function PauseForm({ step }: { step: FormStep }) {
   return (
     <details className={styles.drawer}>
       <summary>Pause</summary>
-      <ReportForm action={pause} label="Pause">
-        <Keys {...of} />
-        <Field name="note" label="Why?" hint="Lunch, no ink, waiting for somebody …" />
+      <ReportForm kind="pause" stepId={step.id} words={`${step.name}: pause`} label="Pause">
+        <Field name="note" label="Why?" hint="Tap one, or type it." list={`why-${step.id}`} />
+        <datalist id={`why-${step.id}`}>
+          {PAUSES.map(p => (
+            <option key={p} value={p} />
+          ))}
+        </datalist>
         <SubmitButton look="plain" size="floor" wide>
           Pause
         </SubmitButton>
@@ -71,22 +167,27 @@ export function PauseForm(of: Of) {
   )
 }
 
-export function ResumeForm(of: Of) {
+export function ResumeForm({ step }: { step: FormStep }) {
   return (
-    <ReportForm action={resume} label="Go on">
-      <Keys {...of} />
-      <SubmitButton size="floor">Go on</SubmitButton>
+    <ReportForm kind="resume" stepId={step.id} words={`${step.name}: go on`} label="Go on">
+      <SubmitButton size="floor" wide>
+        Go on
+      </SubmitButton>
     </ReportForm>
   )
 }
 
-export function MisprintForm({ sizes, ...of }: Of & { sizes: readonly SizeCount[] }) {
+export function MisprintForm({ step, sizes }: { step: FormStep; sizes: readonly SizeCount[] }) {
   const colours = new Set(sizes.map(s => s.colour)).size
   return (
     <details className={styles.drawer}>
       <summary>Misprint</summary>
-      <ReportForm action={misprint} label="Misprint">
-        <Keys {...of} />
+      <ReportForm
+        kind="misprint"
+        stepId={step.id}
+        words={f => `${step.name}: ${f.quantity} spoiled`}
+        label="Misprint"
+      >
         <Choices
           name="itemId"
           label="Which size?"
@@ -108,6 +209,15 @@ export function MisprintForm({ sizes, ...of }: Of & { sizes: readonly SizeCount[
           name="reason"
           label="What went wrong?"
           options={MISPRINT_REASONS.map(r => ({ value: r, label: large(MISPRINT_WORDS[r]) }))}
+        />
+        <Field
+          name="photo"
+          label="Photo"
+          type="file"
+          accept="image/*"
+          capture="environment"
+          required={false}
+          hint="Made smaller here before it is sent."
         />
         <Field name="note" label="Note" required={false} />
         <SubmitButton look="danger" size="floor" wide>
