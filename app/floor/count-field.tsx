@@ -17,6 +17,7 @@ export function CountField({
   least = 0,
   value = most,
   timer,
+  onCount,
 }: {
   name: string
   label: string
@@ -24,6 +25,8 @@ export function CountField({
   least?: number
   value?: number
   timer?: string
+  /** Is told of every change; what is no number counts as none. */
+  onCount?: (count: number) => void
 }) {
   const id = useId()
   const error = useFieldError(name)
@@ -39,8 +42,12 @@ export function CountField({
     window.addEventListener(COUNTED, hear)
     return () => window.removeEventListener(COUNTED, hear)
   }, [timer])
+  const set = (text: string) => {
+    setCount(text)
+    onCount?.(Number.parseInt(text, 10) || 0)
+  }
   const step = (by: number) =>
-    setCount(String(Math.min(most, Math.max(least, (Number.parseInt(count, 10) || 0) + by))))
+    set(String(Math.min(most, Math.max(least, (Number.parseInt(count, 10) || 0) + by))))
   return (
     <div className={styles.field}>
       <label htmlFor={id} className={styles.label}>
@@ -53,7 +60,7 @@ export function CountField({
         <input
           name={name}
           value={count}
-          onChange={e => setCount(e.target.value)}
+          onChange={e => set(e.target.value)}
           inputMode="numeric"
           autoComplete="off"
           className={styles.number}
@@ -64,7 +71,7 @@ export function CountField({
         </Button>
       </div>
       {counted !== null && counted > 0 && String(counted) !== count && (
-        <Button look="quiet" onClick={() => setCount(String(Math.min(most, counted)))}>
+        <Button look="quiet" onClick={() => set(String(Math.min(most, counted)))}>
           The timer counted {counted}: take that
         </Button>
       )}

@@ -3,13 +3,25 @@ import { createContext, type ReactNode, useContext, useEffect, useState, useSync
 import { Button } from '@/app/parts/button'
 import { useLine } from '@/app/parts/live'
 import { Notice } from '@/app/parts/notice'
+import { Section } from '@/app/parts/section'
 import { type Kept, standsHere } from '@/lib/floor/kept'
 import type { StepState } from '@/lib/floor/reports'
+import { formatTime, type Instant } from '@/lib/units/time'
 import styles from './desk.module.css'
 import { keptReports } from './kept-reports'
 
 type Person = { id: string; name: string }
-type Step = { id: string; state: StepState; open: number; left: { itemId: string; size: string; quantity: number }[] }
+/** A step as the server last said that it stands. */
+export type Step = {
+  id: string
+  state: StepState
+  pieces: number
+  /** Pieces still open. */
+  open: number
+  left: { itemId: string; size: string; quantity: number }[]
+  /** "1044, Press". */
+  name: string
+}
 const Told = createContext<{ tell: (message: string | null) => void; person: Person }>({
   tell: () => {},
   person: { id: '', name: '' },
@@ -35,7 +47,16 @@ const OFF_MS = 60_000
  * Everything that reports from a station stands on a desk: it says what the last report was answered, and what is kept here and not
  * sent yet; a report that the server would not have waits on it for a person.
  */
-export function Desk({ person, children }: { person: Person; children: ReactNode }) {
+export function Desk({
+  person,
+  zone,
+  children,
+}: {
+  person: Person
+  /** The shop's time zone. */
+  zone: string
+  children: ReactNode
+}) {
   const [told, tell] = useState<string | null>(null)
   const kept = useKept()
   const line = useLine()
@@ -66,13 +87,11 @@ export function Desk({ person, children }: { person: Person; children: ReactNode
       </div>
       {waiting.length > 0 && (
         <section className={styles.kept} aria-label="Not sent yet">
-          <h2>
-            Not sent yet: {waiting.length === 1 ? '1 report' : `${waiting.length} reports`}
-          </h2>
+          <h2>Not sent yet: {waiting.length === 1 ? '1 report' : `${waiting.length} reports`}</h2>
           <ol>
             {waiting.map(k => (
               <li key={k.formKey}>
-                {k.words} <small>{timeOf(k.at)}</small>
+                {k.words} <small>{formatTime(k.at as Instant, zone)}</small>
                 {k.by.id !== person.id && (
                   <span>
                     {' '}
@@ -90,7 +109,7 @@ export function Desk({ person, children }: { person: Person; children: ReactNode
       )}
       {refused.map(k => (
         <section key={k.formKey} className={styles.refused} aria-label={`Not counted: ${k.words}`}>
-          <Notice kind="stop" title={`Not counted: ${k.words}, ${timeOf(k.at)}.`}>
+          <Notice kind="stop" title={`Not counted: ${k.words}, ${formatTime(k.at as Instant, zone)}.`}>
             {k.refused}
           </Notice>
           <div className={styles.ways}>
@@ -108,9 +127,6 @@ export function Desk({ person, children }: { person: Person; children: ReactNode
   )
 }
 
-const timeOf = (at: number) =>
-  new Date(at).toLocaleTimeString([], { hour: '2-digit', minute: '2-digit', hour12: false })
-
 /** The server's clock is ahead by so many ms: then this one is behind. */
 function clockWords(off: number): string {
   const minutes = Math.round(Math.abs(off) / 60_000)
@@ -118,14 +134,55 @@ function clockWords(off: number): string {
   return `${long} ${off > 0 ? 'behind' : 'ahead'}`
 }
 
+/** A piece of work on the deck, in each of the ways in which it can stand there. */
+export type DeckTask = {
+  step: Step
+  /** While it lies half done. */
+  paused: ReactNode
+  resume: ReactNode
+  desk: ReactNode
+  /** While something else is worked. */
+  row: ReactNode
+}
+
 /**
- * The pieces of work of a station, one after the other: the first that is not ended is on the desk, counting in what is kept here. So
- * the next can be begun before the line is back.
+ * The pieces of work of a station: what lies half done, what is on the desk, and what comes. What is kept here counts in, so that the
+ * next can be begun before the line is back.
  */
-export function Deck({ tasks, empty }: { tasks: { step: Step; desk: ReactNode }[]; empty: ReactNode }) {
+export function Deck({ tasks, empty }: { tasks: DeckTask[]; empty: ReactNode }) {
   const kept = useKept()
-  const shown = tasks.find(t => !['done', 'dropped'].includes(standsHere(t.step, kept).state))
-  return <>{shown ? <div key={shown.step.id}>{shown.desk}</div> : empty}</>
+  const all = tasks.map(t => ({ ...t, state: standsHere(t.step, kept).state }))
+  const running = all.find(t => t.state === 'running')
+  const paused = all.filter(t => t.state === 'paused')
+  const waiting = all.filter(t => t.state === 'waiting')
+  const shown = running ?? waiting[0]
+  const after = waiting.filter(t => t !== shown)
+  return (
+    <>
+      {paused.map(t => (
+        <section key={t.step.id} className={styles.paused} aria-label={`Paused: ${t.step.name}`}>
+          {t.paused}
+          {!running && t.resume}
+        </section>
+      ))}
+      {shown ? (
+        <div key={shown.step.id}>{shown.desk || <Notice>Load the page again to see this one.</Notice>}</div>
+      ) : (
+        paused.length === 0 && empty
+      )}
+      {after.length > 0 && (
+        <Section title={running ? 'Next' : 'After that'}>
+          <ol className={styles.after}>
+            {after.map((t, i) => (
+              <li key={t.step.id} data-first={(running && i === 0) || undefined}>
+                {t.row}
+              </li>
+            ))}
+          </ol>
+        </Section>
+      )}
+    </>
+  )
 }
 
 /** One of two: what stands here while a step runs, and while it does not. */

@@ -1,6 +1,8 @@
 'use client'
 import { useCallback, useEffect, useRef, useState } from 'react'
 import { Button } from '@/app/parts/button'
+import { useLine } from '@/app/parts/live'
+import { liveLine } from '@/app/parts/live-line'
 import {
   dropPiece,
   keptPress,
@@ -13,9 +15,23 @@ import {
   touchPress,
 } from '@/lib/floor/press-clock'
 import type { Instant } from '@/lib/units/time'
+import { type Step, useStep } from './desk'
 import { keepCount } from './press-count'
 import styles from './press-timer.module.css'
 import { large } from './text'
+
+/** The shop's time: a tablet with a wrong clock counts right too. */
+const shopNow = () => liveLine().now() as Instant
+
+/** How long the page waits for the server's clock before it takes this device's, ms. */
+const CLOCK_WAIT_MS = 2500
+
+/** The press timer of a step: it goes on where what was reported so far has left it. */
+export function StationTimer({ step, plan, verb }: { step: Step; plan: PressPlan; verb: string }) {
+  const { open } = useStep(step)
+  if (open === 0) return null
+  return <PressTimer name={step.id} plan={plan} most={step.pieces} worked={step.pieces - open} verb={verb} />
+}
 
 /**
  * Counts down the dwell of every piece, one closing after the other, with a sound and a shake at the end. One touch, or the space
@@ -23,56 +39,69 @@ import { large } from './text'
  * @param name of what is kept: the step's id
  * @param plan closings of the press, and the rest before peeling
  * @param most pieces of this run
+ * @param worked pieces that are reported already
  * @param verb how a piece is begun: "Close the press"
  */
-export function PressTimer({
+function PressTimer({
   name,
   plan,
   most,
+  worked,
   verb,
 }: {
   name: string
   plan: PressPlan
   most: number
+  worked: number
   verb: string
 }) {
-  const [clock, setClock] = useState<PressClock>(openPress)
+  const [kept, setClock] = useState<PressClock>(openPress)
   const [now, setNow] = useState<Instant | null>(null)
   const sound = useRef<AudioContext | null>(null)
   const key = `press:${name}`
+  const clock = kept.counted < worked ? { ...kept, counted: worked } : kept
+  const { skew } = useLine()
+  const known = skew !== null
 
   const keep = useCallback(
     (next: PressClock) => {
       setClock(next)
-      setNow(Date.now() as Instant)
-      keepCount(name, next.counted)
+      setNow(shopNow())
       try {
         localStorage.setItem(key, JSON.stringify(next))
       } catch {
         // A browser that keeps nothing still counts down.
       }
     },
-    [key, name],
+    [key],
   )
+  useEffect(() => keepCount(name, Math.max(0, kept.counted - worked)), [name, kept.counted, worked])
 
   useEffect(() => {
+    const tick = () => setNow(shopNow())
     const read = () => {
       setClock(keptPress(localStorage.getItem(key)))
-      setNow(Date.now() as Instant)
+      tick()
     }
-    read()
+    let timer: ReturnType<typeof setInterval> | undefined
+    const begin = () => {
+      read()
+      timer = setInterval(tick, 200)
+    }
+    // Nothing is counted by a clock that the next second may put right by an hour.
+    const wait = known ? undefined : setTimeout(begin, CLOCK_WAIT_MS)
+    if (known) begin()
     // The same step open in another tab of this device counts along.
     const other = (e: StorageEvent) => e.key === key && read()
-    const tick = () => setNow(Date.now() as Instant)
-    const timer = setInterval(tick, 200)
     document.addEventListener('visibilitychange', tick)
     window.addEventListener('storage', other)
     return () => {
+      clearTimeout(wait)
       clearInterval(timer)
       document.removeEventListener('visibilitychange', tick)
       window.removeEventListener('storage', other)
     }
-  }, [key])
+  }, [key, known])
 
   const reading = readPress(clock, plan, now ?? (0 as Instant))
   const { phase, peelNow } = reading
@@ -89,9 +118,9 @@ export function PressTimer({
     // Browsers let a page sound only after a touch: this is it.
     sound.current ??= typeof AudioContext === 'undefined' ? null : new AudioContext()
     void sound.current?.resume()
-    const at = Date.now() as Instant
-    keep(touchPress(keptPress(localStorage.getItem(key)), plan, most, at))
-  }, [keep, key, plan, most])
+    const was = keptPress(localStorage.getItem(key))
+    keep(touchPress({ ...was, counted: Math.max(was.counted, worked) }, plan, most, shopNow()))
+  }, [keep, key, plan, most, worked])
 
   useEffect(() => {
     const space = (e: KeyboardEvent) => {
@@ -168,7 +197,7 @@ export function PressTimer({
           {peelNow > 0 ? (
             <>
               <strong>Peel {peelNow === 1 ? 'one piece' : `${peelNow} pieces`} now.</strong>
-              <Button onClick={() => keep(peeled(clock, Date.now() as Instant))}>Peeled</Button>
+              <Button onClick={() => keep(peeled(clock, shopNow()))}>Peeled</Button>
             </>
           ) : (
             <span>Settling: peel the next one in {reading.peelIn} s.</span>

@@ -44,9 +44,13 @@ type By = Pick<Person, 'id' | 'name'>
 const kind =
   <S extends z.ZodType>(
     schema: S,
-    work: (value: z.output<S>, by: By, now: Instant, fields: Record<string, string>, photo: Blob | null) =>
-      | Promise<Result<Reported>>
-      | Result<Reported>,
+    work: (
+      value: z.output<S>,
+      by: By,
+      now: Instant,
+      fields: Record<string, string>,
+      photo: Blob | null,
+    ) => Promise<Result<Reported>> | Result<Reported>,
     done: string,
   ) =>
   async (fields: Record<string, string>, photo: Blob | null, by: By): Promise<FormAnswer> => {

@@ -15,6 +15,8 @@ export type Heard = readonly Topic[] | typeof ALL
 
 /** The server says every 15 s that it is there; after this silence the line is taken for dead. */
 const SILENCE_MS = 35_000
+/** Two clocks of one device that differ by more are asked about, and so long an answer is waited for, ms. */
+const DOUBT_MS = 2000
 /** A tab that nobody sees gives its connection back, since a browser has only six for one server. */
 const HIDDEN_MS = 10_000
 
@@ -31,6 +33,7 @@ class LiveLine {
   #line: Line = { state: 'joining', skew: null }
   /** What the server's clock said, and when that was on the clock that nobody can set. */
   #beat: { server: number; steady: number } | null = null
+  #doubtedAt = Number.NEGATIVE_INFINITY
   readonly #listeners = new Set<(heard: Heard) => void>()
   readonly #watchers = new Set<() => void>()
 
@@ -39,14 +42,22 @@ class LiveLine {
   }
 
   /**
-   * The shop's time, epoch ms: this device's clock put right by the server's. A clock that somebody sets back meanwhile is noticed at
-   * once, one set forward with the next beat; a device that slept is right, since its clock went on.
+   * The shop's time, epoch ms: this device's clock put right by the server's. A clock that somebody sets meanwhile is noticed by the
+   * one that nobody can set: back at once, forward by asking the server, since a device that slept looks the same.
    */
   now(): number {
     const byClock = Date.now() + (this.#line.skew ?? 0)
     if (!this.#beat) return byClock
     const steady = this.#beat.server + (performance.now() - this.#beat.steady)
-    return byClock < steady - 1000 ? steady : byClock
+    if (byClock < steady - 1000) return steady
+    if (byClock < steady + DOUBT_MS || this.#line.state !== 'open') return byClock
+    const passed = performance.now() - this.#doubtedAt
+    if (passed > 30_000) {
+      this.#doubtedAt = performance.now()
+      this.#open()
+      return steady
+    }
+    return passed < DOUBT_MS ? steady : byClock
   }
 
   /** Hears what changes. @returns a function that ends it */

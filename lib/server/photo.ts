@@ -1,6 +1,5 @@
 import 'server-only'
-import { randomUUID } from 'node:crypto'
-import { createHash } from 'node:crypto'
+import { createHash, randomUUID } from 'node:crypto'
 import { mkdir, readFile, rename, writeFile } from 'node:fs/promises'
 import path from 'node:path'
 import sharp from 'sharp'

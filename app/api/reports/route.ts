@@ -1,6 +1,6 @@
+import { takeReport } from '@/app/floor/take-report'
 import { fieldsOf } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
-import { takeReport } from '@/app/floor/take-report'
 import { REPORT_KINDS } from '@/lib/floor/kept'
 import { fromOwnPage } from '@/lib/server/origin'
 import { MOST_PHOTO_BYTES } from '@/lib/server/photo'

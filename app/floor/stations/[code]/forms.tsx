@@ -6,23 +6,13 @@ import { useFieldError } from '@/app/parts/form-context'
 import { SubmitButton } from '@/app/parts/submit-button'
 import type { StandsHere } from '@/lib/floor/kept'
 import { MISPRINT_REASONS, MISPRINT_WORDS } from '@/lib/floor/misprint'
-import { FIRST_CHECK_WORDS, type FirstCheck, type StepState } from '@/lib/floor/reports'
+import { FIRST_CHECK_WORDS, type FirstCheck } from '@/lib/floor/reports'
 import type { SizeCount } from '@/lib/planning/recipe-snapshot'
 import { CountField } from '../../count-field'
-import { useStep } from '../../desk'
+import { type Step as FormStep, useStep } from '../../desk'
 import { ReportForm } from '../../report-form'
 import { large, pieces } from '../../text'
 import styles from './station.module.css'
-
-/** A step as its forms need it: how the server last said that it stands, and what it is called. */
-export type FormStep = {
-  id: string
-  state: StepState
-  open: number
-  left: StandsHere['left']
-  /** "1044, Press". */
-  name: string
-}
 
 export function StartForm({
   step,
@@ -131,9 +121,7 @@ function GoodField({ open, left, timer }: { open: number; left: StandsHere['left
           type="button"
           className={styles.more}
           aria-expanded={bySize !== null}
-          onClick={() =>
-            setBySize(bySize ? null : Object.fromEntries(left.map(s => [s.itemId, s.quantity])))
-          }
+          onClick={() => setBySize(bySize ? null : Object.fromEntries(left.map(s => [s.itemId, s.quantity])))}
         >
           {bySize ? 'One figure for all sizes' : 'Count by size'}
         </button>

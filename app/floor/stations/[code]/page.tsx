@@ -1,4 +1,3 @@
-import { randomUUID } from 'node:crypto'
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
@@ -11,17 +10,17 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { pressPlanOf } from '@/lib/floor/press-plan'
-import { STEP_WORDS } from '@/lib/floor/reports'
+import { remindersOf } from '@/lib/floor/reminders'
+import { checksOf, STEP_WORDS } from '@/lib/floor/reports'
 import { type StationView, stationView, type Task } from '@/lib/floor/views/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
-import { shop } from '@/lib/shop/store'
-import type { MeasureSystem } from '@/lib/units/measure'
+import { type ShopFacts, shop } from '@/lib/shop/store'
 import { formatMinutes, formatMoment, formatTime, type Instant, instantOf } from '@/lib/units/time'
+import { Deck, Desk, type Step as FormStep, WhileRunning } from '../../desk'
 import { StepGarment } from '../../garment'
-import { PressTimer } from '../../press-timer'
+import { StationTimer } from '../../press-timer'
 import { RecipeCautions, RecipeSheet, settingWords } from '../../recipe-sheet'
-import { Desk } from '../../report-form'
 import { SizeTable } from '../../size-table'
 import { pieces } from '../../text'
 import { stateWords } from '../../words'
@@ -44,8 +43,8 @@ export default async function StationScreen({ params }: Address) {
   const reports = mayDo(person.role, 'floor.report')
   const at = instantOf(new Date())
   // What can start now stands before what the plan has earlier but still waits for another station.
-  const shown = now ?? coming.find(t => canStart(t, at)) ?? coming[0] ?? null
-  const after = coming.filter(t => t !== shown)
+  const first = coming.find(t => canStart(t, at))
+  const tasks = [...(now ? [now] : []), ...(first ? [first] : []), ...coming.filter(t => t !== first)]
   const zone = facts.timeZone
   return (
     <RoomPage wide>
@@ -62,65 +61,71 @@ export default async function StationScreen({ params }: Address) {
           </p>
         }
       />
-      <Desk>
-        {paused.map(t => (
-          <section key={t.step.id} className={styles.paused} aria-label={`Paused: ${t.job.number}`}>
-            <div>
-              <h2>Paused: {t.job.number}</h2>
-              <p>{t.step.title}</p>
-              <p>
-                {pieces(t.step.good)} of {t.step.pieces} done
-                {t.step.last?.kind === 'pause' && t.step.last.note
-                  ? `; ${t.step.last.byName}: ${t.step.last.note}`
-                  : ''}
-                .
-              </p>
-            </div>
-            {reports && now === null && <ResumeForm stepId={t.step.id} formKey={randomUUID()} />}
-          </section>
-        ))}
-        {shown ? (
-          <TaskDesk
-            key={shown.step.id}
-            task={shown}
-            at={at}
-            running={now !== null}
-            view={view}
-            reports={reports}
-            system={facts.measures}
-            zone={zone}
-          />
-        ) : (
-          <EmptyState
-            title={`Nothing is planned for ${station.name}`}
-            action={<ButtonLink href="/floor">To the board</ButtonLink>}
-          >
-            What is agreed at the counter stands here as soon as the plan gives it to this station.
-          </EmptyState>
-        )}
+      <Desk person={{ id: person.id, name: person.name }} zone={zone}>
+        <Deck
+          tasks={[...paused, ...tasks].map((task, i) => ({
+            step: formStep(task),
+            paused: <Paused task={task} />,
+            resume: reports && <ResumeForm step={formStep(task)} />,
+            // Beyond the next two somebody has a line again.
+            desk: i < paused.length + 3 && (
+              <TaskDesk task={task} at={at} view={view} reports={reports} facts={facts} />
+            ),
+            row: <Row task={task} view={view} facts={facts} />,
+          }))}
+          empty={
+            <EmptyState
+              title={`Nothing is planned for ${station.name}`}
+              action={<ButtonLink href="/floor">To the board</ButtonLink>}
+            >
+              What is agreed at the counter stands here as soon as the plan gives it to this station.
+            </EmptyState>
+          }
+        />
       </Desk>
-      {after.length > 0 && (
-        <Section title={now ? 'Next' : 'After that'}>
-          <ol className={styles.after}>
-            {after.map((t, i) => (
-              <li key={t.step.id} data-first={(now && i === 0) || undefined}>
-                <Link href={`/floor/jobs/${t.job.number}#step-${t.step.id}`}>
-                  <b>{t.job.number}</b> {t.job.customer}
-                </Link>
-                <span>{t.step.title}</span>
-                <span>
-                  {t.step.planned && when(t, zone)}, {pieces(t.step.pieces)}
-                  {t.step.stationState && t.step.stationState !== station.state
-                    ? `, at ${stateWords(t.step.stationState, facts.measures)}`
-                    : ''}
-                </span>
-                <Mark task={t} />
-              </li>
-            ))}
-          </ol>
-        </Section>
-      )}
     </RoomPage>
+  )
+}
+
+const formStep = ({ step, job, left }: Task): FormStep => ({
+  id: step.id,
+  state: step.state,
+  pieces: step.pieces,
+  open: step.pieces - step.good - step.spoiled,
+  left,
+  name: `${job.number}, ${step.title}`,
+})
+
+/** A piece of work that lies here half done. */
+function Paused({ task: { step, job } }: { task: Task }) {
+  return (
+    <div>
+      <h2>Paused: {job.number}</h2>
+      <p>{step.title}</p>
+      <p>
+        {pieces(step.good)} of {step.pieces} done
+        {step.last?.kind === 'pause' && step.last.note ? `; ${step.last.byName}: ${step.last.note}` : ''}.
+      </p>
+    </div>
+  )
+}
+
+/** A piece of work that comes later, in a line. */
+function Row({ task: t, view, facts }: { task: Task; view: StationView; facts: ShopFacts }) {
+  return (
+    <>
+      <Link href={`/floor/jobs/${t.job.number}#step-${t.step.id}`}>
+        <b>{t.job.number}</b> {t.job.customer}
+      </Link>
+      <span>{t.step.title}</span>
+      <span>
+        {t.step.planned && when(t, facts.timeZone)}, {pieces(t.step.pieces)}
+        {t.step.stationState && t.step.stationState !== view.station.state
+          ? `, at ${stateWords(t.step.stationState, facts.measures)}`
+          : ''}
+      </span>
+      <Mark task={t} />
+    </>
   )
 }
 
@@ -145,34 +150,40 @@ function Mark({ task }: { task: Task }) {
 function TaskDesk({
   task,
   at,
-  running,
   view,
   reports,
-  system,
-  zone,
+  facts,
 }: {
   task: Task
   at: Instant
-  running: boolean
   view: StationView
   reports: boolean
-  system: MeasureSystem
-  zone: string
+  facts: ShopFacts
 }) {
+  const { measures: system, timeZone: zone } = facts
   const { step, job, garment } = task
   const { recipe } = step
-  const open = step.pieces - step.good - step.spoiled
-  const waits = running || isRested(task, at) ? null : task.waitsFor
+  const form = formStep(task)
+  const waits = isRested(task, at) ? null : task.waitsFor
   const plan = pressPlanOf(recipe, view.station.kind)
   const counted = recipe.counted.per === 'piece' || recipe.counted.per === 'print'
+  const reminders = remindersOf({
+    sizes: step.sizes,
+    promise: job.promiseHard && job.promiseAt !== null ? formatMoment(job.promiseAt, zone) : null,
+    rights: job.rights,
+  })
   return (
-    <article className={styles.task} aria-label={running ? 'Now' : 'Next'}>
+    <article className={styles.task} aria-label={`Order ${job.number}`}>
       <header className={styles.head}>
-        <p className={styles.now} data-running={running || undefined}>
-          {running ? 'Now' : 'Next'}
-          {!running && step.planned && <span> {when(task, zone)}</span>}
-          {running && step.startedAt !== null && <span> since {formatTime(step.startedAt, zone)}</span>}
-        </p>
+        <WhileRunning
+          step={form}
+          running={
+            <p className={styles.now} data-running>
+              Now{step.startedAt !== null && <span> since {formatTime(step.startedAt, zone)}</span>}
+            </p>
+          }
+          otherwise={<p className={styles.now}>Next{step.planned && <span> {when(task, zone)}</span>}</p>}
+        />
         <h2 className={styles.number}>
           <Link href={`/floor/jobs/${job.number}#step-${step.id}`}>{job.number}</Link> {job.customer}
         </h2>
@@ -197,41 +208,55 @@ function TaskDesk({
       </header>
 
       <div className={styles.act}>
-        {running && plan && open > 0 && (
-          <PressTimer
-            name={step.id}
-            plan={plan}
-            most={open}
-            verb={view.station.kind === 'heat-press' ? 'Close the press' : 'Start'}
-          />
-        )}
-        {job.uncleared.length > 0 && !running && (
-          <Notice kind="stop" action={<Link href="/artdesk">To the art desk</Link>}>
-            {job.uncleared.join(', ')} is not cleared to sell: it cannot start before somebody records the
-            basis.
-          </Notice>
-        )}
-        {waits && <Waits waits={waits} zone={zone} />}
-        {reports &&
-          (running ? (
+        <WhileRunning
+          step={form}
+          running={
             <>
-              <FinishForm stepId={step.id} formKey={randomUUID()} open={open} counted={counted} />
-              <div className={styles.aside}>
-                {recipe.onBlank && (
-                  <MisprintForm stepId={step.id} formKey={randomUUID()} sizes={step.sizes} />
-                )}
-                <PauseForm stepId={step.id} formKey={randomUUID()} />
-              </div>
+              {plan && (
+                <StationTimer
+                  step={form}
+                  plan={plan}
+                  verb={view.station.kind === 'heat-press' ? 'Close the press' : 'Start'}
+                />
+              )}
+              {reports && (
+                <>
+                  <FinishForm step={form} counted={counted} />
+                  <div className={styles.aside}>
+                    {recipe.onBlank && <MisprintForm step={form} sizes={step.sizes} />}
+                    <PauseForm step={form} />
+                  </div>
+                </>
+              )}
             </>
-          ) : (
-            <StartForm
-              stepId={step.id}
-              stationId={view.station.id}
-              formKey={randomUUID()}
-              words={`Start ${job.number}`}
-              look={waits || job.uncleared.length > 0 ? 'plain' : 'primary'}
-            />
-          ))}
+          }
+          otherwise={
+            <>
+              {job.uncleared.length > 0 && (
+                <Notice kind="stop" action={<Link href="/artdesk">To the art desk</Link>}>
+                  {job.uncleared.join(', ')} is not cleared to sell: it cannot start before somebody records
+                  the basis.
+                </Notice>
+              )}
+              {waits && <Waits waits={waits} zone={zone} />}
+              {reports && (
+                <StartForm
+                  step={form}
+                  stationId={view.station.id}
+                  words={`Start ${job.number}`}
+                  look={waits || job.uncleared.length > 0 ? 'plain' : 'primary'}
+                  checks={facts.firstPiece ? checksOf(recipe) : []}
+                  ticket={String(job.number)}
+                />
+              )}
+            </>
+          }
+        />
+        {reminders.map(r => (
+          <Notice key={r.words} kind={r.kind === 'promise' ? 'caution' : 'info'}>
+            {r.words}
+          </Notice>
+        ))}
       </div>
 
       <div className={styles.recipe}>
