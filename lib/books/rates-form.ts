@@ -417,10 +417,31 @@ export function readRates(
   if (!checked.success)
     for (const issue of checked.error.issues) {
       const name = nameOf(issue.path)
-      errors[name] ??=
-        issue.code === 'custom' ? issue.message : 'This is outside what the shop can reckon with.'
+      errors[name] ??= issue.code === 'custom' ? issue.message : limitWords(name, issue, currency)
     }
   return Object.keys(errors).length ? { ok: false, errors } : { ok: true, rates }
+}
+
+/** A fault of size in the figures of its field: "At most 100 %." */
+function limitWords(
+  name: string,
+  issue: { code: string; minimum?: unknown; maximum?: unknown },
+  currency: string,
+): string {
+  const field = RATE_GROUPS.flatMap(g => g.fields).find(f => f.name === name)
+  const limit = issue.code === 'too_big' ? issue.maximum : issue.minimum
+  if (!field || typeof limit !== 'number') return 'This is outside what the shop can reckon with.'
+  const shown = {
+    money: () => decimal(limit as Minor, currency),
+    micro: () => trimmed(limit / 1e6, 6),
+    percent: () => `${trimmed(limit / 100, 2)} %`,
+    share: () => `${trimmed(limit * 100, 3)} %`,
+    whole: () => limit.toLocaleString('en'),
+    length: () => `${limit} mm`,
+    text: () => String(limit),
+    choice: () => String(limit),
+  }[field.kind]()
+  return `${issue.code === 'too_big' ? 'At most' : 'At least'} ${shown}.`
 }
 
 const TOP: Record<string, string> = {

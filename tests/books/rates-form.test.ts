@@ -82,18 +82,16 @@ describe('what is refused, at its field', () => {
     [{ wage: '-3' }, { wage: 'It is not below 0.' }],
     [{ wage: 'plenty' }, { wage: '“plenty” is not an amount: type it like 12.50.' }],
     [{ power: '1e9' }, { power: '“1e9” is not a number of 0 or more.' }],
-    [{ offerDays: '0' }, { offerDays: 'This is outside what the shop can reckon with.' }],
+    [{ offerDays: '0' }, { offerDays: 'At least 1.' }],
     [{ offerDays: '2.5' }, { offerDays: 'Type a whole number.' }],
-    [{ taxRate: '101' }, { taxRate: 'This is outside what the shop can reckon with.' }],
+    [{ taxRate: '120' }, { taxRate: 'At most 100 %.' }],
+    [{ taxRate: '-5' }, { taxRate: '“-5” is not a number of 0 or more.' }],
     [{ breakFrom1: '24' }, { breakFrom0: 'Price breaks go up in quantity, each from a different one.' }],
     [{ breakOff4: '5' }, { breakFrom4: 'From how many pieces?' }],
     [{ 'ppi.warn': '400' }, { 'ppi.warn': 'House rule, warning and floor go down in this order.' }],
     [{ pricingBy: 'luck' }, { pricingBy: 'Choose one of the list.' }],
-    [{ 'spoil.dtg': '80' }, { 'spoil.dtg': 'This is outside what the shop can reckon with.' }],
-    [
-      { 'transfer-sheet.widthMm': '3' },
-      { 'transfer-sheet.widthMm': 'This is outside what the shop can reckon with.' },
-    ],
+    [{ 'spoil.dtg': '80' }, { 'spoil.dtg': 'At most 50 %.' }],
+    [{ 'transfer-sheet.widthMm': '3' }, { 'transfer-sheet.widthMm': 'At least 50 mm.' }],
   ])('%j', (over, errors) => {
     expect(read(over as unknown as Record<string, string>)).toEqual({ ok: false, errors })
   })

@@ -19,14 +19,18 @@ import { type RecipeField, recipeChanges, recipeFields, shownValue, unitOf } fro
 import { type RecipeRow, recipeVersions } from '@/lib/shop/recipes/store'
 import { tooHot } from '@/lib/shop/revise-recipe'
 import { STARTING_VALUE } from '@/lib/shop/sourced'
-import { shop } from '@/lib/shop/store'
-import type { MeasureSystem } from '@/lib/units/measure'
+import { shop, stations } from '@/lib/shop/store'
+import { type MeasureSystem, mm } from '@/lib/units/measure'
 import { formatMoment } from '@/lib/units/time'
 import { ORIGIN_WORDS, type Origin } from '@/lib/units/working'
 import styles from '../../office.module.css'
 import { OfficeNav } from '../../office-nav'
 import { saveRecipeAction } from '../actions'
+import { Belt } from '../belt'
 import { RecipeForm } from '../recipe-form'
+
+/** Heated length of a small dryer where the shop's own is not known, mm. Common practice. */
+const USUAL_BELT_MM = 1200
 
 type Address = { params: Promise<{ id: string }> }
 
@@ -38,12 +42,18 @@ export async function generateMetadata({ params }: Address): Promise<Metadata> {
 /** One recipe: each value with where it came from, and every version that it had. */
 export default async function RecipePage({ params }: Address) {
   const person = await requirePerson('books.see')
-  const [versions, facts] = await Promise.all([recipeVersions((await params).id), shop()])
+  const [versions, facts, machines] = await Promise.all([
+    recipeVersions((await params).id),
+    shop(),
+    stations(),
+  ])
   const [newest] = versions
   if (!newest) notFound()
   const { recipe } = newest
   const fields = recipeFields(recipe)
   const groups = [...new Set(fields.map(f => f.group))]
+  const onBelt = recipe.steps.find(s => s.stationKind === 'dryer')?.settings[0]?.dwellSeconds.value || null
+  const heated = mm(machines.find(m => m.kind === 'dryer')?.bedHeightMm ?? USUAL_BELT_MM)
   const may = mayDo(person.role, 'rates.change')
   return (
     <RoomPage>
@@ -112,6 +122,11 @@ export default async function RecipePage({ params }: Address) {
           </Section>
         )}
       </RecipeForm>
+      {onBelt !== null && (
+        <Section title="The belt of the dryer">
+          <Belt dwell={onBelt} heated={heated} system={facts.measures} />
+        </Section>
+      )}
       <Section title="Versions">
         <Versions versions={versions} system={facts.measures} zone={facts.timeZone} />
       </Section>
