@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from 'node:child_process'
-import { cpSync, existsSync, mkdtempSync, rmSync } from 'node:fs'
+import { cpSync, mkdtempSync, rmSync } from 'node:fs'
 import { createServer } from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -33,7 +33,7 @@ const NEW_SHOP = {
 
 /** Starts `npm start`'s own script on a free port with a throw-away data folder. */
 export async function startShop(kind: ShopKind): Promise<RunningShop> {
-  const ready = kind === 'none' ? undefined : await readyMade(kind)
+  const ready = kind === 'none' ? undefined : readyFolder(kind)
   const port = await freePort()
   const data = mkdtempSync(join(tmpdir(), `shirtwright-e2e-${kind}-`))
   if (ready) cpSync(ready, data, { recursive: true })
@@ -64,14 +64,14 @@ export async function startShop(kind: ShopKind): Promise<RunningShop> {
   return { kind, url: `http://localhost:${port}`, data, said: () => said, pid: child.pid as number, stop }
 }
 
-/** A data folder with such a shop, made once per run and copied for every server. */
-async function readyMade(kind: 'own' | 'demo'): Promise<string> {
-  const folder = join(process.env.E2E_SCRATCH ?? tmpdir(), kind)
-  if (existsSync(folder)) return folder
+const readyFolder = (kind: 'own' | 'demo') => join(process.env.E2E_SCRATCH ?? tmpdir(), kind)
+
+/** Makes a data folder with such a shop, which every server of the run then copies. */
+export async function makeReady(kind: 'own' | 'demo'): Promise<void> {
   const child = spawn(
     process.execPath,
     ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', kind],
-    { env: { ...process.env, SHIRTWRIGHT_DATA: folder }, stdio: ['pipe', 'ignore', 'pipe'] },
+    { env: { ...process.env, SHIRTWRIGHT_DATA: readyFolder(kind) }, stdio: ['pipe', 'ignore', 'pipe'] },
   )
   let wrong = ''
   child.stderr.on('data', text => {
@@ -82,11 +82,7 @@ async function readyMade(kind: 'own' | 'demo'): Promise<string> {
     child.on('close', code =>
       code === 0 ? done() : failed(new Error(`The ${kind} shop was not made: ${wrong}`)),
     )
-  }).catch(error => {
-    rmSync(folder, { recursive: true, force: true })
-    throw error
   })
-  return folder
 }
 
 async function end(child: ChildProcess): Promise<void> {

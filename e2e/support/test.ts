@@ -51,9 +51,10 @@ export async function signIn(page: Page, shop: RunningShop, role: 'owner' | 'cou
   await page.waitForURL(url => url.pathname !== '/sign-in')
 }
 
-/** axe finds nothing on the page as it stands. */
-export async function expectAccessible(page: Page) {
-  const { violations } = await new AxeBuilder({ page }).analyze()
+/** axe finds nothing on the page as it stands; with `rules`, by those alone. */
+export async function expectAccessible(page: Page, rules?: string[]) {
+  const axe = new AxeBuilder({ page })
+  const { violations } = await (rules ? axe.withRules(rules) : axe).analyze()
   const found = violations.map(
     one => `${one.id}: ${one.help} at ${one.nodes.map(node => node.target).join(' | ')}`,
   )
