@@ -11,6 +11,8 @@ const PAGES = [
   '/artdesk',
   '/floor',
   '/floor/stations',
+  '/floor/day',
+  '/floor/learned',
   '/floor/stations/press-a',
   '/floor/stations/garment-printer',
   '/floor/stations/screen-press',

@@ -1,8 +1,11 @@
 'use server'
 import { revalidatePath } from 'next/cache'
+import { z } from 'zod'
+import { readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { replan } from '@/lib/planning/store'
 import { personWith } from '@/lib/server/session'
+import { changeFirstPiece } from '@/lib/shop/changes/store'
 import { instantOf } from '@/lib/units/time'
 
 /** Makes a new plan on request: after hours, stations or promises were changed. */
@@ -12,4 +15,22 @@ export async function planAnew(): Promise<FormAnswer> {
   const made = await replan(`${person.value.name} asked for a new plan`, instantOf(new Date()))
   revalidatePath('/floor', 'layout')
   return made.ok ? { ok: true, message: 'The plan is new.' } : made
+}
+
+/** Whether a short check is ticked before the first piece of every run. */
+export async function firstPieceAction(_before: FormAnswer | null, form: FormData): Promise<FormAnswer> {
+  const person = await personWith('shop.change')
+  if (!person.ok) return person
+  const read = readForm(
+    z.object({ wanted: z.enum(['yes', 'no'], { error: 'Choose one of the two.' }) }),
+    form,
+  )
+  if (!read.ok) return read.answer
+  const wanted = read.value.wanted === 'yes'
+  await changeFirstPiece(wanted, person.value, instantOf(new Date()))
+  revalidatePath('/floor', 'layout')
+  return {
+    ok: true,
+    message: wanted ? 'From now on every run begins with the check.' : 'Runs begin without the check.',
+  }
 }

@@ -185,6 +185,24 @@ export function Deck({ tasks, empty }: { tasks: DeckTask[]; empty: ReactNode }) 
   )
 }
 
+/** The sheet of a step: people and screen readers know it as what is done now, or next. */
+export function StepSheet({
+  step,
+  className,
+  children,
+}: {
+  step: Step
+  className?: string | undefined
+  children: ReactNode
+}) {
+  const { state } = useStep(step)
+  return (
+    <article className={className} aria-label={state === 'running' ? 'Now' : 'Next'}>
+      {children}
+    </article>
+  )
+}
+
 /** One of two: what stands here while a step runs, and while it does not. */
 export function WhileRunning({
   step,

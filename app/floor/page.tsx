@@ -26,9 +26,9 @@ import {
   type Instant,
   instantOf,
   type ShopDay,
-  shopDay,
 } from '@/lib/units/time'
 import { planAnew } from './actions'
+import { asDay } from './asked-day'
 import styles from './floor.module.css'
 import { stateWords } from './words'
 
@@ -114,17 +114,10 @@ export default async function Board({ searchParams }: Search) {
           </ActionForm>
         )}
         <Link href="/floor/stations">All stations</Link>
+        <Link href={day === today ? '/floor/day' : `/floor/day?day=${day}`}>What happened</Link>
       </footer>
     </RoomPage>
   )
-}
-
-function asDay(text: string | string[] | undefined): ShopDay | null {
-  try {
-    return typeof text === 'string' ? shopDay(text) : null
-  } catch {
-    return null
-  }
 }
 
 /** A day as a button names it. */

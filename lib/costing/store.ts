@@ -16,27 +16,30 @@ export type TakenRow = TakenPace & {
   takenAt: Instant
 }
 
+/** Every pace that was ever taken over or taken back, newest first; `runs` 0 takes one back. */
+export async function paceBook(): Promise<TakenRow[]> {
+  const rows = await db().takenPace.findMany({ orderBy: [{ takenAt: 'desc' }, { id: 'desc' }] })
+  return rows.map(r => ({
+    recipe: r.recipeId || null,
+    key: r.stepKey,
+    stationId: r.stationId || null,
+    factor: r.factor,
+    runs: r.runs,
+    least: r.least,
+    most: r.most,
+    byName: r.byName,
+    takenAt: instantOf(r.takenAt),
+  }))
+}
+
 /** Every pace that counts now, by recipe, step and station; those taken back are left out. */
 export async function takenRows(): Promise<TakenRow[]> {
-  const rows = await db().takenPace.findMany({ orderBy: [{ takenAt: 'desc' }, { id: 'desc' }] })
-  const newest = new Map<string, (typeof rows)[number]>()
-  for (const row of rows) {
-    const key = `${row.recipeId} ${row.stepKey} ${row.stationId}`
+  const newest = new Map<string, TakenRow>()
+  for (const row of await paceBook()) {
+    const key = `${row.recipe} ${row.key} ${row.stationId}`
     if (!newest.has(key)) newest.set(key, row)
   }
-  return [...newest.values()]
-    .filter(r => r.runs > 0)
-    .map(r => ({
-      recipe: r.recipeId || null,
-      key: r.stepKey,
-      stationId: r.stationId || null,
-      factor: r.factor,
-      runs: r.runs,
-      least: r.least,
-      most: r.most,
-      byName: r.byName,
-      takenAt: instantOf(r.takenAt),
-    }))
+  return [...newest.values()].filter(r => r.runs > 0)
 }
 
 /** What costing reckons with: the paces of all stations joined by step. */

@@ -36,12 +36,13 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     withdrawAction: 'orders.change',
   },
   'app/floor/actions.ts': {
-    finish: 'floor.report',
-    misprint: 'floor.report',
-    pause: 'floor.report',
+    firstPieceAction: 'shop.change',
     planAnew: 'floor.plan',
-    resume: 'floor.report',
-    start: 'floor.report',
+  },
+  'app/floor/learned/actions.ts': {
+    dropPaceAction: 'rates.change',
+    takePaceAction: 'rates.change',
+    takeSpoilageAction: 'rates.change',
   },
   'app/offer/[token]/actions.ts': {
     agreeAction: 'everybody',

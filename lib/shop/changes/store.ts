@@ -263,3 +263,23 @@ export function reopen(span: Closed, by: Actor, now: Instant): Promise<Result<nu
     return ok(count)
   })
 }
+
+/** Whether a short check is ticked before the first piece of every run. */
+export function changeFirstPiece(wanted: boolean, by: Actor, now: Instant): Promise<void> {
+  return transaction(async tx => {
+    const before = await tx.shop.findUniqueOrThrow({ where: { id: 1 }, select: { firstPiece: true } })
+    if (before.firstPiece === wanted) return
+    await tx.shop.update({ where: { id: 1 }, data: { firstPiece: wanted, version: { increment: 1 } } })
+    await record({
+      by,
+      what: wanted
+        ? 'asked for a check before the first piece'
+        : 'let go of the check before the first piece',
+      entity: 'shop',
+      ref: 'shop',
+      before,
+      after: { firstPiece: wanted },
+      at: new Date(now),
+    })
+  })
+}

@@ -15,14 +15,17 @@ import { STEP_WORDS } from '@/lib/floor/reports'
 import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
 import type { OrderState } from '@/lib/orders/states'
 import { isAfter, isRemake } from '@/lib/planning/steps'
+import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { dayOf, formatMinutes, formatMoment, formatTime, type Instant } from '@/lib/units/time'
 import { numberOf } from '../../address'
+import { Desk } from '../../desk'
 import { StepGarment } from '../../garment'
 import { SizeTable } from '../../size-table'
-import { pieces } from '../../text'
+import { pieces, reportWords } from '../../text'
 import styles from './job.module.css'
+import { UndoForm } from './undo-form'
 
 type Address = { params: Promise<{ number: string }> }
 const find = async (params: Address['params']) => {
@@ -37,7 +40,8 @@ export async function generateMetadata({ params }: Address): Promise<Metadata> {
 
 /** One order on the floor: every step with what was planned and what really happened. The code on its ticket leads here. */
 export default async function Job({ params }: Address) {
-  await requirePerson('floor.see')
+  const person = await requirePerson('floor.see')
+  const reports = mayDo(person.role, 'floor.report')
   const view = await find(params)
   if (!view) notFound()
   const facts = await shop()
@@ -104,7 +108,10 @@ export default async function Job({ params }: Address) {
         />
       ))}
       {view.misprints.length > 0 && (
-        <Section title="Misprints" aside={pieces(view.misprints.reduce((n, m) => n + m.quantity, 0))}>
+        <Section
+          title="Misprints"
+          aside={pieces(view.misprints.reduce((n, m) => n + (m.undone ? 0 : m.quantity), 0))}
+        >
           <DataTable
             caption="Misprints of this order"
             quietCaption
@@ -112,7 +119,12 @@ export default async function Job({ params }: Address) {
             rowKey={m => m.id}
             columns={[
               { key: 'at', head: 'When', cell: m => formatMoment(m.at, zone) },
-              { key: 'what', head: 'What', rowHead: true, cell: m => `${m.quantity} × ${m.size}` },
+              {
+                key: 'what',
+                head: 'What',
+                rowHead: true,
+                cell: m => `${m.quantity} × ${m.size}${m.undone ? ', taken back' : ''}`,
+              },
               {
                 key: 'why',
                 head: 'Why',
@@ -121,49 +133,81 @@ export default async function Job({ params }: Address) {
               },
               { key: 'step', head: 'At', wrap: true, spare: true, cell: m => m.step },
               { key: 'by', head: 'Who', cell: m => m.byName },
+              {
+                key: 'photo',
+                head: 'Photo',
+                cell: m =>
+                  m.photo ? (
+                    <a href={`/api/misprints/${m.id}/photo`} className={styles.photo}>
+                      {/* biome-ignore lint/performance/noImgElement: it is shown as it is kept, to people of the shop alone */}
+                      <img
+                        src={`/api/misprints/${m.id}/photo`}
+                        alt={`Misprint: ${m.quantity} × ${m.size}, ${MISPRINT_WORDS[m.reason]}`}
+                        loading="lazy"
+                      />
+                    </a>
+                  ) : (
+                    '–'
+                  ),
+              },
             ]}
           />
         </Section>
       )}
       {view.reports.length > 0 && (
-        <Section title="What happened">
-          <DataTable
-            caption="Reports from the stations, newest first"
-            quietCaption
-            rows={view.reports}
-            rowKey={r => r.id}
-            columns={[
-              { key: 'at', head: 'When', cell: r => formatMoment(r.at, zone) },
-              { key: 'step', head: 'Step', rowHead: true, wrap: true, cell: r => r.step },
-              {
-                key: 'kind',
-                head: 'Report',
-                wrap: true,
-                cell: r =>
-                  [
-                    REPORT_WORDS[r.kind] ?? r.kind,
-                    r.good > 0 && `${r.good} good`,
-                    r.spoiled > 0 && `${r.spoiled} spoiled`,
-                    r.note,
-                  ]
-                    .filter(Boolean)
-                    .join(', '),
-              },
-              { key: 'by', head: 'Who', cell: r => r.byName },
-            ]}
-          />
+        <Section title="What happened" id="reports">
+          <Desk person={{ id: person.id, name: person.name }} zone={zone}>
+            <DataTable
+              caption="Reports from the stations, newest first"
+              quietCaption
+              rows={view.reports}
+              rowKey={r => r.id}
+              columns={[
+                {
+                  key: 'at',
+                  head: 'When',
+                  cell: r => (
+                    <>
+                      {formatMoment(r.at, zone)}
+                      {r.cameAt !== null && <small> (came in {formatTime(r.cameAt, zone)})</small>}
+                    </>
+                  ),
+                },
+                { key: 'step', head: 'Step', rowHead: true, wrap: true, cell: r => r.step },
+                {
+                  key: 'kind',
+                  head: 'Report',
+                  wrap: true,
+                  cell: r =>
+                    r.undone ? (
+                      <>
+                        <s>{reportWords(r)}</s> taken back
+                      </>
+                    ) : (
+                      reportWords(r)
+                    ),
+                },
+                { key: 'by', head: 'Who', cell: r => r.byName },
+                {
+                  key: 'wrong',
+                  head: 'Wrong?',
+                  cell: r =>
+                    reports &&
+                    r.newest && (
+                      <UndoForm
+                        stepId={r.stepId}
+                        reportId={r.id}
+                        name={`${job.number}, ${r.step}: ${reportWords(r)}`}
+                      />
+                    ),
+                },
+              ]}
+            />
+          </Desk>
         </Section>
       )}
     </RoomPage>
   )
-}
-
-const REPORT_WORDS: Record<string, string> = {
-  start: 'started',
-  pause: 'paused',
-  resume: 'went on',
-  finish: 'counted',
-  misprint: 'misprint',
 }
 
 function chainTitle(chain: string, all: readonly string[]): string {

@@ -17,7 +17,7 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { type ShopFacts, shop } from '@/lib/shop/store'
 import { formatMinutes, formatMoment, formatTime, type Instant, instantOf } from '@/lib/units/time'
-import { Deck, Desk, type Step as FormStep, WhileRunning } from '../../desk'
+import { Deck, Desk, type Step as FormStep, StepSheet, WhileRunning } from '../../desk'
 import { StepGarment } from '../../garment'
 import { StationTimer } from '../../press-timer'
 import { RecipeCautions, RecipeSheet, settingWords } from '../../recipe-sheet'
@@ -173,7 +173,7 @@ function TaskDesk({
     rights: job.rights,
   })
   return (
-    <article className={styles.task} aria-label={`Order ${job.number}`}>
+    <StepSheet step={form} className={styles.task}>
       <header className={styles.head}>
         <WhileRunning
           step={form}
@@ -280,7 +280,7 @@ function TaskDesk({
           <Link href={`/floor/tickets/${job.number}`}>Ticket of {job.number}</Link>
         </p>
       </div>
-    </article>
+    </StepSheet>
   )
 }
 
