@@ -3,6 +3,7 @@ import { type Micro, micro, prorate } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { exactAmount, formatAmount, MOST } from './items'
 import {
+  foundWorth,
   type Layer,
   layersLeft,
   type Shelf,
@@ -164,18 +165,11 @@ function count(shelf: Shelf, found: number, rules: ShelfRules, why?: string): Re
   const done = comeIn(
     shelf,
     'counted',
-    { quantity: difference, value: priceOf(shelf, difference) },
+    { quantity: difference, value: foundWorth(shelf, difference) },
     rules,
     why,
   )
   return done.ok ? done : { ...done, field: 'found' }
-}
-
-/** What so many more would be worth: as those on hand, else as the newest that came in, else nothing. */
-function priceOf(shelf: Shelf, quantity: number): Micro {
-  if (shelf.onHand > 0) return prorate(shelf.worth, quantity, shelf.onHand)
-  const newest = shelf.layers.findLast(l => l.quantity > 0)
-  return newest ? prorate(newest.value, quantity, newest.quantity) : micro(0)
 }
 
 /** A line that stands in the book, as far as taking it back needs it. */
@@ -257,20 +251,6 @@ export function valueOfReturn(
  */
 export function revalue(shelf: Shelf, worth: Micro, why: string): Entry | null {
   return worth === shelf.worth ? null : line(shelf, 'counted', 0, worth, why)
-}
-
-/** Whether a book adds up: each line's on hand and worth are those before it plus its own. Returns the first that does not. */
-export function firstWrongLine(
-  entries: readonly Pick<Entry, 'quantity' | 'value' | 'onHand' | 'worth'>[],
-): number | null {
-  let onHand = 0
-  let worth = 0
-  for (const [i, e] of entries.entries()) {
-    onHand += e.quantity
-    worth += e.value
-    if (e.onHand !== onHand || e.worth !== worth) return i
-  }
-  return null
 }
 
 /** What is left of each layer with its worth, oldest first, for the shelf's page. */

@@ -776,23 +776,3 @@ export function changeValuation(valuation: Valuation, by: By, now: Instant): Pro
     return lines
   })
 }
-
-// ---- Proof ----
-
-/** A line of some item's book that does not follow from the one before. */
-export type BookFault = { sku: string; position: number }
-
-/**
- * Adds every book up again: on hand and worth of each line are those of the line before plus its own, and places have no
- * gaps. @returns at most 100 faults; none is a whole book
- */
-export async function checkBooks(): Promise<BookFault[]> {
-  const rows = await db().$queryRaw<{ sku: string; position: number }[]>(Prisma.sql`
-    SELECT i."sku", c."position" FROM (
-      SELECT "itemId", "position", "onHand", "worthMicro",
-        SUM("quantity") OVER book AS "sum", SUM("valueMicro") OVER book AS "value", ROW_NUMBER() OVER book AS "place"
-      FROM "Movement" WINDOW book AS (PARTITION BY "itemId" ORDER BY "position")
-    ) c JOIN "StockItem" i ON i."id" = c."itemId"
-    WHERE c."onHand" <> c."sum" OR c."worthMicro" <> c."value" OR c."position" <> c."place" LIMIT 100`)
-  return rows.map(r => ({ sku: r.sku, position: Number(r.position) }))
-}

@@ -80,3 +80,10 @@ export function worthAfterReceipt(shelf: Shelf, came: Layer): Micro {
   if (shelf.onHand >= 0) return micro(shelf.worth + came.value)
   return fifoWorth([came], shelf.onHand + came.quantity)
 }
+
+/** What pieces that a count found are worth: as those on hand, else as the newest that came in, else nothing. */
+export function foundWorth(shelf: Shelf, quantity: number): Micro {
+  if (shelf.onHand > 0) return prorate(shelf.worth, quantity, shelf.onHand)
+  const newest = shelf.layers.findLast(l => l.quantity > 0)
+  return newest ? prorate(newest.value, quantity, newest.quantity) : micro(0)
+}

@@ -6,7 +6,8 @@ import { currentPlan } from '@/lib/planning/store'
 import { db, transaction } from '@/lib/server/database'
 import { defaultHours } from '@/lib/shop/stations'
 import { addStation } from '@/lib/shop/store'
-import { checkBooks, issueTx, levels } from '@/lib/stock/store'
+import { checkBooks } from '@/lib/stock/proof/store'
+import { issueTx, levels } from '@/lib/stock/store'
 import { freshDatabase } from '../support/database'
 import {
   ANA,

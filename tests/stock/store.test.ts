@@ -1,5 +1,6 @@
 import { beforeEach, describe, expect, it } from 'vitest'
 import { db, transaction } from '@/lib/server/database'
+import { checkBooks } from '@/lib/stock/proof/store'
 import {
   arrivals,
   comingBefore,
@@ -15,7 +16,6 @@ import {
   bookOf,
   changeItem,
   changeValuation,
-  checkBooks,
   dailyUse,
   findItem,
   issueTx,
@@ -367,7 +367,9 @@ it('the proof finds a line that does not follow from the one before', async () =
       byName: by,
     },
   })
-  expect(await checkBooks()).toEqual([{ sku: 'TEE-BLK-M', position: 3 }])
+  expect(await checkBooks()).toEqual([
+    { sku: 'TEE-BLK-M', position: 3, what: 'says 20 on hand, its movements make 19' },
+  ])
 })
 
 it('a style comes with all its blanks, or not at all', async () => {
