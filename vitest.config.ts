@@ -15,6 +15,7 @@ export default defineConfig({
     environment: 'node',
     // Real databases and processes on a busy machine.
     testTimeout: 20_000,
+    hookTimeout: 60_000,
     globalSetup: 'tests/support/scratch-folder.ts',
     // The shop's zone is an argument everywhere; the machine's own zone must not matter.
     env: { TZ: 'America/Los_Angeles' },

@@ -9,6 +9,44 @@ CREATE TRIGGER "OrderCost_is_not_removed" BEFORE DELETE ON "OrderCost"
 BEGIN SELECT RAISE(ABORT, 'A cost is never removed: take it back by one with the opposite sign.'); END;
 CREATE TRIGGER "MonthClose_is_not_edited" BEFORE UPDATE ON "MonthClose"
 BEGIN SELECT RAISE(ABORT, 'A closed month never changes.'); END;
+CREATE TRIGGER "MonthClose_is_not_lost" BEFORE DELETE ON "MonthClose"
+WHEN NOT EXISTS (SELECT 1 FROM "MonthReopen" r WHERE r."month" = OLD."month" AND r."closedAt" = OLD."closedAt")
+BEGIN SELECT RAISE(ABORT, 'A closed month is opened again with a reason that is kept.'); END;
+CREATE TRIGGER "MonthReopen_is_not_edited" BEFORE UPDATE ON "MonthReopen"
+BEGIN SELECT RAISE(ABORT, 'The reason for opening a month stays as it was given.'); END;
+CREATE TRIGGER "MonthReopen_is_not_removed" BEFORE DELETE ON "MonthReopen"
+BEGIN SELECT RAISE(ABORT, 'The reason for opening a month stays as it was given.'); END;
+-- What a closed month is made of: its orders, and what was booked on them until it was closed.
+CREATE TRIGGER "Order_of_a_closed_month_stays" BEFORE UPDATE OF "handedOverAt", "endedAt", "netMinor" ON "Order"
+WHEN (OLD."handedOverAt" IS NOT NEW."handedOverAt" OR OLD."endedAt" IS NOT NEW."endedAt" OR OLD."netMinor" IS NOT NEW."netMinor")
+  AND EXISTS (SELECT 1 FROM "MonthClose" m WHERE
+    (COALESCE(OLD."handedOverAt", OLD."endedAt") >= m."fromAt" AND COALESCE(OLD."handedOverAt", OLD."endedAt") < m."untilAt")
+    OR (COALESCE(NEW."handedOverAt", NEW."endedAt") >= m."fromAt" AND COALESCE(NEW."handedOverAt", NEW."endedAt") < m."untilAt"))
+BEGIN SELECT RAISE(ABORT, 'A closed month never changes: open it again first.'); END;
+CREATE TRIGGER "Closed_month_takes_no_movement" BEFORE INSERT ON "Movement" WHEN NEW."orderId" IS NOT NULL AND EXISTS (
+  SELECT 1 FROM "Order" o JOIN "MonthClose" m ON COALESCE(o."handedOverAt", o."endedAt") >= m."fromAt" AND COALESCE(o."handedOverAt", o."endedAt") < m."untilAt"
+  WHERE o."id" = NEW."orderId" AND NEW."at" <= m."closedAt")
+BEGIN SELECT RAISE(ABORT, 'A closed month never changes: book it as of now, as a late entry.'); END;
+CREATE TRIGGER "Closed_month_takes_no_work" BEFORE INSERT ON "WorkLog" WHEN EXISTS (
+  SELECT 1 FROM "Order" o JOIN "MonthClose" m ON COALESCE(o."handedOverAt", o."endedAt") >= m."fromAt" AND COALESCE(o."handedOverAt", o."endedAt") < m."untilAt"
+  WHERE o."id" = NEW."orderId" AND NEW."toAt" <= m."closedAt")
+BEGIN SELECT RAISE(ABORT, 'A closed month never changes: book it as of now, as a late entry.'); END;
+CREATE TRIGGER "Closed_month_takes_no_cost" BEFORE INSERT ON "OrderCost" WHEN EXISTS (
+  SELECT 1 FROM "Order" o JOIN "MonthClose" m ON COALESCE(o."handedOverAt", o."endedAt") >= m."fromAt" AND COALESCE(o."handedOverAt", o."endedAt") < m."untilAt"
+  WHERE o."id" = NEW."orderId" AND NEW."at" <= m."closedAt")
+BEGIN SELECT RAISE(ABORT, 'A closed month never changes: book it as of now, as a late entry.'); END;
+-- Invoices: word for word, one after the other.
+CREATE TRIGGER "Invoice_is_not_edited" BEFORE UPDATE ON "Invoice"
+BEGIN SELECT RAISE(ABORT, 'An invoice is never edited: write a credit note.'); END;
+CREATE TRIGGER "Invoice_is_not_removed" BEFORE DELETE ON "Invoice"
+BEGIN SELECT RAISE(ABORT, 'An invoice is never removed: write a credit note.'); END;
+CREATE TRIGGER "Invoice_numbers_have_no_gaps" BEFORE INSERT ON "Invoice"
+WHEN NEW."number" <> COALESCE((SELECT MAX(i."number") + 1 FROM "Invoice" i WHERE i."kind" = NEW."kind"), NEW."number")
+BEGIN SELECT RAISE(ABORT, 'The number of an invoice follows the last one.'); END;
+CREATE TRIGGER "Payment_is_not_edited" BEFORE UPDATE ON "Payment"
+BEGIN SELECT RAISE(ABORT, 'A payment is never edited: book a refund.'); END;
+CREATE TRIGGER "Payment_is_not_removed" BEFORE DELETE ON "Payment"
+BEGIN SELECT RAISE(ABORT, 'A payment is never removed: book a refund.'); END;
 CREATE TRIGGER "History_is_not_edited" BEFORE UPDATE ON "History"
 BEGIN SELECT RAISE(ABORT, 'The history is never edited.'); END;
 CREATE TRIGGER "History_is_not_removed" BEFORE DELETE ON "History"

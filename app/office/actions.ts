@@ -5,7 +5,7 @@ import { fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { orderCostInput } from '@/lib/books/input'
 import { readRates } from '@/lib/books/rates-form'
-import { addOrderCost, changeRates, closeMonth } from '@/lib/books/store'
+import { addOrderCost, changeRates, closeMonth, reopenMonth } from '@/lib/books/store'
 import { personWith } from '@/lib/server/session'
 import { rateCards, shop } from '@/lib/shop/store'
 import { changeValuation } from '@/lib/stock/store'
@@ -40,6 +40,22 @@ export async function closeMonthAction(month: ShopMonth, _before: FormAnswer | n
   if (!done.ok) return done
   refresh()
   return { ok: true, message: `${formatMonth(month)} is closed.` }
+}
+
+/** Opens the newest closed month again, with a reason. */
+export async function reopenMonthAction(
+  month: ShopMonth,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('books.close')
+  if (!person.ok) return person
+  const known = monthSchema.safeParse(month)
+  if (!known.success) return refuse('month', 'This is not a month: open it again from the month end page.')
+  const done = await reopenMonth(known.data, fieldsOf(form).why ?? '', person.value, now())
+  if (!done.ok) return done
+  refresh()
+  return { ok: true, message: `${formatMonth(known.data)} is open again.` }
 }
 
 /** Writes down what an order cost outside the shop. */

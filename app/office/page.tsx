@@ -14,6 +14,7 @@ import { Scatter } from '@/app/parts/scatter'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { TextArea } from '@/app/parts/text-area'
 import { Waterfall } from '@/app/parts/waterfall'
 import { lateWords } from '@/lib/books/close'
 import {
@@ -24,16 +25,31 @@ import {
   marginShare,
   type OrderMargin,
 } from '@/lib/books/margin'
-import type { Group, MonthReport, Tie } from '@/lib/books/month'
+import type { Carried, Group, MonthReport, Tie } from '@/lib/books/month'
 import { standOut } from '@/lib/books/stand-out'
-import { methodMix, methodWords, monthReport } from '@/lib/books/store'
+import { type MonthView, methodMix, methodWords, monthReport, reopenings } from '@/lib/books/store'
 import { columnWorking, hours, marginWorking } from '@/lib/books/working'
 import { requirePerson } from '@/lib/server/session'
 import { METHODS } from '@/lib/shop/methods'
 import { shop } from '@/lib/shop/store'
-import { formatMicro, type Minor, minor } from '@/lib/units/money'
-import { formatDay, formatLongDay, formatMonth, type Instant, instantOf } from '@/lib/units/time'
-import { closeMonthAction } from './actions'
+import {
+  formatMicro,
+  formatMoney,
+  type Micro,
+  type Minor,
+  micro,
+  microToMinor,
+  minor,
+} from '@/lib/units/money'
+import {
+  formatDay,
+  formatLongDay,
+  formatMonth,
+  type Instant,
+  instantOf,
+  type ShopMonth,
+} from '@/lib/units/time'
+import { closeMonthAction, reopenMonthAction } from './actions'
 import { askedMonth } from './asked-month'
 import { MonthChoice } from './month-choice'
 import styles from './office.module.css'
@@ -47,6 +63,8 @@ const SIZE = 100
 /** Customers that have a bar of their own, and months that the mix goes back. */
 const CUSTOMERS = 12
 const MIX = 6
+/** Orders in hand that have a row. */
+const IN_HAND = 12
 /** Orders that have a dot. */
 const DOTS = 200
 
@@ -72,6 +90,7 @@ export default async function MonthEnd({
   const drawn = toDraw(report.rows, named)
   const perHour = marginPerMachineHour(total)
   const toClose = all.findLast(m => m.closedAt === null && m.month < present)
+  const newestClosed = all.find(m => m.closedAt !== null)?.month
   const page = Math.max(1, Math.min(Number(query.page) || 1, Math.ceil(report.rows.length / SIZE) || 1))
   const rows = report.rows.slice((page - 1) * SIZE, page * SIZE)
   return (
@@ -275,6 +294,7 @@ export default async function MonthEnd({
           </Section>
         </div>
       )}
+      {report.carried && <InHand carried={report.carried} month={month} currency={currency} />}
       {!closed && (
         <Section title={`Close ${formatMonth(month)}`}>
           {month === present ? (
@@ -290,11 +310,7 @@ export default async function MonthEnd({
           )}
         </Section>
       )}
-      {closed && (
-        <p>
-          Closed by {closed.byName} on {formatLongDay(closed.at, timeZone)}.
-        </p>
-      )}
+      <Closing month={month} closed={closed} newest={newestClosed === month} zone={timeZone} />
     </RoomPage>
   )
 }
@@ -509,5 +525,123 @@ function Ties({ ties, currency }: { ties: readonly Tie[]; currency: string }) {
         },
       ]}
     />
+  )
+}
+
+/** Who closed the month, who opened it before and why; the newest can be opened again. */
+async function Closing({
+  month,
+  closed,
+  newest,
+  zone,
+}: {
+  month: ShopMonth
+  closed: MonthView['closed']
+  newest: boolean
+  zone: string
+}) {
+  const past = await reopenings(month)
+  return (
+    <>
+      {past.map(p => (
+        <p key={p.at}>
+          Closed by {p.closedBy} on {formatLongDay(p.closedAt, zone)}, opened again by {p.byName} on{' '}
+          {formatLongDay(p.at, zone)}: “{p.why}”
+        </p>
+      ))}
+      {closed && (
+        <p>
+          Closed by {closed.byName} on {formatLongDay(closed.at, zone)}.
+        </p>
+      )}
+      {closed && newest && (
+        <details data-screen-only>
+          <summary>Open {formatMonth(month)} again</summary>
+          <ActionForm action={reopenMonthAction.bind(null, month)} label={`Open ${formatMonth(month)} again`}>
+            <TextArea
+              name="why"
+              label="Why?"
+              required
+              rows={2}
+              maxLength={500}
+              hint="Kept with your name, beside what the month said. What came late for it then counts in it."
+            />
+            <SubmitButton look="plain">Open it again</SubmitButton>
+          </ActionForm>
+        </details>
+      )}
+    </>
+  )
+}
+
+/** What is being made at the month's edge: its cost is carried on until the order is handed over. */
+function InHand({ carried, month, currency }: { carried: Carried; month: ShopMonth; currency: string }) {
+  const show = (n: Micro) => formatMoney(microToMinor(n, currency), currency).replace('-', '−')
+  const row = (name: string, amount: Micro) => ({ name, amount })
+  return (
+    <div className={styles.pair}>
+      <Section title="Work in progress">
+        <DataTable
+          caption="What orders in hand have cost so far: carried in, and carried on"
+          quietCaption
+          rows={[
+            row(`In hand when ${formatMonth(month)} began`, carried.opening),
+            row('Booked in it, on any order', carried.booked),
+            row('Gone out with its orders, late entries with them', micro(-carried.out)),
+          ]}
+          rowKey={r => r.name}
+          columns={[
+            {
+              key: 'name',
+              head: 'What',
+              rowHead: true,
+              wrap: true,
+              cell: r => r.name,
+              foot: 'In hand at its end, carried on',
+            },
+            {
+              key: 'amount',
+              head: 'Cost',
+              numeric: true,
+              cell: r => show(r.amount),
+              foot: show(carried.closing),
+            },
+          ]}
+        />
+      </Section>
+      <Section title="In hand at its end">
+        <DataTable
+          caption="Orders in hand at the end of the month with what they cost until then"
+          quietCaption
+          rows={carried.orders.slice(0, IN_HAND)}
+          rowKey={r => String(r.number)}
+          empty="Nothing was being made."
+          columns={[
+            {
+              key: 'order',
+              head: 'Order',
+              rowHead: true,
+              wrap: true,
+              cell: r => (
+                <Link href={`/office/orders/${r.number}`}>
+                  {r.number} {r.customer}
+                </Link>
+              ),
+              foot:
+                carried.orders.length > IN_HAND
+                  ? `All ${carried.orders.length}, the dearest ${IN_HAND} shown`
+                  : `${carried.orders.length} orders`,
+            },
+            {
+              key: 'cost',
+              head: 'So far',
+              numeric: true,
+              cell: r => show(r.cost),
+              foot: show(carried.closing),
+            },
+          ]}
+        />
+      </Section>
+    </div>
   )
 }

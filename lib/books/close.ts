@@ -44,6 +44,23 @@ export function refuseClose(
   return null
 }
 
+/**
+ * Null when a closed month can be opened again: with a reason, and the newest first, since later ones were built on it.
+ * Asking for the right is the caller's: it is the owner's.
+ */
+export function refuseReopen(month: ShopMonth, why: string, closes: Closes): Refusal | null {
+  const name = formatMonth(month)
+  if (!closes.has(month)) return refuse('open', `${name} is open: there is nothing to open again.`)
+  const [newest] = [...closes.keys()].sort().reverse()
+  if (newest !== undefined && newest > month)
+    return refuse('order', `${formatMonth(newest)} was closed after ${name}: open that one again first.`)
+  const words = why.trim()
+  if (words.length < 5)
+    return refuse('why', `Say why ${name} is opened again: it is kept with your name.`, 'why')
+  if (words.length > 500) return refuse('why', 'The reason is longer than 500 characters: shorten it.', 'why')
+  return null
+}
+
 /** What stands beside a late entry. */
 export const lateWords = (orderNumber: number, own: ShopMonth): string =>
   `Belongs to order ${orderNumber}, handed over in ${formatMonth(own)}, which is closed: it counts here.`

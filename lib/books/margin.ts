@@ -4,9 +4,19 @@ import type { Instant } from '@/lib/units/time'
 /**
  * What an order costs, in the order in which the fall from revenue to margin is drawn. Blanks and consumables: what good
  * pieces took from the shelf. Spoilage: blanks and consumables that misprints took. Remade pieces' labour and machine time
- * stand with labour and machine.
+ * stand with labour and machine. Credit notes that lower an agreed price
+ * stand here too, so that revenue stays what was agreed.
  */
-export const COSTS = ['blanks', 'consumables', 'labour', 'machine', 'spoilage', 'outside', 'freight'] as const
+export const COSTS = [
+  'blanks',
+  'consumables',
+  'labour',
+  'machine',
+  'spoilage',
+  'outside',
+  'freight',
+  'credits',
+] as const
 export type CostKind = (typeof COSTS)[number]
 
 /** What people read for a cost. */
@@ -18,6 +28,7 @@ export const COST_WORDS: Record<CostKind, string> = {
   spoilage: 'Spoilage',
   outside: 'Outside work',
   freight: 'Freight',
+  credits: 'Credit notes',
 }
 
 /** Where each cost is written down. */
@@ -29,6 +40,7 @@ export const COST_SOURCE: Record<CostKind, string> = {
   spoilage: 'stock book: what misprints of the order took',
   outside: 'costs written down for the order: work done elsewhere',
   freight: 'costs written down for the order: freight',
+  credits: 'credit notes that lower the price, before tax',
 }
 
 /** What the books hold on an order. Amounts are costs: 0 or more unless something was taken back. */
@@ -50,6 +62,8 @@ export type OrderFacts = {
   machine: Minor
   outside: Minor
   freight: Minor
+  /** Price given up by credit notes, before tax. */
+  credits: Minor
   /** Time that the labour and machine money stands for; the bench is no machine. */
   labourSeconds: number
   machineSeconds: number
@@ -96,8 +110,8 @@ export function marginOf(facts: OrderFacts, currency: string): OrderMargin {
     [facts.blanks, facts.consumables, facts.spoilage],
     microPerMinor(currency),
   ) as [Minor, Minor, Minor]
-  const { labour, machine, outside, freight, revenue } = facts
-  const costs: Costs = { blanks, consumables, labour, machine, spoilage, outside, freight }
+  const { labour, machine, outside, freight, credits, revenue } = facts
+  const costs: Costs = { blanks, consumables, labour, machine, spoilage, outside, freight, credits }
   const cost = sumMinor(Object.values(costs))
   return {
     id: facts.id,

@@ -1,4 +1,4 @@
-import { type Micro, type Minor, microPerMinor, minor } from '@/lib/units/money'
+import { type Micro, type Minor, micro, microPerMinor, minor } from '@/lib/units/money'
 import type { Instant, ShopMonth } from '@/lib/units/time'
 import {
   COSTS,
@@ -37,6 +37,25 @@ export type Ledgers = {
   work: Minor
   /** Outside work and freight written down. */
   outside: Minor
+  /** Credit notes that lower a price, before tax. */
+  credits: Minor
+}
+
+/**
+ * What is being made at the month's edges, in micro-units of cost booked so far: it is carried from month to month until its order is
+ * handed over or withdrawn.
+ */
+export type Carried = {
+  /** At the first moment of the month. */
+  opening: Micro
+  /** Booked in the month, on any order. */
+  booked: Micro
+  /** Of orders that ended in the month, all that was booked on them until its end; and what was booked in it for earlier ones. */
+  out: Micro
+  /** At the last moment of the month, or now. */
+  closing: Micro
+  /** What stands behind `closing`, the dearest first. */
+  orders: { number: number; customer: string; cost: Micro }[]
 }
 
 /** One line of the tie: what the orders say, what the book says, and how much rounding to whole minor units lies between. */
@@ -56,6 +75,7 @@ export type MonthReport = {
   total: Margin
   byMethod: Group[]
   byCustomer: Group[]
+  carried: Carried
   ties: Tie[]
 }
 
@@ -87,6 +107,7 @@ export function assembleMonth(input: {
   orders: readonly OrderFacts[]
   late: readonly LateFact[]
   ledgers: Ledgers
+  carried: Carried
   methodWords: (method: string | null) => string
 }): MonthReport {
   const { month, currency, ledgers, methodWords } = input
@@ -115,7 +136,8 @@ export function assembleMonth(input: {
     total: totalOf([orders, lateMargin]),
     byMethod: groupBy(rows, r => ({ key: r.method ?? '', name: methodWords(r.method) })),
     byCustomer: groupBy(rows, r => ({ key: r.customerId, name: r.customer })),
-    ties: tie(orders, rows.length, ledgers, currency),
+    carried: input.carried,
+    ties: [...tie(orders, rows.length, ledgers, currency), carriedTie(input.carried, currency)],
   }
 }
 
@@ -136,7 +158,7 @@ function tie(orders: Margin, count: number, ledgers: Ledgers, currency: string):
       ties: Math.abs(difference) <= slack,
     }
   }
-  const { blanks, consumables, spoilage, labour, machine, outside, freight } = orders.costs
+  const { blanks, consumables, spoilage, labour, machine, outside, freight, credits } = orders.costs
   return [
     line(
       'Material against the stock book',
@@ -151,7 +173,20 @@ function tie(orders: Margin, count: number, ledgers: Ledgers, currency: string):
       ledgers.outside * per,
       0,
     ),
+    line('Credit notes against the invoice book', credits, ledgers.credits * per, 0),
   ]
+}
+
+/** Work in progress carried in, and what the month booked, against what went out with its orders and what is carried on: exact. */
+function carriedTie({ opening, booked, out, closing }: Carried, currency: string): Tie {
+  const left = opening + booked - out
+  return {
+    name: 'Work in progress: carried in and booked, less what went out, against what is still being made',
+    orders: minor(Math.round(left / microPerMinor(currency))),
+    book: closing,
+    difference: micro(left - closing),
+    ties: left === closing,
+  }
 }
 
 /** The fall from revenue to margin: each step with where it starts and ends, minor units. Costs of 0 are left out. */

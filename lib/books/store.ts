@@ -4,14 +4,14 @@ import { type Actor, record } from '@/lib/server/history'
 import { isMethod, METHOD_WORDS } from '@/lib/shop/methods'
 import type { Rates } from '@/lib/shop/rates'
 import { addRateCard, rateCards, shop } from '@/lib/shop/store'
-import { type Micro, type Minor, micro, minor, minorToMicro } from '@/lib/units/money'
+import { type Micro, type Minor, micro, minor, minorToMicro, sumMicro } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf, monthBounds, monthOf, nextMonth, type ShopMonth } from '@/lib/units/time'
-import { type Closes, landing, refuseClose } from './close'
+import { type Closes, landing, refuseClose, refuseReopen } from './close'
 import { differences } from './difference'
 import { type Compared, compare, plannedOf, type Used } from './estimate'
 import { type CostKind, marginOf, type OrderFacts, type OrderMargin } from './margin'
-import { assembleMonth, type LateFact, type MonthReport } from './month'
+import { assembleMonth, type Carried, type LateFact, type MonthReport } from './month'
 
 /** What people read for an order's method. @param short for narrow places */
 export const methodWords = (method: string | null, short?: boolean): string =>
@@ -30,7 +30,8 @@ type OrderRow = {
   customerId: string
   customer: string
   method: string | null
-  handedOverAt: string | Date
+  doneAt: string | Date | null
+  withdrawn: number
   net: number | null
   pieces: number | null
 }
@@ -44,26 +45,61 @@ type WorkRow = {
 }
 type CostRow = { orderId: string; kind: string; amount: number }
 
-/** Facts of the orders that a condition on "Order" o picks out, with all costs booked on them so far. */
-async function factsOf(which: Prisma.Sql): Promise<OrderFacts[]> {
-  const orders = await db().$queryRaw<OrderRow[]>(Prisma.sql`
-    SELECT o."id", o."number", o."title", o."customerId", c."name" AS "customer", o."method", o."handedOverAt",
-      o."netMinor" AS "net",
-      (SELECT SUM(s."quantity") FROM "OrderLine" l JOIN "OrderLineSize" s ON s."lineId" = l."id" WHERE l."orderId" = o."id") AS "pieces"
-    FROM "Order" o JOIN "Customer" c ON c."id" = o."customerId" WHERE ${which} ORDER BY o."number"`)
+/** Bookings of a span: from `from` on, before `to`; up to and including `until`. */
+type Span = { from?: Instant; to?: Instant; until?: Instant }
+
+const booked = (column: Prisma.Sql, { from, to, until }: Span): Prisma.Sql =>
+  Prisma.sql`${from === undefined ? Prisma.empty : Prisma.sql`AND ${column} >= ${new Date(from)}`}
+    ${to === undefined ? Prisma.empty : Prisma.sql`AND ${column} < ${new Date(to)}`}
+    ${until === undefined ? Prisma.empty : Prisma.sql`AND ${column} <= ${new Date(until)}`}`
+
+/** Handed over, or ended while it was being made: then its costs are spent, and no price stands against them. */
+const doneIn = ({ from, to }: { from: Instant; to: Instant }): Prisma.Sql => {
+  const [a, b] = [new Date(from), new Date(to)]
+  return Prisma.sql`((o."handedOverAt" >= ${a} AND o."handedOverAt" < ${b})
+    OR (o."endedAt" >= ${a} AND o."endedAt" < ${b} AND o."agreedAt" IS NOT NULL AND o."handedOverAt" IS NULL))`
+}
+const doneBefore = (at: Instant): Prisma.Sql =>
+  Prisma.sql`COALESCE(o."handedOverAt", o."endedAt") < ${new Date(at)}`
+const inHandAt = (at: Instant): Prisma.Sql =>
+  Prisma.sql`(o."agreedAt" IS NOT NULL AND (COALESCE(o."handedOverAt", o."endedAt") IS NULL OR COALESCE(o."handedOverAt", o."endedAt") >= ${new Date(at)}))`
+
+type Sums = { stock: SumRow[]; work: WorkRow[]; outside: CostRow[]; credits: CostRow[] }
+
+/** What was booked in a span on the orders that a condition on "Order" o picks out, by order. */
+async function sumsOf(which: Prisma.Sql, span: Span = {}): Promise<Sums> {
   const stock = await db().$queryRaw<SumRow[]>(Prisma.sql`
     SELECT m."orderId", m."kind", i."kind" = 'blank' AS "blank", SUM(m."valueMicro") AS "value"
     FROM "Order" o JOIN "Movement" m ON m."orderId" = o."id" JOIN "StockItem" i ON i."id" = m."itemId"
-    WHERE ${which} GROUP BY m."orderId", m."kind", i."kind" = 'blank'`)
+    WHERE ${which} ${booked(Prisma.sql`m."at"`, span)} GROUP BY m."orderId", m."kind", i."kind" = 'blank'`)
   const work = await db().$queryRaw<WorkRow[]>(Prisma.sql`
     SELECT w."orderId", SUM(w."labourMinor") AS "labour", SUM(w."machineMinor") AS "machine",
       SUM(w."labourSeconds") AS "labourSeconds",
       SUM(CASE WHEN s."kind" = 'bench' THEN 0 ELSE w."machineSeconds" END) AS "machineSeconds"
-    FROM "Order" o JOIN "WorkLog" w ON w."orderId" = o."id" LEFT JOIN "Station" s ON s."id" = w."stationId" WHERE ${which} GROUP BY w."orderId"`)
+    FROM "Order" o JOIN "WorkLog" w ON w."orderId" = o."id" LEFT JOIN "Station" s ON s."id" = w."stationId"
+    WHERE ${which} ${booked(Prisma.sql`w."toAt"`, span)} GROUP BY w."orderId"`)
   const outside = await db().$queryRaw<CostRow[]>(Prisma.sql`
     SELECT x."orderId", x."kind", SUM(x."amountMinor") AS "amount"
-    FROM "Order" o JOIN "OrderCost" x ON x."orderId" = o."id" WHERE ${which} GROUP BY x."orderId", x."kind"`)
+    FROM "Order" o JOIN "OrderCost" x ON x."orderId" = o."id"
+    WHERE ${which} ${booked(Prisma.sql`x."at"`, span)} GROUP BY x."orderId", x."kind"`)
+  const credits = await db().$queryRaw<CostRow[]>(Prisma.sql`
+    SELECT v."orderId", 'credits' AS "kind", SUM(v."netMinor") AS "amount"
+    FROM "Order" o JOIN "Invoice" v ON v."orderId" = o."id"
+    WHERE ${which} AND v."lowers" ${booked(Prisma.sql`v."issuedAt"`, span)} GROUP BY v."orderId"`)
+  return { stock, work, outside, credits }
+}
+
+/** Facts of the orders that a condition on "Order" o picks out, with the costs booked on them in a span. */
+async function factsOf(which: Prisma.Sql, span: Span = {}): Promise<OrderFacts[]> {
+  const orders = await db().$queryRaw<OrderRow[]>(Prisma.sql`
+    SELECT o."id", o."number", o."title", o."customerId", c."name" AS "customer", o."method",
+      COALESCE(o."handedOverAt", o."endedAt") AS "doneAt",
+      o."handedOverAt" IS NULL AND o."endedAt" IS NOT NULL AS "withdrawn", o."netMinor" AS "net",
+      (SELECT SUM(s."quantity") FROM "OrderLine" l JOIN "OrderLineSize" s ON s."lineId" = l."id" WHERE l."orderId" = o."id") AS "pieces"
+    FROM "Order" o JOIN "Customer" c ON c."id" = o."customerId" WHERE ${which} ORDER BY o."number"`)
+  const { stock, work, outside, credits } = await sumsOf(which, span)
   const facts = new Map<string, OrderFacts>()
+  const withdrawn = new Set(orders.filter(o => Number(o.withdrawn) === 1).map(o => o.id))
   for (const o of orders)
     facts.set(o.id, {
       id: o.id,
@@ -72,9 +108,9 @@ async function factsOf(which: Prisma.Sql): Promise<OrderFacts[]> {
       customerId: o.customerId,
       customer: o.customer,
       method: o.method,
-      handedOverAt: instantOf(new Date(o.handedOverAt)),
+      handedOverAt: instantOf(new Date(o.doneAt ?? 0)),
       pieces: Number(o.pieces ?? 0),
-      revenue: minor(Number(o.net ?? 0)),
+      revenue: minor(withdrawn.has(o.id) ? 0 : Number(o.net ?? 0)),
       blanks: micro(0),
       consumables: micro(0),
       spoilage: micro(0),
@@ -82,6 +118,7 @@ async function factsOf(which: Prisma.Sql): Promise<OrderFacts[]> {
       machine: minor(0),
       outside: minor(0),
       freight: minor(0),
+      credits: minor(0),
       labourSeconds: 0,
       machineSeconds: 0,
     })
@@ -99,13 +136,51 @@ async function factsOf(which: Prisma.Sql): Promise<OrderFacts[]> {
     f.labourSeconds = Number(w.labourSeconds)
     f.machineSeconds = Number(w.machineSeconds)
   }
-  for (const x of outside) {
+  for (const x of [...outside, ...credits]) {
     const f = facts.get(x.orderId)
     if (!f) continue
-    const kind = x.kind === 'freight' ? 'freight' : 'outside'
+    const kind = x.kind === 'freight' || x.kind === 'credits' ? x.kind : 'outside'
     f[kind] = minor(f[kind] + Number(x.amount))
   }
-  return [...facts.values()]
+  // A withdrawn order on which nothing was spent is none of the month's business.
+  return [...facts.values()].filter(f => !withdrawn.has(f.id) || spentOn(f))
+}
+
+const spentOn = (f: OrderFacts): boolean =>
+  [f.blanks, f.consumables, f.spoilage, f.labour, f.machine, f.outside, f.freight, f.credits].some(
+    n => n !== 0,
+  )
+
+/** Cost of each order that sums speak of, micro-units. */
+function costOf({ stock, work, outside }: Sums, currency: string): Map<string, Micro> {
+  const cost = new Map<string, Micro>()
+  const add = (id: string, amount: number) => cost.set(id, micro((cost.get(id) ?? 0) + amount))
+  for (const s of stock) add(s.orderId, -Number(s.value))
+  for (const w of work) add(w.orderId, minorToMicro(minor(Number(w.labour) + Number(w.machine)), currency))
+  for (const x of outside) add(x.orderId, minorToMicro(minor(Number(x.amount)), currency))
+  return cost
+}
+
+/** What was in hand at the edges of a month, and how it came from the one to the other. */
+async function carriedOver(month: ShopMonth, timeZone: string, currency: string): Promise<Carried> {
+  const { from, to } = monthBounds(month, timeZone)
+  const total = async (which: Prisma.Sql, span: Span) =>
+    sumMicro(costOf(await sumsOf(which, span), currency).values())
+  const closing = costOf(await sumsOf(inHandAt(to), { to }), currency)
+  const rows = await db().order.findMany({
+    where: { id: { in: [...closing.keys()].slice(0, 5_000) } },
+    select: { id: true, number: true, customer: { select: { name: true } } },
+  })
+  return {
+    opening: await total(inHandAt(from), { to: from }),
+    booked: await total(Prisma.sql`1`, { from, to }),
+    out: sumMicro([await total(doneIn({ from, to }), { to }), await total(doneBefore(from), { from, to })]),
+    closing: sumMicro(closing.values()),
+    orders: rows
+      .map(r => ({ number: r.number, customer: r.customer.name, cost: closing.get(r.id) ?? micro(0) }))
+      .filter(r => r.cost !== 0)
+      .sort((a, b) => b.cost - a.cost || a.number - b.number),
+  }
 }
 
 const materialKind = (movement: string, blank: boolean): 'blanks' | 'consumables' | 'spoilage' =>
@@ -121,8 +196,10 @@ async function lateFacts(
   if (closed.size === 0) return []
   const { from, to } = monthBounds(month, zone)
   const span = { gte: new Date(from), lt: new Date(to) }
-  const order = { handedOverAt: { lt: new Date(from) } }
-  const shown = { select: { number: true, handedOverAt: true } }
+  const order = {
+    OR: [{ handedOverAt: { lt: new Date(from) } }, { handedOverAt: null, endedAt: { lt: new Date(from) } }],
+  }
+  const shown = { select: { number: true, handedOverAt: true, endedAt: true } }
   const stock = await db().movement.findMany({
     where: { at: span, order },
     select: {
@@ -148,16 +225,21 @@ async function lateFacts(
       step: { select: { order: shown } },
     },
   })
+  const credits = await db().invoice.findMany({
+    where: { issuedAt: span, lowers: true, order },
+    select: { issuedAt: true, byName: true, netMinor: true, order: shown },
+  })
   const facts: LateFact[] = []
   const add = (
-    of: { number: number; handedOverAt: Date | null } | null,
+    of: { number: number; handedOverAt: Date | null; endedAt: Date | null } | null,
     at: Date,
     byName: string,
     kind: CostKind,
     amount: Micro,
   ) => {
-    if (!of?.handedOverAt || amount === 0) return
-    const handedOver = instantOf(of.handedOverAt)
+    const done = of?.handedOverAt ?? of?.endedAt
+    if (!of || !done || amount === 0) return
+    const handedOver = instantOf(done)
     if (!landing(instantOf(at), handedOver, closed, zone).late) return
     facts.push({
       orderNumber: of.number,
@@ -178,6 +260,8 @@ async function lateFacts(
       x.kind === 'freight' ? 'freight' : 'outside',
       minorToMicro(minor(x.amountMinor), currency),
     )
+  for (const c of credits)
+    add(c.order, c.issuedAt, c.byName, 'credits', minorToMicro(minor(c.netMinor), currency))
   for (const w of work) {
     add(w.step.order, w.toAt, w.byName, 'labour', minorToMicro(minor(w.labourMinor), currency))
     add(w.step.order, w.toAt, w.byName, 'machine', minorToMicro(minor(w.machineMinor), currency))
@@ -200,30 +284,49 @@ export async function monthReport(month: ShopMonth): Promise<MonthView> {
       report: kept.totals as unknown as MonthReport,
       closed: { at: instantOf(kept.closedAt), byName: kept.byName },
     }
+  return { report: await bookedMonth(month), closed: null }
+}
+
+/**
+ * The month as its books have it.
+ * @param until only what was booked on its orders up to and including then: how a closed month stood when it was closed
+ */
+export async function bookedMonth(month: ShopMonth, until?: Instant): Promise<MonthReport> {
   const { timeZone, currency } = await shop()
-  const { from, to } = monthBounds(month, timeZone)
-  const inMonth = Prisma.sql`o."handedOverAt" >= ${new Date(from)} AND o."handedOverAt" < ${new Date(to)}`
-  const orders = await factsOf(inMonth)
-  const late = await lateFacts(month, await closes(), timeZone, currency)
-  return {
-    report: assembleMonth({ month, currency, orders, late, ledgers: await ledgers(inMonth), methodWords }),
-    closed: null,
-  }
+  const inMonth = doneIn(monthBounds(month, timeZone))
+  const span = until === undefined ? {} : { until }
+  const orders = await factsOf(inMonth, span)
+  const earlier = new Map([...(await closes())].filter(([m]) => m < month))
+  return assembleMonth({
+    month,
+    currency,
+    orders,
+    late: await lateFacts(month, earlier, timeZone, currency),
+    ledgers: await ledgers(inMonth, span),
+    carried: await carriedOver(month, timeZone, currency),
+    methodWords,
+  })
 }
 
 /** The other books' own sums over the same orders, read straight from them. */
-async function ledgers(which: Prisma.Sql): Promise<{ stock: Micro; work: Minor; outside: Minor }> {
+async function ledgers(
+  which: Prisma.Sql,
+  span: Span,
+): Promise<{ stock: Micro; work: Minor; outside: Minor; credits: Minor }> {
+  const orders = Prisma.sql`(SELECT o."id" FROM "Order" o WHERE ${which})`
   const [row] = await db().$queryRaw<
-    { stock: bigint | null; work: bigint | null; outside: bigint | null }[]
+    { stock: bigint | null; work: bigint | null; outside: bigint | null; credits: bigint | null }[]
   >(Prisma.sql`
     SELECT
-      (SELECT -SUM(m."valueMicro") FROM "Movement" m WHERE m."orderId" IN (SELECT o."id" FROM "Order" o WHERE ${which})) AS "stock",
-      (SELECT SUM(w."labourMinor" + w."machineMinor") FROM "WorkLog" w WHERE w."orderId" IN (SELECT o."id" FROM "Order" o WHERE ${which})) AS "work",
-      (SELECT SUM(x."amountMinor") FROM "OrderCost" x WHERE x."orderId" IN (SELECT o."id" FROM "Order" o WHERE ${which})) AS "outside"`)
+      (SELECT -SUM(m."valueMicro") FROM "Movement" m WHERE m."orderId" IN ${orders} ${booked(Prisma.sql`m."at"`, span)}) AS "stock",
+      (SELECT SUM(w."labourMinor" + w."machineMinor") FROM "WorkLog" w WHERE w."orderId" IN ${orders} ${booked(Prisma.sql`w."toAt"`, span)}) AS "work",
+      (SELECT SUM(x."amountMinor") FROM "OrderCost" x WHERE x."orderId" IN ${orders} ${booked(Prisma.sql`x."at"`, span)}) AS "outside",
+      (SELECT SUM(v."netMinor") FROM "Invoice" v WHERE v."lowers" AND v."orderId" IN ${orders} ${booked(Prisma.sql`v."issuedAt"`, span)}) AS "credits"`)
   return {
     stock: micro(Number(row?.stock ?? 0)),
     work: minor(Number(row?.work ?? 0)),
     outside: minor(Number(row?.outside ?? 0)),
+    credits: minor(Number(row?.credits ?? 0)),
   }
 }
 
@@ -287,10 +390,13 @@ export function closeMonth(month: ShopMonth, by: Actor, now: Instant): Promise<R
     const firstOpen = (await months(now)).findLast(m => m.closedAt === null)?.month ?? null
     const no = refuseClose(month, now, timeZone, closed, firstOpen)
     if (no) return no
+    const bounds = monthBounds(month, timeZone)
     const { report } = await monthReport(month)
     await tx.monthClose.create({
       data: {
         month,
+        fromAt: new Date(bounds.from),
+        untilAt: new Date(bounds.to),
         closedAt: new Date(now),
         byName: by.name,
         totals: report as unknown as Prisma.InputJsonValue,
@@ -306,6 +412,59 @@ export function closeMonth(month: ShopMonth, by: Actor, now: Instant): Promise<R
     })
     return ok(report)
   }, 60)
+}
+
+/** A month that was opened again. */
+export type Reopening = { closedAt: Instant; closedBy: string; at: Instant; byName: string; why: string }
+
+/** When and why a month was opened again, newest first. */
+export async function reopenings(month: ShopMonth): Promise<Reopening[]> {
+  const rows = await db().monthReopen.findMany({
+    where: { month },
+    orderBy: { reopenedAt: 'desc' },
+    omit: { totals: true },
+  })
+  return rows.map(r => ({
+    closedAt: instantOf(r.closedAt),
+    closedBy: r.closedBy,
+    at: instantOf(r.reopenedAt),
+    byName: r.byName,
+    why: r.why,
+  }))
+}
+
+/**
+ * Opens the newest closed month again. What it said and why it was opened is kept. Entries that came late for it count in it from now on.
+ * @param why at least a few words
+ */
+export function reopenMonth(month: ShopMonth, why: string, by: Actor, now: Instant): Promise<Result<void>> {
+  return transaction(async tx => {
+    const no = refuseReopen(month, why, await closes())
+    if (no) return no
+    const closed = await tx.monthClose.findUniqueOrThrow({ where: { month } })
+    await tx.monthReopen.create({
+      data: {
+        month,
+        closedAt: closed.closedAt,
+        closedBy: closed.byName,
+        totals: closed.totals as Prisma.InputJsonValue,
+        reopenedAt: new Date(now),
+        byName: by.name,
+        why: why.trim(),
+      },
+    })
+    await tx.monthClose.delete({ where: { month } })
+    const { total } = closed.totals as unknown as MonthReport
+    await record({
+      by,
+      what: `opened ${month} again: ${why.trim()}`,
+      entity: 'month',
+      ref: month,
+      before: { revenue: total.revenue, margin: total.margin },
+      at: new Date(now),
+    })
+    return ok(undefined)
+  })
 }
 
 /** A line of the stock book on an order, summed by item and kind. Value + for what went into the order. */

@@ -53,6 +53,7 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     changeRatesAction: 'rates.change',
     closeMonthAction: 'books.close',
     orderCostAction: 'books.close',
+    reopenMonthAction: 'books.close',
     valuationAction: 'rates.change',
   },
   'app/office/people/actions.ts': {

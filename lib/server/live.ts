@@ -31,6 +31,8 @@ const TABLES: Record<string, Topic> = {
   Purchase: 'stock',
   PurchaseLine: 'stock',
   KeptScreen: 'stock',
+  StockCount: 'stock',
+  StockCountLine: 'stock',
   Shop: 'shop',
   RateCard: 'shop',
   RecipeVersion: 'shop',
@@ -43,6 +45,8 @@ const TABLES: Record<string, Topic> = {
   Tablet: 'shop',
   OrderCost: 'books',
   MonthClose: 'books',
+  MonthReopen: 'books',
+  Invoice: 'books',
 }
 
 /** The topics of the tables that a commit has written; empty where nobody wants to know of them. */

@@ -1,4 +1,5 @@
 import type { OrderFacts } from '@/lib/books/margin'
+import type { Carried } from '@/lib/books/month'
 import { micro, minor } from '@/lib/units/money'
 import { instant } from '@/lib/units/time'
 
@@ -20,7 +21,17 @@ export const anOrder = (over: Partial<OrderFacts> = {}): OrderFacts => ({
   machine: minor(1_210),
   outside: minor(0),
   freight: minor(800),
+  credits: minor(0),
   labourSeconds: 5_400,
   machineSeconds: 3_600,
   ...over,
 })
+
+/** Nothing in hand at either edge of the month. */
+export const NOTHING_CARRIED: Carried = {
+  opening: micro(0),
+  booked: micro(0),
+  out: micro(0),
+  closing: micro(0),
+  orders: [],
+}

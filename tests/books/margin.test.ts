@@ -22,6 +22,7 @@ describe('one order from revenue to margin', () => {
       spoilage: 300,
       outside: 0,
       freight: 800,
+      credits: 0,
     })
     expect(m.cost).toBe(13_880)
     expect(m.margin).toBe(16_120)

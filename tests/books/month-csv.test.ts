@@ -4,7 +4,7 @@ import { assembleMonth } from '@/lib/books/month'
 import { monthCsv } from '@/lib/books/month-csv'
 import { micro, minor } from '@/lib/units/money'
 import { dayOf, instant, shopMonth } from '@/lib/units/time'
-import { anOrder } from './an-order'
+import { anOrder, NOTHING_CARRIED } from './an-order'
 
 it('the file is the table: a row for each order and late entry, and a total that is their sum', () => {
   const report = assembleMonth({
@@ -24,7 +24,8 @@ it('the file is the table: a row for each order and late entry, and a total that
         byName: 'Ines',
       },
     ],
-    ledgers: { stock: micro(0), work: minor(0), outside: minor(0) },
+    ledgers: { stock: micro(0), work: minor(0), outside: minor(0), credits: minor(0) },
+    carried: NOTHING_CARRIED,
     methodWords: m => m ?? '',
   })
   const rows = parse(

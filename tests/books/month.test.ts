@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { assembleMonth, fall, type LateFact } from '@/lib/books/month'
+import { assembleMonth, type Carried, fall, type LateFact } from '@/lib/books/month'
 import { micro, minor } from '@/lib/units/money'
 import { instant, shopMonth } from '@/lib/units/time'
-import { anOrder } from './an-order'
+import { anOrder, NOTHING_CARRIED } from './an-order'
 
 const may = shopMonth('2026-05')
 const orders = [
@@ -20,9 +20,23 @@ const late: LateFact[] = [
     byName: 'Ines',
   },
 ]
-const ledgers = { stock: micro(3 * 78_204_999), work: minor(3 * 5_260), outside: minor(3 * 800) }
+const ledgers = {
+  stock: micro(3 * 78_204_999),
+  work: minor(3 * 5_260),
+  outside: minor(3 * 800),
+  credits: minor(0),
+}
+const carried = NOTHING_CARRIED
 const words = (m: string | null) => m ?? 'no method'
-const report = assembleMonth({ month: may, currency: 'EUR', orders, late, ledgers, methodWords: words })
+const report = assembleMonth({
+  month: may,
+  currency: 'EUR',
+  orders,
+  late,
+  ledgers,
+  carried,
+  methodWords: words,
+})
 
 describe('a month', () => {
   it('has one row for each order, by number', () => {
@@ -53,6 +67,8 @@ describe('a month', () => {
       [3 * 7_820, -14_997, true],
       [3 * 5_260, 0, true],
       [3 * 800, 0, true],
+      [0, 0, true],
+      [0, 0, true],
     ])
   })
   it('says so when a book says something else', () => {
@@ -62,9 +78,31 @@ describe('a month', () => {
       orders,
       late: [],
       ledgers: { ...ledgers, work: minor(3 * 5_260 + 1) },
+      carried,
       methodWords: words,
     })
-    expect(off.ties.map(t => t.ties)).toEqual([true, false, true])
+    expect(off.ties.map(t => t.ties)).toEqual([true, false, true, true, true])
+  })
+  it('says so when what is in hand does not follow from what was carried in, booked and handed over', () => {
+    const inHand = {
+      opening: micro(5e6),
+      booked: micro(20e6),
+      out: micro(18e6),
+      closing: micro(7e6),
+      orders: [],
+    }
+    const of = (carried: Carried) =>
+      assembleMonth({
+        month: may,
+        currency: 'EUR',
+        orders,
+        late: [],
+        ledgers,
+        carried,
+        methodWords: words,
+      }).ties.at(-1)
+    expect(of(inHand)).toMatchObject({ orders: 700, difference: 0, ties: true })
+    expect(of({ ...inHand, closing: micro(7e6 + 1) })).toMatchObject({ difference: -1, ties: false })
   })
   it('with nothing handed over is all zeros, and ties', () => {
     const none = assembleMonth({
@@ -72,7 +110,8 @@ describe('a month', () => {
       currency: 'EUR',
       orders: [],
       late: [],
-      ledgers: { stock: micro(0), work: minor(0), outside: minor(0) },
+      ledgers: { stock: micro(0), work: minor(0), outside: minor(0), credits: minor(0) },
+      carried,
       methodWords: words,
     })
     expect(none.total).toMatchObject({ revenue: 0, cost: 0, margin: 0 })

@@ -1,12 +1,15 @@
 import { beforeEach, describe, expect, it } from 'vitest'
 import {
   addOrderCost,
+  bookedMonth,
   closeMonth,
   hoursOf,
   monthReport,
   months,
   orderBooks,
   pastChanges,
+  reopenings,
+  reopenMonth,
 } from '@/lib/books/store'
 import { db, transaction } from '@/lib/server/database'
 import { addItem, bookAtShelf, issueTx } from '@/lib/stock/store'
@@ -227,6 +230,7 @@ describe('a month', () => {
         spoilage: 306,
         outside: 0,
         freight: 0,
+        credits: 0,
       },
       margin: 14_624,
       labourSeconds: 3_600,
@@ -235,6 +239,8 @@ describe('a month', () => {
     expect(report.total).toMatchObject({ revenue: 25_000, margin: 25_000 - 2 * 5_376 })
     expect(report.byMethod.map(g => g.name)).toEqual(['Screen print', 'Direct-to-garment (DTG)'])
     expect(report.ties.map(t => [t.difference, t.ties])).toEqual([
+      [0, true],
+      [0, true],
       [0, true],
       [0, true],
       [0, true],
@@ -285,7 +291,7 @@ describe('a closed month', () => {
       now: at('2026-05-05T09:00Z'),
     }
     value(await addOrderCost(late))
-    await db().order.update({ where: { number: 1001 }, data: { netMinor: 1 } })
+    await expect(db().order.update({ where: { number: 1001 }, data: { netMinor: 1 } })).rejects.toThrow()
     const view = await monthReport(april)
     expect(view.report).toEqual(before)
     expect(view.closed).toMatchObject({ byName: 'Ines', at: at('2026-05-02T09:00Z') })
@@ -321,6 +327,90 @@ describe('a closed month', () => {
     const { report } = await monthReport(may)
     expect(report.late.map(l => [l.kind, l.amount])).toEqual([['spoilage', 600]])
     expect(report.rows).toEqual([])
+  })
+
+  it('stands in its books as it was kept, whatever was booked since', async () => {
+    await handedOver(1001, '2026-04-20T10:00Z')
+    const closing = at('2026-05-02T09:00Z')
+    const kept = value(await closeMonth(april, owner, closing))
+    const freight = { orderNumber: 1001, kind: 'freight' as const, amount: minor(900), note: '', by: owner }
+    value(await addOrderCost({ ...freight, now: at('2026-05-05T09:00Z') }))
+    expect(await bookedMonth(april, closing)).toEqual(kept)
+    expect((await bookedMonth(april)).total.margin).toBe(kept.total.margin - 900)
+  })
+
+  it('takes nothing dated back into it, not even from the database’s own console', async () => {
+    const orderId = await handedOver(1001, '2026-04-20T10:00Z')
+    value(await closeMonth(april, owner, at('2026-05-02T09:00Z')))
+    const cost = { orderId, kind: 'freight', amountMinor: 900, byName: 'Ines' }
+    const early = new Date('2026-04-21T09:00Z')
+    await expect(db().orderCost.create({ data: { ...cost, at: early } })).rejects.toThrow()
+    await db().orderCost.create({ data: { ...cost, at: new Date('2026-05-03T09:00Z') } })
+    const move = {
+      itemId: tee,
+      position: 900,
+      kind: 'issued',
+      quantity: -1,
+      valueMicro: 0n,
+      onHand: 0,
+      worthMicro: 0n,
+    }
+    await expect(
+      db().movement.create({ data: { ...move, orderId, at: early, byName: 'Ines' } }),
+    ).rejects.toThrow()
+    await expect(
+      db().order.update({ where: { id: orderId }, data: { handedOverAt: new Date('2026-05-20T10:00Z') } }),
+    ).rejects.toThrow()
+    await expect(db().monthClose.delete({ where: { month: april } })).rejects.toThrow()
+  })
+
+  it('is opened again with a reason that is kept; late entries then count in it, and closing again changes nothing else', async () => {
+    await handedOver(1001, '2026-04-20T10:00Z')
+    await handedOver(1002, '2026-05-20T10:00Z')
+    const first = value(await closeMonth(april, owner, at('2026-05-02T09:00Z')))
+    expect(await reopenMonth(april, '  ', owner, at('2026-05-03T09:00Z'))).toMatchObject({ field: 'why' })
+    expect(await reopenMonth(may, 'a parcel', owner, at('2026-05-03T09:00Z'))).toMatchObject({ code: 'open' })
+    value(await reopenMonth(april, 'only looking', owner, at('2026-05-03T09:00Z')))
+    expect(value(await closeMonth(april, owner, at('2026-05-03T10:00Z')))).toEqual(first)
+    const freight = { orderNumber: 1001, kind: 'freight' as const, amount: minor(900), note: '', by: owner }
+    value(await addOrderCost({ ...freight, now: at('2026-05-05T09:00Z') }))
+    expect((await monthReport(may)).report.late).toHaveLength(1)
+    value(await reopenMonth(april, 'the parcel was forgotten', owner, at('2026-05-06T09:00Z')))
+    expect((await monthReport(april)).report.total.margin).toBe(first.total.margin - 900)
+    expect((await monthReport(may)).report.late).toEqual([])
+    const again = value(await closeMonth(april, owner, at('2026-05-07T09:00Z')))
+    expect(again.total.margin).toBe(first.total.margin - 900)
+    expect((await monthReport(may)).report.late).toEqual([])
+    expect(await reopenings(april)).toMatchObject([
+      { byName: 'Ines', why: 'the parcel was forgotten', closedAt: at('2026-05-03T10:00Z') },
+      { byName: 'Ines', why: 'only looking' },
+    ])
+    value(await closeMonth(may, owner, at('2026-06-02T09:00Z')))
+    expect(await reopenMonth(april, 'one more time', owner, at('2026-06-03T09:00Z'))).toMatchObject({
+      message: 'May 2026 was closed after April 2026: open that one again first.',
+    })
+  })
+
+  it('what was spent on a withdrawn order is a loss of the month in which it ended', async () => {
+    await handedOver(1001, '2026-05-10T10:00Z')
+    const orderId = await handedOver(1002, '2026-05-12T10:00Z')
+    await db().order.update({
+      where: { id: orderId },
+      data: {
+        state: 'withdrawn',
+        agreedAt: new Date('2026-05-01T10:00Z'),
+        handedOverAt: null,
+        endedAt: null,
+      },
+    })
+    const edge = (await monthReport(may)).report.carried
+    expect(edge.closing).toBe(53_760_000)
+    expect(edge.orders).toMatchObject([{ number: 1002, cost: 53_760_000 }])
+    await db().order.update({ where: { id: orderId }, data: { endedAt: new Date('2026-06-03T10:00Z') } })
+    const { report } = await monthReport(june)
+    expect(report.rows).toMatchObject([{ number: 1002, revenue: 0, margin: -5_376 }])
+    expect(report.carried).toMatchObject({ opening: 53_760_000, booked: 0, out: 53_760_000, closing: 0 })
+    expect(report.ties.every(t => t.ties)).toBe(true)
   })
 
   it('is closed once, in order, when it is over', async () => {

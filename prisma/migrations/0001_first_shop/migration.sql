@@ -12,6 +12,26 @@ CREATE TABLE "OrderCost" (
 );
 
 -- CreateTable
+CREATE TABLE "Invoice" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "kind" TEXT NOT NULL,
+    "number" INTEGER NOT NULL,
+    "orderId" TEXT NOT NULL,
+    "credits" TEXT,
+    "lowers" BOOLEAN NOT NULL DEFAULT false,
+    "issuedAt" DATETIME NOT NULL,
+    "dueAt" DATETIME,
+    "netMinor" INTEGER NOT NULL,
+    "taxMinor" INTEGER NOT NULL,
+    "grossMinor" INTEGER NOT NULL,
+    "rateBp" INTEGER NOT NULL,
+    "page" JSONB NOT NULL,
+    "byName" TEXT NOT NULL,
+    "formKey" TEXT,
+    CONSTRAINT "Invoice_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
 CREATE TABLE "JobStep" (
     "id" TEXT NOT NULL PRIMARY KEY,
     "orderId" TEXT NOT NULL,
@@ -136,9 +156,23 @@ CREATE TABLE "Misprint" (
 -- CreateTable
 CREATE TABLE "MonthClose" (
     "month" TEXT NOT NULL PRIMARY KEY,
+    "fromAt" DATETIME NOT NULL,
+    "untilAt" DATETIME NOT NULL,
     "closedAt" DATETIME NOT NULL,
     "byName" TEXT NOT NULL,
     "totals" JSONB NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "MonthReopen" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "month" TEXT NOT NULL,
+    "closedAt" DATETIME NOT NULL,
+    "closedBy" TEXT NOT NULL,
+    "totals" JSONB NOT NULL,
+    "reopenedAt" DATETIME NOT NULL,
+    "byName" TEXT NOT NULL,
+    "why" TEXT NOT NULL
 );
 
 -- CreateTable
@@ -182,6 +216,7 @@ CREATE TABLE "Order" (
     "taxMinor" INTEGER,
     "grossMinor" INTEGER,
     "depositMinor" INTEGER,
+    "creditMinor" INTEGER NOT NULL DEFAULT 0,
     "formKey" TEXT,
     "version" INTEGER NOT NULL DEFAULT 1,
     CONSTRAINT "Order_customerId_fkey" FOREIGN KEY ("customerId") REFERENCES "Customer" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
@@ -405,6 +440,8 @@ CREATE TABLE "Shop" (
     "valuation" TEXT NOT NULL DEFAULT 'fifo',
     "firstPiece" BOOLEAN NOT NULL DEFAULT false,
     "belowZero" BOOLEAN NOT NULL DEFAULT true,
+    "invoicing" JSONB,
+    "accounts" JSONB,
     "version" INTEGER NOT NULL DEFAULT 1,
     "createdAt" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP
 );
@@ -577,6 +614,8 @@ CREATE TABLE "Movement" (
     "at" DATETIME NOT NULL DEFAULT CURRENT_TIMESTAMP,
     "byName" TEXT NOT NULL,
     "reportId" TEXT,
+    "lot" TEXT NOT NULL DEFAULT '',
+    "expiresAt" DATETIME,
     "formKey" TEXT,
     CONSTRAINT "Movement_itemId_fkey" FOREIGN KEY ("itemId") REFERENCES "StockItem" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
     CONSTRAINT "Movement_orderId_fkey" FOREIGN KEY ("orderId") REFERENCES "Order" ("id") ON DELETE SET NULL ON UPDATE CASCADE
@@ -589,6 +628,35 @@ CREATE TABLE "StockPromise" (
     "itemId" TEXT NOT NULL,
     "quantity" INTEGER NOT NULL,
     CONSTRAINT "StockPromise_itemId_fkey" FOREIGN KEY ("itemId") REFERENCES "StockItem" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "StockCount" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "number" INTEGER NOT NULL,
+    "name" TEXT NOT NULL,
+    "blind" BOOLEAN NOT NULL,
+    "state" TEXT NOT NULL DEFAULT 'open',
+    "startedAt" DATETIME NOT NULL,
+    "startedBy" TEXT NOT NULL,
+    "endedAt" DATETIME,
+    "endedBy" TEXT,
+    "formKey" TEXT
+);
+
+-- CreateTable
+CREATE TABLE "StockCountLine" (
+    "id" TEXT NOT NULL PRIMARY KEY,
+    "countId" TEXT NOT NULL,
+    "itemId" TEXT NOT NULL,
+    "found" INTEGER,
+    "bookHad" INTEGER,
+    "countedBy" TEXT NOT NULL DEFAULT '',
+    "countedAt" DATETIME,
+    "decided" TEXT NOT NULL DEFAULT '',
+    "version" INTEGER NOT NULL DEFAULT 1,
+    CONSTRAINT "StockCountLine_countId_fkey" FOREIGN KEY ("countId") REFERENCES "StockCount" ("id") ON DELETE CASCADE ON UPDATE CASCADE,
+    CONSTRAINT "StockCountLine_itemId_fkey" FOREIGN KEY ("itemId") REFERENCES "StockItem" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
 );
 
 -- CreateTable
@@ -625,6 +693,18 @@ CREATE INDEX "OrderCost_orderId_idx" ON "OrderCost"("orderId");
 
 -- CreateIndex
 CREATE INDEX "OrderCost_at_idx" ON "OrderCost"("at");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Invoice_formKey_key" ON "Invoice"("formKey");
+
+-- CreateIndex
+CREATE INDEX "Invoice_orderId_idx" ON "Invoice"("orderId");
+
+-- CreateIndex
+CREATE INDEX "Invoice_issuedAt_idx" ON "Invoice"("issuedAt");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Invoice_kind_number_key" ON "Invoice"("kind", "number");
 
 -- CreateIndex
 CREATE INDEX "JobStep_state_idx" ON "JobStep"("state");
@@ -681,6 +761,9 @@ CREATE INDEX "Misprint_orderId_idx" ON "Misprint"("orderId");
 CREATE INDEX "Misprint_at_idx" ON "Misprint"("at");
 
 -- CreateIndex
+CREATE INDEX "MonthReopen_month_idx" ON "MonthReopen"("month");
+
+-- CreateIndex
 CREATE INDEX "Customer_name_idx" ON "Customer"("name");
 
 -- CreateIndex
@@ -697,6 +780,9 @@ CREATE INDEX "Order_customerId_idx" ON "Order"("customerId");
 
 -- CreateIndex
 CREATE INDEX "Order_handedOverAt_idx" ON "Order"("handedOverAt");
+
+-- CreateIndex
+CREATE INDEX "Order_endedAt_idx" ON "Order"("endedAt");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "OrderLine_orderId_position_key" ON "OrderLine"("orderId", "position");
@@ -840,6 +926,21 @@ CREATE INDEX "StockPromise_itemId_idx" ON "StockPromise"("itemId");
 CREATE UNIQUE INDEX "StockPromise_orderId_itemId_key" ON "StockPromise"("orderId", "itemId");
 
 -- CreateIndex
+CREATE UNIQUE INDEX "StockCount_number_key" ON "StockCount"("number");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "StockCount_formKey_key" ON "StockCount"("formKey");
+
+-- CreateIndex
+CREATE INDEX "StockCount_state_idx" ON "StockCount"("state");
+
+-- CreateIndex
+CREATE INDEX "StockCountLine_itemId_idx" ON "StockCountLine"("itemId");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "StockCountLine_countId_itemId_key" ON "StockCountLine"("countId", "itemId");
+
+-- CreateIndex
 CREATE UNIQUE INDEX "Purchase_number_key" ON "Purchase"("number");
 
 -- CreateIndex
@@ -865,6 +966,44 @@ CREATE TRIGGER "OrderCost_is_not_removed" BEFORE DELETE ON "OrderCost"
 BEGIN SELECT RAISE(ABORT, 'A cost is never removed: take it back by one with the opposite sign.'); END;
 CREATE TRIGGER "MonthClose_is_not_edited" BEFORE UPDATE ON "MonthClose"
 BEGIN SELECT RAISE(ABORT, 'A closed month never changes.'); END;
+CREATE TRIGGER "MonthClose_is_not_lost" BEFORE DELETE ON "MonthClose"
+WHEN NOT EXISTS (SELECT 1 FROM "MonthReopen" r WHERE r."month" = OLD."month" AND r."closedAt" = OLD."closedAt")
+BEGIN SELECT RAISE(ABORT, 'A closed month is opened again with a reason that is kept.'); END;
+CREATE TRIGGER "MonthReopen_is_not_edited" BEFORE UPDATE ON "MonthReopen"
+BEGIN SELECT RAISE(ABORT, 'The reason for opening a month stays as it was given.'); END;
+CREATE TRIGGER "MonthReopen_is_not_removed" BEFORE DELETE ON "MonthReopen"
+BEGIN SELECT RAISE(ABORT, 'The reason for opening a month stays as it was given.'); END;
+-- What a closed month is made of: its orders, and what was booked on them until it was closed.
+CREATE TRIGGER "Order_of_a_closed_month_stays" BEFORE UPDATE OF "handedOverAt", "endedAt", "netMinor" ON "Order"
+WHEN (OLD."handedOverAt" IS NOT NEW."handedOverAt" OR OLD."endedAt" IS NOT NEW."endedAt" OR OLD."netMinor" IS NOT NEW."netMinor")
+  AND EXISTS (SELECT 1 FROM "MonthClose" m WHERE
+    (COALESCE(OLD."handedOverAt", OLD."endedAt") >= m."fromAt" AND COALESCE(OLD."handedOverAt", OLD."endedAt") < m."untilAt")
+    OR (COALESCE(NEW."handedOverAt", NEW."endedAt") >= m."fromAt" AND COALESCE(NEW."handedOverAt", NEW."endedAt") < m."untilAt"))
+BEGIN SELECT RAISE(ABORT, 'A closed month never changes: open it again first.'); END;
+CREATE TRIGGER "Closed_month_takes_no_movement" BEFORE INSERT ON "Movement" WHEN NEW."orderId" IS NOT NULL AND EXISTS (
+  SELECT 1 FROM "Order" o JOIN "MonthClose" m ON COALESCE(o."handedOverAt", o."endedAt") >= m."fromAt" AND COALESCE(o."handedOverAt", o."endedAt") < m."untilAt"
+  WHERE o."id" = NEW."orderId" AND NEW."at" <= m."closedAt")
+BEGIN SELECT RAISE(ABORT, 'A closed month never changes: book it as of now, as a late entry.'); END;
+CREATE TRIGGER "Closed_month_takes_no_work" BEFORE INSERT ON "WorkLog" WHEN EXISTS (
+  SELECT 1 FROM "Order" o JOIN "MonthClose" m ON COALESCE(o."handedOverAt", o."endedAt") >= m."fromAt" AND COALESCE(o."handedOverAt", o."endedAt") < m."untilAt"
+  WHERE o."id" = NEW."orderId" AND NEW."toAt" <= m."closedAt")
+BEGIN SELECT RAISE(ABORT, 'A closed month never changes: book it as of now, as a late entry.'); END;
+CREATE TRIGGER "Closed_month_takes_no_cost" BEFORE INSERT ON "OrderCost" WHEN EXISTS (
+  SELECT 1 FROM "Order" o JOIN "MonthClose" m ON COALESCE(o."handedOverAt", o."endedAt") >= m."fromAt" AND COALESCE(o."handedOverAt", o."endedAt") < m."untilAt"
+  WHERE o."id" = NEW."orderId" AND NEW."at" <= m."closedAt")
+BEGIN SELECT RAISE(ABORT, 'A closed month never changes: book it as of now, as a late entry.'); END;
+-- Invoices: word for word, one after the other.
+CREATE TRIGGER "Invoice_is_not_edited" BEFORE UPDATE ON "Invoice"
+BEGIN SELECT RAISE(ABORT, 'An invoice is never edited: write a credit note.'); END;
+CREATE TRIGGER "Invoice_is_not_removed" BEFORE DELETE ON "Invoice"
+BEGIN SELECT RAISE(ABORT, 'An invoice is never removed: write a credit note.'); END;
+CREATE TRIGGER "Invoice_numbers_have_no_gaps" BEFORE INSERT ON "Invoice"
+WHEN NEW."number" <> COALESCE((SELECT MAX(i."number") + 1 FROM "Invoice" i WHERE i."kind" = NEW."kind"), NEW."number")
+BEGIN SELECT RAISE(ABORT, 'The number of an invoice follows the last one.'); END;
+CREATE TRIGGER "Payment_is_not_edited" BEFORE UPDATE ON "Payment"
+BEGIN SELECT RAISE(ABORT, 'A payment is never edited: book a refund.'); END;
+CREATE TRIGGER "Payment_is_not_removed" BEFORE DELETE ON "Payment"
+BEGIN SELECT RAISE(ABORT, 'A payment is never removed: book a refund.'); END;
 CREATE TRIGGER "History_is_not_edited" BEFORE UPDATE ON "History"
 BEGIN SELECT RAISE(ABORT, 'The history is never edited.'); END;
 CREATE TRIGGER "History_is_not_removed" BEFORE DELETE ON "History"

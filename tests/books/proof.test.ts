@@ -1,0 +1,100 @@
+import Database from 'better-sqlite3'
+import { beforeEach, expect, test } from 'vitest'
+import { proveBooks } from '@/lib/books/proof/store'
+import { closeMonth } from '@/lib/books/store'
+import { closeDatabase, db, openDatabase, setDatabase, transaction } from '@/lib/server/database'
+import { addItem, bookAtShelf, issueTx } from '@/lib/stock/store'
+import { micro } from '@/lib/units/money'
+import type { Result } from '@/lib/units/result'
+import { instant, shopMonth } from '@/lib/units/time'
+import { freshFile } from '../support/database'
+
+const at = (text: string) => instant(Date.parse(text))
+const now = new Date('2026-06-10T09:00Z')
+const by = { id: null, name: 'Ines' }
+const value = <T>(done: Result<T>): T => {
+  if (!done.ok) throw new Error(done.message)
+  return done.value
+}
+let file = ''
+
+beforeEach(async () => {
+  file = await freshFile()
+  setDatabase(openDatabase(`file:${file}`))
+  await db().shop.create({
+    data: { id: 1, name: 'A shop', currency: 'EUR', timeZone: 'Europe/Lisbon', measures: 'metric' },
+  })
+  const start = at('2026-04-01T09:00Z')
+  const item = { sku: 'TEE', name: 'Tee', kind: 'blank', unit: 'piece', price: micro(3e6) } as const
+  const itemId = value(await addItem(item, by, start))
+  value(
+    await bookAtShelf(
+      { sku: 'TEE', by, now: start },
+      { kind: 'received', quantity: 90, value: micro(270e6) },
+    ),
+  )
+  const customer = await db().customer.create({ data: { name: 'Allotment club' } })
+  const order = await db().order.create({
+    data: {
+      number: 1001,
+      customerId: customer.id,
+      state: 'handedOver',
+      netMinor: 20_000,
+      taxMinor: 4_600,
+      grossMinor: 24_600,
+      handedOverAt: new Date('2026-04-20T10:00Z'),
+    },
+  })
+  const rows = [{ itemId, quantity: 10 }]
+  await transaction(async tx =>
+    value(await issueTx(tx, { orderId: order.id, kind: 'issued', rows, by, now: at('2026-04-19T10:00Z') })),
+  )
+  await db().payment.create({
+    data: { orderId: order.id, kind: 'rest', amountMinor: 24_600, means: 'card', byName: 'Ines' },
+  })
+  value(await closeMonth(shopMonth('2026-04'), by, at('2026-05-02T09:00Z')))
+  return closeDatabase
+})
+
+/** Changes the file past every guard, as damage would, and says what the proof then finds. */
+async function faultsAfter(...damage: string[]): Promise<string[]> {
+  const raw = new Database(file)
+  for (const { name } of raw.prepare("SELECT name FROM sqlite_master WHERE type = 'trigger'").all() as {
+    name: string
+  }[])
+    raw.exec(`DROP TRIGGER "${name}"`)
+  for (const sql of damage) raw.exec(sql)
+  raw.close()
+  return (await proveBooks(now)).flatMap(p => p.faults)
+}
+
+test('sound books have no fault, and every part of them was looked at', async () => {
+  const proofs = await proveBooks(now)
+  expect(proofs.flatMap(p => p.faults)).toEqual([])
+  expect(proofs.map(p => p.looked)).toEqual([2, 0, 1, 1, 0, 0, 3])
+})
+
+test.each([
+  [
+    `UPDATE Movement SET quantity = -9, onHand = 81 WHERE quantity = -10`,
+    /^Line 2 of the book of TEE says worth 240000000 .* make 243000000/,
+  ],
+  [`UPDATE Movement SET onHand = 79 WHERE quantity = -10`, /^Line 2 of the book of TEE says 79 on hand/],
+  [
+    `UPDATE Movement SET valueMicro = -31000000, worthMicro = 239000000 WHERE quantity = -10`,
+    /^Line 2 of the book of TEE says worth/,
+  ],
+  [`UPDATE "Order" SET taxMinor = 4601`, /^Order 1001: €200.00 and tax €46.01 do not make €246.00\.$/],
+  [
+    `UPDATE "Order" SET netMinor = 19000, taxMinor = 5600`,
+    /^April 2026, order 1001: closed with a margin of €170.00, its books make €160.00\.$/,
+  ],
+  [`UPDATE "Order" SET state = 'making'`, /^Order 1001 is “making” but its hand-over says otherwise\.$/],
+  [`UPDATE Payment SET amountMinor = -1`, /^Order 1001: more was given back than received, by €0.01\.$/],
+  [
+    `DELETE FROM Payment; UPDATE "Order" SET handedOverAt = NULL, state = 'ready'`,
+    /^April 2026 was closed with order 1001/,
+  ],
+])('%s is found', async (damage, sentence) => {
+  expect(await faultsAfter(damage)).toContainEqual(expect.stringMatching(sentence))
+})
