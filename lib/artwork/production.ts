@@ -16,7 +16,7 @@ import { brokenUp, MOST_OPEN, type OpeningSettings } from './openings'
 import { filmsPdf, sheetsPdf } from './pdf'
 import type { Raster } from './raster'
 import { scan } from './scan'
-import { type SeparationMode, separated } from './separate'
+import { type Separation, type SeparationMode, separated } from './separate'
 import { LABEL_PX, sheetPicture, turnedLeft } from './sheet-picture'
 import { PRODUCTION_PPI, pixelsAt } from './size'
 import { underbaseOf, underbaseTone } from './underbase'
@@ -277,65 +277,98 @@ async function knockoutFile(
 async function filmFiles(art: Raster, garment: Rgb, task: SeparationTask): Promise<Result<ProductionReport>> {
   if (!Number.isInteger(task.inks) || task.inks < 1 || task.inks > 12)
     return refuse('inks', `${task.inks} inks cannot be separated: give a whole number from 1 to 12.`)
+  const split = layersOf(art, garment, task)
+  if (!split.ok) return split
+  return attempt(() => filmsOf(split.value, task))
+}
+
+/** Everything that the films are drawn from. */
+type Layers = {
+  layers: (Separation & { screen: Screen | null })[]
+  lpi: number
+  residual: number
+  widthPx: number
+  heightPx: number
+}
+
+function layersOf(art: Raster, garment: Rgb, task: SeparationTask): Result<Layers> {
   const seen = scan(art, new GarmentFade(garment, DEFAULT_FADE))
   const { inks, mode: wise } = inksFor(seen.cells, seen.faces, garment, task.shelf ?? [], task.inks)
   if (inks.length === 0)
     return refuse('no-ink', 'The art holds no colour but the cloth’s own: there is nothing to separate.')
+  // The white first: it wants the most memory beside the art, and the colours' films are not there yet.
+  const white =
+    labOf(...garment)[0] < DARK_CLOTH
+      ? underbaseTone(art, {
+          chokePx: pixelsOrNone(task.chokeMm ?? DEFAULT_CHOKE_MM),
+          garment: { rgb: garment, fade: DEFAULT_FADE },
+        })
+      : null
   const { separations, residual } = separated(art, inks, garment, task.mode ?? wise)
   const lpi = task.lpi ?? rulingForMesh(task.mesh ?? DEFAULT_MESH)
   const angles = screenAngles(task.angle)
-  const layers = separations.map((s, i) => ({
+  const layers: Layers['layers'] = separations.map((s, i) => ({
     ...s,
     screen: s.tonal ? ({ lpi, angle: angles[i % angles.length]!, shape: 'round' } satisfies Screen) : null,
   }))
-  if (labOf(...garment)[0] < DARK_CLOTH) {
-    const tone = underbaseTone(art, {
-      chokePx: pixelsOrNone(task.chokeMm ?? DEFAULT_CHOKE_MM),
-      garment: { rgb: garment, fade: DEFAULT_FADE },
-    })
+  if (white)
     layers.unshift({
       ink: { name: 'White underbase', rgb: [255, 255, 255] },
-      tone,
-      inkPx: tone.reduce((n, t) => n + t, 0) / 255,
+      tone: white,
+      inkPx: inkOf(white),
       tonal: false,
       screen: null,
     })
+  return ok({ layers, lpi, residual, widthPx: art.width, heightPx: art.height })
+}
+
+function inkOf(tone: Uint8Array): number {
+  let sum = 0
+  for (let i = 0; i < tone.length; i++) sum += tone[i]!
+  return sum / 255
+}
+
+const NO_TONE = new Uint8Array()
+
+/** Draws and writes the films one by one, each layer's memory given back when its film is drawn. */
+async function filmsOf(
+  { layers, lpi, residual, widthPx: width, heightPx: height }: Layers,
+  task: SeparationTask,
+): Promise<ProductionReport> {
+  await makeFolder(task.to)
+  const files: WrittenFile[] = []
+  async function* drawn(): AsyncGenerator<Film> {
+    for (const [i, layer] of layers.entries()) {
+      const film = filmOf(layer, width, height, {
+        label: [
+          ...(task.label ? [task.label] : []),
+          `${i + 1}/${layers.length} ${layer.ink.name}`,
+          `mesh ${task.mesh ?? DEFAULT_MESH}`,
+          ...(layer.screen ? [`${lpi.toFixed(0)} lpi ${layer.screen.angle}°`] : []),
+        ],
+        screen: layer.screen,
+      })
+      layer.tone = NO_TONE
+      const png = await greyPngOf(film.grey, film.width, film.height)
+      const name = `${String(i + 1).padStart(2, '0')}-${fileWord(layer.ink.name)}.png`
+      files.push(await written(join(task.to, name), png, film.width, film.height))
+      yield film
+    }
   }
-  return attempt(async () => {
-    await makeFolder(task.to)
-    const files: WrittenFile[] = []
-    async function* drawn(): AsyncGenerator<Film> {
-      for (const [i, layer] of layers.entries()) {
-        const film = filmOf(layer, art.width, art.height, {
-          label: [
-            ...(task.label ? [task.label] : []),
-            `${i + 1}/${layers.length} ${layer.ink.name}`,
-            `mesh ${task.mesh ?? DEFAULT_MESH}`,
-            ...(layer.screen ? [`${lpi.toFixed(0)} lpi ${layer.screen.angle}°`] : []),
-          ],
-          screen: layer.screen,
-        })
-        const png = await greyPngOf(film.grey, film.width, film.height)
-        const name = `${String(i + 1).padStart(2, '0')}-${fileWord(layer.ink.name)}.png`
-        files.push(await written(join(task.to, name), png, film.width, film.height))
-        yield film
-      }
-    }
-    const pdf = await filmsPdf(drawn(), task.label ?? basename(task.from))
-    const { widthPx, heightPx } = files[0]!
-    files.push(await written(join(task.to, 'films.pdf'), pdf, widthPx, heightPx))
-    return {
-      files,
-      residual,
-      films: layers.map(layer => ({
-        ink: layer.ink.name,
-        hex: toHex(layer.ink.rgb),
-        areaCm2: layer.inkPx * PX_CM2,
-        lpi: layer.screen?.lpi ?? null,
-        angle: layer.screen?.angle ?? null,
-      })),
-    }
-  })
+  const pdf = await filmsPdf(drawn(), task.label ?? basename(task.from))
+  const { widthPx, heightPx } = files[0]!
+  files.push(await written(join(task.to, 'films.pdf'), pdf, widthPx, heightPx))
+  return {
+    files,
+    residual,
+    films: layers.map(layer => ({
+      ink: layer.ink.name,
+      hex: toHex(layer.ink.rgb),
+      areaCm2: layer.inkPx * PX_CM2,
+      lpi: layer.screen?.lpi ?? null,
+      angle: layer.screen?.angle ?? null,
+    })),
+  }
 }
 
 async function nestFiles(task: NestTask): Promise<Result<ProductionReport>> {

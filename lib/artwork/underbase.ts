@@ -22,12 +22,13 @@ export function underbaseTone(raster: Raster, settings: UnderbaseSettings): Uint
   const fade = settings.garment && new GarmentFade(settings.garment.rgb, settings.garment.fade)
   for (let y = 0; y < height; y++) toneRow(words, tone, mask, fade, y)
   const kept = eroded(mask, settings.chokePx)
-  const out = new Uint8Array(width * height)
+  // What is not kept is cleared where it stands: a second layer would be as much memory again.
+  let done = 0
   eachRun(kept, (y, from, to) => {
-    const row = y * width
-    out.set(tone.subarray(row + from, row + to), row + from)
+    tone.fill(0, done, y * width + from)
+    done = y * width + to
   })
-  return out
+  return tone.fill(0, done)
 }
 
 function toneRow(words: Int32Array, tone: Uint8Array, mask: Mask, fade: GarmentFade | null, y: number): void {

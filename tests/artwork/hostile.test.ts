@@ -83,21 +83,55 @@ beforeAll(async () => {
   whole.pdf = await pdf(1)
 })
 
-describe('cut short at every tenth', () => {
+describe('cut short', () => {
+  // Small, and with nothing at its end that pixels do not need: so every cut takes something away.
+  const TINY = 24
+  const tiny = painted(TINY, TINY, (x, y) =>
+    x < 18 ? pixel(x < y ? '#e4572e' : '#17bebb', 255 - 3 * x) : null,
+  )
+  const drawn = () => sharp(rasterBytes(tiny), { raw: { width: TINY, height: TINY, channels: 4 } })
+  const kinds: [kind: string, make: () => Promise<Buffer>][] = [
+    ['png', () => drawn().png().toBuffer()],
+    ['interlaced png', () => drawn().png({ progressive: true }).toBuffer()],
+    ['16-bit png', () => drawn().toColourspace('rgb16').png().toBuffer()],
+    ['palette png', () => drawn().png({ palette: true }).toBuffer()],
+    ['jpeg', () => drawn().flatten().jpeg().toBuffer()],
+    ['progressive jpeg', () => drawn().flatten().jpeg({ progressive: true }).toBuffer()],
+    ['cmyk jpeg', () => drawn().flatten().toColourspace('cmyk').jpeg().toBuffer()],
+    ['lossless webp', () => drawn().webp({ lossless: true }).toBuffer()],
+    ['webp', () => drawn().webp().toBuffer()],
+    ['tiff', () => drawn().tiff({ compression: 'lzw' }).toBuffer()],
+    ['svg', async () => svg('<rect width="50" height="80" fill="#e4572e"/><circle cx="60" cy="40" r="20"/>')],
+    ['pdf', () => pdf(1)],
+  ]
+  it.each(kinds)(
+    'at every tenth byte a %s is refused in one sentence, or gives every pixel',
+    async (kind, make) => {
+      const bytes = await make()
+      const whole = await decodeArtwork(bytes, { vectorWidthPx: 40 })
+      if (!whole.ok) throw new Error(whole.message)
+      let refused = 0
+      // Profiles make some of these long, and a PDF wants a renderer each time: then the cuts are spread evenly.
+      const step = Math.max(10, 10 * Math.ceil(bytes.length / (kind === 'pdf' ? 250 : 1000)))
+      for (let cut = 0; cut < bytes.length; cut += step) {
+        const result = await decodeArtwork(bytes.subarray(0, cut), { vectorWidthPx: 40 })
+        if (result.ok) expect(result.value.raster.data, `cut at ${cut}`).toEqual(whole.value.raster.data)
+        else {
+          refused++
+          expect(result.message).toMatch(/^[A-Z][^\n]{20,220}\.$/)
+        }
+      }
+      expect(refused).toBeGreaterThan(0.7 * Math.floor(bytes.length / step))
+    },
+  )
   const tenths = [1, 2, 3, 4, 5, 6, 7, 8, 9]
   it.each(['png', 'interlaced', 'jpeg', 'progressive', 'webp', 'lossyWebp', 'tiff'])(
-    'a %s is refused each time',
+    'at every tenth of its length a %s is refused, from a file as from memory',
     async kind => {
       const bytes = whole[kind]!
       for (const tenth of tenths) await refusal(bytes.subarray(0, Math.floor((bytes.length * tenth) / 10)))
     },
   )
-  it('a PDF is drawn whole or refused', async () => {
-    for (const tenth of tenths) {
-      const result = await decodeArtwork(whole.pdf!.subarray(0, Math.floor((whole.pdf!.length * tenth) / 10)))
-      if (result.ok) expect(wordAt(result.value.raster, 10, 10)).toBe(pixel('#ff0000'))
-    }
-  })
   it('a PNG says that it is', async () =>
     expect(await refusal(whole.png!.subarray(0, 200))).toMatch(/cut short/))
 })
