@@ -1,6 +1,12 @@
 import type { ReactNode } from 'react'
 import { Room } from '@/app/room'
+import { Scanner } from './scanner'
 
 export default function FloorLayout({ children }: { children: ReactNode }) {
-  return <Room room="floor">{children}</Room>
+  return (
+    <Room room="floor">
+      <Scanner />
+      {children}
+    </Room>
+  )
 }

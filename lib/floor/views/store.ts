@@ -329,8 +329,11 @@ export type StationView = {
   coming: Task[]
 }
 
-/** A station's day: what runs, what is paused, what comes; null where there is no such station. */
-export async function stationView(code: string): Promise<StationView | null> {
+/**
+ * A station's day: what runs, what is paused, what comes; null where there is no such station.
+ * @param ticket an order whose steps are shown however late the plan has them
+ */
+export async function stationView(code: string, ticket?: number | null): Promise<StationView | null> {
   const [facts, machines] = await Promise.all([shop(), stations()])
   const station = machines.find(s => s.code === code)
   if (!station) return null
@@ -343,10 +346,13 @@ export async function stationView(code: string): Promise<StationView | null> {
     },
     include: withAll,
   })
+  const asked = ticket
+    ? await db().order.findFirst({ where: { number: ticket }, select: { id: true } })
+    : null
   const soonest = rows
     .filter(r => r.state === 'waiting')
     .sort((a, b) => Number(a.run?.workAt ?? 0) - Number(b.run?.workAt ?? 0))
-    .slice(0, 8)
+    .filter((r, i) => i < 8 || r.orderId === asked?.id)
   const shown = [...rows.filter(r => r.state !== 'waiting'), ...soonest]
   const orderIds = [...new Set(shown.map(r => r.orderId))]
   const mine = { stepId: { in: shown.map(r => r.id) } }

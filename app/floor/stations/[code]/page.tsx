@@ -17,6 +17,7 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { type ShopFacts, shop } from '@/lib/shop/store'
 import { formatMinutes, formatMoment, formatTime, type Instant, instantOf } from '@/lib/units/time'
+import { numberOf } from '../../address'
 import { Deck, Desk, type Step as FormStep, StepSheet, WhileRunning } from '../../desk'
 import { StepGarment } from '../../garment'
 import { StationTimer } from '../../press-timer'
@@ -27,23 +28,28 @@ import { stateWords } from '../../words'
 import { FinishForm, MisprintForm, PauseForm, ResumeForm, StartForm } from './forms'
 import styles from './station.module.css'
 
-type Address = { params: Promise<{ code: string }> }
+type Address = {
+  params: Promise<{ code: string }>
+  searchParams: Promise<{ ticket?: string | string[] }>
+}
 
-export async function generateMetadata({ params }: Address): Promise<Metadata> {
+export async function generateMetadata({ params }: Pick<Address, 'params'>): Promise<Metadata> {
   return { title: (await stationView((await params).code))?.station.name ?? 'Station' }
 }
 
 /** The screen beside a machine: now, next, after. */
-export default async function StationScreen({ params }: Address) {
+export default async function StationScreen({ params, searchParams }: Address) {
   const person = await requirePerson('floor.see')
-  const view = await stationView((await params).code)
+  const { ticket: scanned } = await searchParams
+  const ticket = typeof scanned === 'string' ? numberOf(scanned) : null
+  const view = await stationView((await params).code, ticket)
   if (!view) notFound()
   const facts = await shop()
   const { station, now, paused, coming } = view
   const reports = mayDo(person.role, 'floor.report')
   const at = instantOf(new Date())
   // What can start now stands before what the plan has earlier but still waits for another station.
-  const first = coming.find(t => canStart(t, at))
+  const first = coming.find(t => t.job.number === ticket) ?? coming.find(t => canStart(t, at))
   const tasks = [...(now ? [now] : []), ...(first ? [first] : []), ...coming.filter(t => t !== first)]
   const zone = facts.timeZone
   return (
@@ -61,6 +67,7 @@ export default async function StationScreen({ params }: Address) {
           </p>
         }
       />
+      {ticket !== null && <Ticket number={ticket} view={view} />}
       <Desk person={{ id: person.id, name: person.name }} zone={zone}>
         <Deck
           tasks={[...paused, ...tasks].map((task, i) => ({
@@ -95,6 +102,28 @@ const formStep = ({ step, job, left }: Task): FormStep => ({
   left,
   name: `${job.number}, ${step.title}`,
 })
+
+/** What a scanned ticket finds here, where it cannot simply be started. */
+function Ticket({ number, view: { station, now, paused, coming } }: { number: number; view: StationView }) {
+  if (now?.job.number === number || paused.some(t => t.job.number === number)) return null
+  const here = coming.some(t => t.job.number === number)
+  if (here && now)
+    return (
+      <Notice title={`${number} is not started.`}>
+        {station.name} works on “{now.step.title}” of {now.job.number}: finish or pause that first, then scan
+        again.
+      </Notice>
+    )
+  if (here) return null
+  return (
+    <Notice
+      title={`${number} is not planned here any more.`}
+      action={<Link href={`/floor/scan/${number}`}>To its next step</Link>}
+    >
+      The plan has moved it, or it was done meanwhile.
+    </Notice>
+  )
+}
 
 /** A piece of work that lies here half done. */
 function Paused({ task: { step, job } }: { task: Task }) {

@@ -1,11 +1,11 @@
-import { toSVG } from 'bwip-js/node'
 import type { Metadata } from 'next'
-import { headers } from 'next/headers'
 import { notFound } from 'next/navigation'
+import { ButtonLink } from '@/app/parts/button'
 import { EmptyState } from '@/app/parts/empty-state'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Sign } from '@/app/parts/sign'
+import { scanCode } from '@/lib/floor/scan'
 import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
 import { isAfter, isRemake } from '@/lib/planning/steps'
 import { requirePerson } from '@/lib/server/session'
@@ -16,6 +16,7 @@ import { StepGarment } from '../../garment'
 import { Place, RecipeSheet } from '../../recipe-sheet'
 import { SizeTable } from '../../size-table'
 import { stateWords } from '../../words'
+import { type Code, qrOf } from '../code'
 import { PrintButton } from './print-button'
 import styles from './ticket.module.css'
 
@@ -37,7 +38,7 @@ export default async function TicketPage({ params }: Address) {
   if (!view) notFound()
   const facts = await shop()
   const chains = [...new Set(view.steps.filter(s => !isAfter(s.job)).map(s => s.job))]
-  const code = await qrOf(`/floor/jobs/${view.job.number}`)
+  const codes = await Promise.all(chains.map(job => qrOf(`/floor/scan/${scanCode(view.job.number, job)}`)))
   return (
     <RoomPage narrow>
       <div data-screen-only>
@@ -45,6 +46,11 @@ export default async function TicketPage({ params }: Address) {
           title={`Ticket ${view.job.number}`}
           back={{ href: `/floor/jobs/${view.job.number}`, label: `Job ${view.job.number}` }}
           sense="Prints on A5 or half a Letter sheet."
+          more={
+            chains.length > 0 && (
+              <ButtonLink href={`/floor/labels/${view.job.number}`}>Label for the bag</ButtonLink>
+            )
+          }
           next={chains.length > 0 && <PrintButton />}
         />
       </div>
@@ -59,20 +65,12 @@ export default async function TicketPage({ params }: Address) {
           view={view}
           steps={view.steps.filter(s => s.job === chain && s.state !== 'dropped')}
           facts={facts}
-          code={code}
+          code={codes[i] as Code}
           part={chains.length > 1 ? `${i + 1} of ${chains.length}` : ''}
         />
       ))}
     </RoomPage>
   )
-}
-
-/** The code that the phone's own camera reads: the job's page, by the address that this browser uses. */
-async function qrOf(path: string): Promise<{ svg: string; address: string }> {
-  const asked = await headers()
-  const host = asked.get('x-forwarded-host') ?? asked.get('host') ?? 'localhost'
-  const address = `${asked.get('x-forwarded-proto') ?? 'http'}://${host}${path}`
-  return { address, svg: toSVG({ bcid: 'qrcode', text: address }) }
 }
 
 function Sheet({
@@ -85,7 +83,7 @@ function Sheet({
   view: JobView
   steps: StepView[]
   facts: ShopFacts
-  code: { svg: string; address: string }
+  code: Code
   part: string
 }) {
   const { job } = view
