@@ -1,6 +1,7 @@
 // npm start: builds what is stale, then serves the shop and keeps its server running.
 //   --demo       opens the demo shop          --anew   with --demo: draws it afresh
 //   --as-built   serves the build as it is, without looking at the sources
+// Backs the shop up once a day into SHIRTWRIGHT_BACKUPS (data/backups; "none": not at all).
 // Environment: PORT (3000), SHIRTWRIGHT_HOST (which network address to listen on), SHIRTWRIGHT_DATA (data folder).
 import { spawn } from 'node:child_process'
 import { mkdirSync } from 'node:fs'
@@ -34,6 +35,8 @@ try {
   if (kind) await ready(kind, { anew: process.argv.includes('--anew') })
   await refuseTakenPort(kind)
   await serve(kind)
+  backUpIfDue()
+  setInterval(backUpIfDue, 60 * 60 * 1000)
 } catch (error) {
   console.error(error.message)
   process.exit(1)
@@ -84,6 +87,20 @@ function prepare(task, input, say) {
     })
     child.stdin.end(JSON.stringify(input ?? {}))
   })
+}
+
+/** Backs the shop up once a day, while it works: in a process of its own, so that nobody waits for it. */
+function backUpIfDue() {
+  if (stopping || ageOf(files.own) === 'none' || process.env.SHIRTWRIGHT_BACKUPS === 'none') return
+  const child = spawn(
+    process.execPath,
+    ['--conditions=react-server', '--import', 'tsx', join(home, 'scripts/keep.ts'), 'backup', '--if-due'],
+    { cwd: home, env: { ...process.env, SHIRTWRIGHT_DATA: data }, stdio: ['ignore', 'inherit', 'inherit'] },
+  )
+  child.on('exit', code => {
+    if (code) console.error('The backup was not made: see the message above, and try npm run backup.')
+  })
+  child.unref()
 }
 
 /** The demo and a computer without a shop are served to this computer alone; a shop to its tablets, too. */

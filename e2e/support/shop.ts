@@ -39,7 +39,13 @@ export async function startShop(kind: ShopKind): Promise<RunningShop> {
   if (ready) cpSync(ready, data, { recursive: true })
   const args = ['scripts/start.mjs', '--as-built', ...(kind === 'demo' ? ['--demo'] : [])]
   const child = spawn(process.execPath, args, {
-    env: { ...process.env, SHIRTWRIGHT_DATA: data, SHIRTWRIGHT_HOST: '127.0.0.1', PORT: String(port) },
+    env: {
+      ...process.env,
+      SHIRTWRIGHT_DATA: data,
+      SHIRTWRIGHT_HOST: '127.0.0.1',
+      SHIRTWRIGHT_BACKUPS: 'none',
+      PORT: String(port),
+    },
     stdio: ['ignore', 'pipe', 'pipe'],
   })
   let said = ''
