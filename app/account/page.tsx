@@ -56,8 +56,10 @@ export default async function Account() {
                 s.id === here ? (
                   <StateMark state="done">this one</StateMark>
                 ) : (
-                  <ActionForm action={endOwnSessionAction.bind(null, s.id)} label={`Sign out ${s.browser}`}>
-                    <SubmitButton size="small">Sign out</SubmitButton>
+                  <ActionForm action={endOwnSessionAction.bind(null, s.id)}>
+                    <SubmitButton size="small" aria-label={`Sign out ${s.browser}`}>
+                      Sign out
+                    </SubmitButton>
                   </ActionForm>
                 ),
             },

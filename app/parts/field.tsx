@@ -84,8 +84,10 @@ export function Field({
   >) {
   const id = useId()
   const said = useFieldError(name) ?? error
+  // One sentence is not said twice.
+  const told = hint === said ? undefined : hint
   return (
-    <FieldFrame id={id} label={label} hint={hint} error={said} required={required}>
+    <FieldFrame id={id} label={label} hint={told} error={said} required={required}>
       <span className={styles.box} style={size ? { width: `calc(${size}ch + 2rem)` } : undefined}>
         <input
           type="text"
@@ -94,7 +96,7 @@ export function Field({
           name={name}
           defaultValue={value ?? undefined}
           required={required}
-          {...fieldTies(id, hint, said)}
+          {...fieldTies(id, told, said)}
           {...rest}
         />
         {unit && <span className={styles.unit}>{unit}</span>}

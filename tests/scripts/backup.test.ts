@@ -1,8 +1,17 @@
 import { createHash } from 'node:crypto'
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import {
+  copyFileSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { beforeEach, describe, expect, inject, test } from 'vitest'
+import { beforeAll, beforeEach, describe, expect, inject, test } from 'vitest'
 import { closeDatabase, db, openDatabase, setDatabase } from '@/lib/server/database'
 import { writeNewShop } from '@/lib/server/new-shop'
 import { instant } from '@/lib/units/time'
@@ -43,12 +52,12 @@ const keep = (files: string, content: string) => {
   return sha256
 }
 
-/** A shop with stations, shelves and two kept files; open, as while people work. */
-beforeEach(async () => {
-  const database = await freshFile()
-  shop = { database, files: join(database, '..', 'files') }
-  folder = scratch('backups')
-  setDatabase(openDatabase(`file:${database}`))
+let template: string
+
+/** A shop with stations, shelves and two kept files. */
+beforeAll(async () => {
+  template = await freshFile()
+  setDatabase(openDatabase(`file:${template}`))
   const owner = await writeNewShop({
     name: 'Quay Street Prints',
     currency: 'EUR',
@@ -59,11 +68,19 @@ beforeEach(async () => {
   })
   if (!owner.ok) throw new Error(owner.message)
   await startShop('EUR', owner.value, instant(NOW.getTime()))
+  await closeDatabase()
+}, 60_000)
+
+/** A copy of it, open, as while people work. */
+beforeEach(() => {
+  const place = scratch('shop')
+  shop = { database: join(place, 'shop.db'), files: join(place, 'files') }
+  copyFileSync(template, shop.database)
+  folder = scratch('backups')
+  setDatabase(openDatabase(`file:${shop.database}`))
   keep(shop.files, 'a picture')
   keep(shop.files, 'another picture')
-  return async () => {
-    await closeDatabase()
-  }
+  return closeDatabase
 })
 
 describe('a backup', () => {

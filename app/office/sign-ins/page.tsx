@@ -87,11 +87,10 @@ export default async function SignIns() {
                 s.id === here ? (
                   <StateMark state="done">this browser</StateMark>
                 ) : (
-                  <ActionForm
-                    action={endSessionAction.bind(null, s.id)}
-                    label={`Sign out ${s.name} in ${s.browser}`}
-                  >
-                    <SubmitButton size="small">Sign out</SubmitButton>
+                  <ActionForm action={endSessionAction.bind(null, s.id)}>
+                    <SubmitButton size="small" aria-label={`Sign out ${s.name} in ${s.browser}`}>
+                      Sign out
+                    </SubmitButton>
                   </ActionForm>
                 ),
             },
