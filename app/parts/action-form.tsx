@@ -1,12 +1,13 @@
 'use client'
+import { unstable_rethrow } from 'next/navigation'
 import {
   type FormEvent,
   type ReactNode,
-  startTransition,
   useActionState,
   useEffect,
   useRef,
   useState,
+  useTransition,
 } from 'react'
 import styles from './action-form.module.css'
 import { type FormAnswer, FormContext } from './form-context'
@@ -34,7 +35,11 @@ export function ActionForm({
   label?: string
   className?: string
 }) {
-  const [answer, send, pending] = useActionState(action, null)
+  // Without JavaScript the form is sent and drawn anew with its answer.
+  const [drawn, send] = useActionState(action, null)
+  const [said, setSaid] = useState<FormAnswer | null>(null)
+  const [pending, start] = useTransition()
+  const answer = said ?? drawn
   const form = useRef<HTMLFormElement>(null)
   const top = useRef<HTMLDivElement>(null)
   /** What the answer is about. */
@@ -70,7 +75,10 @@ export function ActionForm({
     if (pending) return
     const data = new FormData(e.currentTarget, (e.nativeEvent as SubmitEvent).submitter)
     sent.current = data
-    startTransition(() => send(data))
+    start(async () => {
+      const now = await action(answer, data).catch(faultOf)
+      start(() => setSaid(now))
+    })
   }
 
   // One field may fill another by itself (a blank its colour): whatever says something else than was sent is no longer complained of.
@@ -104,4 +112,16 @@ export function ActionForm({
       </form>
     </FormContext>
   )
+}
+
+/** A fault on the way or in the server is an answer, too: what was typed stays. A redirect goes on. */
+function faultOf(error: unknown): FormAnswer {
+  unstable_rethrow(error)
+  const code = error instanceof Error && 'digest' in error ? ` (code ${error.digest})` : undefined
+  return {
+    ok: false,
+    message: code
+      ? `The shop’s computer could not save this${code}. What you typed is still here: try again, and if it stays, tell whoever looks after the computer.`
+      : 'The shop’s computer did not answer. What you typed is still here: look whether it was saved, then try again.',
+  }
 }

@@ -70,7 +70,7 @@ export async function startShop(kind: ShopKind): Promise<RunningShop> {
   return { kind, url: `http://localhost:${port}`, data, said: () => said, pid: child.pid as number, stop }
 }
 
-const readyFolder = (kind: 'own' | 'demo') => join(process.env.E2E_SCRATCH ?? tmpdir(), kind)
+export const readyFolder = (kind: 'own' | 'demo') => join(process.env.E2E_SCRATCH ?? tmpdir(), kind)
 
 /** Makes a data folder with such a shop, which every server of the run then copies. */
 export async function makeReady(kind: 'own' | 'demo'): Promise<void> {

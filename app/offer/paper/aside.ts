@@ -1,4 +1,5 @@
 import { Worker } from 'node:worker_threads'
+import { log, logFault, withoutWords } from '@/lib/server/log'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { layOut, type PaperTask } from './lay-out'
 
@@ -21,7 +22,7 @@ const FAILED = refuse('paper', 'The PDF could not be made: try again, or print t
 
 const hereAndNow = (task: PaperTask): Promise<Result<Uint8Array>> =>
   layOut(task).then(ok, (error: unknown) => {
-    console.error('paper', error)
+    logFault(undefined, 'paper', error)
     return FAILED
   })
 
@@ -44,7 +45,7 @@ function answer({ id, pdf, wrong }: Answer): void {
   desk.waiting.delete(id)
   clearTimeout(one.timer)
   if (desk.waiting.size === 0) desk.worker?.unref()
-  if (wrong) console.error('paper', wrong)
+  if (wrong) log.error({ doing: 'paper', text: withoutWords(wrong) }, 'fault')
   one.done(pdf ? ok(pdf) : FAILED)
 }
 

@@ -1,0 +1,27 @@
+import { expect, test } from 'vitest'
+import { addressWithoutSecrets, faultLine, withoutWords } from '@/lib/server/log'
+
+test('a line of the log holds nothing of what people typed or who they are', () => {
+  expect(withoutWords('No customer “Ann Reed” with ann@reed.example')).toBe('No customer “…” with …@…')
+  expect(
+    withoutWords(
+      '\nInvalid `db.order.create()` invocation in\n/srv/app.js:12:3\n\nUnique constraint failed: "+351 912345678"',
+    ),
+  ).toBe('Unique constraint failed: “…”')
+  expect(withoutWords('card 4111111111111111 refused')).toBe('card … refused')
+  expect(withoutWords('x'.repeat(5000))).toHaveLength(300)
+})
+
+test('a fault tells its kind and where it came from, not the words of its text', () => {
+  const line = faultLine(Object.assign(new TypeError("cannot read 'Ann Reed'"), { code: 'P2002' }))
+  expect(line).toMatchObject({ error: 'TypeError', errorCode: 'P2002', text: 'cannot read “…”' })
+  expect((line.at as string[])[0]).toContain('log.test.ts')
+  expect(JSON.stringify(line)).not.toContain('Ann')
+  expect(faultLine('Ann Reed')).toEqual({ error: 'string' })
+})
+
+test('an address is written without what opens an offer or what was searched for', () => {
+  expect(addressWithoutSecrets('/offer/9fK2x_secret?paper=A4')).toBe('/offer/…')
+  expect(addressWithoutSecrets('/offer/9fK2x_secret/pdf')).toBe('/offer/…/pdf')
+  expect(addressWithoutSecrets('/counter/find?q=Ann')).toBe('/counter/find')
+})
