@@ -127,7 +127,10 @@ export function improveAside(
       desk.here = true
       answer(improveHere(shop, from, options, onBetter, signal))
     })
-    thread.on('exit', () => answer(best ?? improveHere(shop, from, options, onBetter, signal)))
+    thread.on('exit', () => {
+      // An error has its answer under way already; a second search beside it would end it by what it tells.
+      if (!over) answer(best ?? improveHere(shop, from, options, onBetter, signal))
+    })
     const search: Search = { shop, from, options, stop }
     thread.postMessage(search)
   })

@@ -4,6 +4,7 @@
  *     plan(shop, { seed, steps | seconds + clock, aim, from, signal, stopped, onBetter, rule }): Plan
  *     improve(shop, plan, { seed, steps | seconds + clock, onBetter, signal }): Plan     a better plan, moving no run in vain
  *     repair(shop, plan, change): { shop, plan, consequences }     what a change means, before it is taken
+ *     splitJob(job, parts): Job[]     a job in parts, each when its own goods are there
  *     why(shop, plan, { job, step }): Reason[]                     what a run's start waits for
  *     chances(shop, plan, { seed, futures, spread }): Chance[]     how sure each promise is
  *
@@ -23,6 +24,7 @@ export {
   type Repaired,
   repair,
 } from './repair'
+export { type Part, splitJob } from './split'
 export { MOVE_COST } from './standing'
 export type * from './types'
 export { type Reason, type ReasonKind, why } from './why'

@@ -10,6 +10,7 @@ import { raiseBound } from './prove'
 import { Random } from './random'
 import { becauseOf, type Why, whyNot } from './reasons'
 import { report, settleLeftOut } from './report'
+import { raiseByResources } from './resource-bound'
 import { isOneSequence, SequenceSearch } from './sequence-search'
 import { SlotSearch } from './slot-search'
 import { mendStanding, standingOf, takeOver } from './standing'
@@ -44,7 +45,9 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
     options.from && standing
       ? (mendStanding(p, line.dropped, standing) ?? takeOver(p, options.from, line.dropped, standing))
       : firstPlan(p, line, options, finishFirst, budget)
-  const bound = simpleBound(p, heads(p, new Timeline(p)), best.dropped)
+  const h = heads(p, new Timeline(p))
+  const bound = simpleBound(p, h, best.dropped)
+  if (!options.rule) raiseByResources(p, h, best.dropped, bound)
   const enough = () => provenBest(best, bound, finishFirst)
   const tell = () =>
     options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false, standing))

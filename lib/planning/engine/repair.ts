@@ -1,6 +1,7 @@
 import { DEFAULT_STEPS } from './budget'
 import { subtractOpenings } from './calendar'
 import { plan } from './plan'
+import { type Part, splitJob } from './split'
 import type { Job, Plan, PlanOptions, Shop } from './types'
 
 /** Something that happens to the shop, or might. Minutes are on the axis of the shop. */
@@ -21,6 +22,8 @@ export type Change =
   | { kind: 'release'; job: string; release: number }
   /** More work. */
   | { kind: 'add'; jobs: Job[] }
+  /** A job goes through in parts, each when its own goods are there. One that has begun, or a name that is taken, changes nothing. */
+  | { kind: 'split'; job: string; parts: Part[] }
   /** Work that is not needed any more. */
   | { kind: 'drop'; job: string }
 
@@ -76,6 +79,8 @@ export function changed(shop: Shop, change: Change): Shop {
       }))
     case 'release':
       return withJob(shop, change.job, j => ({ ...j, release: change.release }))
+    case 'split':
+      return split(shop, change)
     case 'add':
       return { ...shop, jobs: [...shop.jobs, ...change.jobs] }
     case 'drop':
@@ -97,6 +102,15 @@ const withJob = (shop: Shop, id: string, f: (job: Job) => Job): Shop => ({
   ...shop,
   jobs: shop.jobs.map(j => (j.id === id ? f(j) : j)),
 })
+
+function split(shop: Shop, { job, parts }: { job: string; parts: Part[] }): Shop {
+  const taken = new Set(shop.jobs.map(j => j.id))
+  taken.delete(job)
+  const names = new Set(parts.map(p => p.id))
+  if (shop.kept.some(k => k.job === job) || names.size < parts.length || parts.some(p => taken.has(p.id)))
+    return shop
+  return { ...shop, jobs: shop.jobs.flatMap(j => (j.id === job ? splitJob(j, parts) : [j])) }
+}
 
 /**
  * Mends a plan after a change, and says what follows from it. What runs or is pinned stays; runs move only where they must, or

@@ -92,6 +92,39 @@ describe('what if', () => {
     expect(c.unplaced).toEqual([])
   })
 
+  it('a job is split: the first half goes while the second waits for its blanks', () => {
+    const late = shop.now + 5 * 1440
+    const job = shop.jobs.find(j => j.steps.length === 3)!
+    const waits = repair(shop, first, { kind: 'release', job: job.id, release: late })
+    const parts = [
+      { id: job.id, share: 1, release: job.release },
+      { id: `${job.id} rest`, share: 2, release: late },
+    ]
+    const { shop: halves, plan: made } = repair(shop, first, { kind: 'split', job: job.id, parts })
+    expect(halves.jobs.length).toBe(shop.jobs.length + 1)
+    const end = (p: Plan, id: string) => Math.max(...p.runs.filter(r => r.job === id).map(r => r.end))
+    expect(end(made, job.id)).toBeLessThan(late)
+    expect(end(waits.plan, job.id)).toBeGreaterThan(late)
+    expect(made.runs.filter(r => r.job === `${job.id} rest`).every(r => r.work >= late)).toBe(true)
+    // No piece is printed twice, none is forgotten.
+    const [a, b] = parts.map(p => halves.jobs.find(j => j.id === p.id)!)
+    job.steps.forEach((s, k) => {
+      s.on.forEach((c, i) => {
+        expect(a!.steps[k]!.on[i]!.run + b!.steps[k]!.on[i]!.run).toBe(c.run)
+        expect(b!.steps[k]!.on[i]!.setup).toBe(c.setup)
+      })
+    })
+    expect(changed(shop, { kind: 'split', job: job.id, parts: [parts[0]!, parts[0]!] })).toBe(shop)
+    const begun = changed(shop, {
+      kind: 'pin',
+      job: job.id,
+      step: job.steps[0]!.id,
+      station: job.steps[0]!.on[0]!.station,
+      start: shop.now,
+    })
+    expect(changed(begun, { kind: 'split', job: job.id, parts })).toBe(begun)
+  })
+
   it('names the work that has no place any more', () => {
     const change: Change = { kind: 'station-out', station: 'booth', from: 0, to: shop.horizon }
     const { consequences: c } = repair(shop, first, change)
