@@ -73,6 +73,11 @@ export function report(
  * Reasons are kept per step.
  */
 export function settleLeftOut(line: Timeline, reasons: Map<number, Why>): void {
+  // With a job gone the others stand elsewhere, and one of them may be left out in its turn.
+  while (dropLeftOut(line, reasons)) line.decode()
+}
+
+function dropLeftOut(line: Timeline, reasons: Map<number, Why>): boolean {
   const { p } = line
   let again = false
   for (let j = 0; j < p.jobs; j++) {
@@ -89,7 +94,7 @@ export function settleLeftOut(line: Timeline, reasons: Map<number, Why>): void {
     }
     line.dropped[j] = 1
   }
-  if (again) line.decode()
+  return again
 }
 
 /** What is wrong with the kept runs: they stay, and somebody should know. */

@@ -170,21 +170,18 @@ export class Slots extends Fit {
     this.changeovers += change - this.changeover[op]!
     this.changeover[op] = change
     this.start[op] = start
-    this.crewFrom[op] = from
+    if (this.crewFrom[op] !== from) {
+      // Spans without length may share a minute with this one: it can pass them as it grows or shrinks.
+      const listed = this.release(op)
+      this.crewFrom[op] = from
+      if (listed) this.engage(op)
+    }
     this.touched(op)
   }
 
   private list(op: number, at: number): void {
     this.on[this.p.choiceStation[this.choice[op]!]!]!.splice(at, 0, op)
-    const m = this.member[op]!
-    if (m >= 0) {
-      const list = this.busy[m]!
-      const from = this.crewFrom[op]!
-      let k = this.firstFrom(list, from)
-      while (k < list.length && this.crewFrom[list[k]!] === from && this.crewTo[list[k]!]! < this.crewTo[op]!)
-        k++
-      list.splice(k, 0, op)
-    }
+    this.engage(op)
     this.placed[op] = 1
     this.changeovers += this.changeover[op]!
     this.touched(op)
@@ -192,16 +189,33 @@ export class Slots extends Fit {
 
   private unlist(op: number, at: number): void {
     this.on[this.p.choiceStation[this.choice[op]!]!]!.splice(at, 1)
-    const m = this.member[op]!
-    if (m >= 0) {
-      const list = this.busy[m]!
-      let k = this.firstFrom(list, this.crewFrom[op]!)
-      while (list[k] !== op) k++
-      list.splice(k, 1)
-    }
+    this.release(op)
     this.placed[op] = 0
     this.changeovers -= this.changeover[op]!
     this.touched(op)
+  }
+
+  /** Enters the span of a step into its member's list, which is sorted by begin and then by end. */
+  private engage(op: number): void {
+    const m = this.member[op]!
+    if (m < 0) return
+    const list = this.busy[m]!
+    const from = this.crewFrom[op]!
+    let k = this.firstFrom(list, from)
+    while (k < list.length && this.crewFrom[list[k]!] === from && this.crewTo[list[k]!]! < this.crewTo[op]!)
+      k++
+    list.splice(k, 0, op)
+  }
+
+  /** Takes the span of a step out of its member's list; whether it stood there (kept runs do not). */
+  private release(op: number): boolean {
+    const m = this.member[op]!
+    if (m < 0) return false
+    const list = this.busy[m]!
+    const k = list.indexOf(op)
+    if (k < 0) return false
+    list.splice(k, 1)
+    return true
   }
 
   /** First of the list whose member is held from a minute on. */
@@ -226,8 +240,8 @@ export class Slots extends Fit {
       if (this.start[list[mid]!]! < start) low = mid + 1
       else high = mid
     }
-    while (list[low] !== op) low++
-    return low
+    while (low < list.length && list[low] !== op) low++
+    return low < list.length ? low : list.indexOf(op)
   }
 
   /** End of what holds the member during [from, to); -1 when free. `but`: a step that does not count. */
