@@ -10,6 +10,8 @@ export default defineConfig({
   // Each has a server and a shop of its own.
   workers: 2,
   timeout: 180_000,
+  // A browser that hangs ends the run with a report, not the machine that waits for it.
+  globalTimeout: 25 * 60_000,
   expect: { timeout: 20_000 },
   reporter: 'list',
   use: { launchOptions: { executablePath }, viewport: { width: 1280, height: 900 }, locale: 'en-GB' },

@@ -46,29 +46,36 @@ const PAGES = [
 
 const WIDTHS = [390, 1024, 1440] as const
 
-test('in every room, by day and by night, axe finds nothing, and no page runs over the edge of any screen', async ({
-  page,
-  shop,
-}) => {
-  test.setTimeout(480_000)
-  await signIn(page, shop)
-  const over: string[] = []
-  for (const path of [...PAGES, ...(await numbers(page))]) {
-    await page.emulateMedia({ colorScheme: 'light' })
-    const answer = await page.goto(path)
-    expect(answer?.status(), path).toBe(200)
-    await expectAccessible(page)
-    // The night changes colours alone.
-    await page.emulateMedia({ colorScheme: 'dark' })
-    await expectAccessible(page, ['color-contrast'])
-    for (const width of WIDTHS) {
-      await page.setViewportSize({ width, height: 900 })
-      const beyond = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
-      if (beyond > 0) over.push(`${path} by ${beyond} px at ${width}`)
+/** The pages are shared out, so that several workers look at once and no test runs for long. */
+const SHARES = 4
+
+test.describe.configure({ mode: 'parallel' })
+
+for (let share = 0; share < SHARES; share++)
+  test(`in every room, by day and by night, axe finds nothing, and no page runs over the edge of any screen (${share + 1} of ${SHARES})`, async ({
+    page,
+    shop,
+  }) => {
+    test.setTimeout(360_000)
+    await signIn(page, shop)
+    const over: string[] = []
+    const all = [...PAGES, ...(await numbers(page))]
+    for (const path of all.filter((_, at) => at % SHARES === share)) {
+      await page.emulateMedia({ colorScheme: 'light' })
+      const answer = await page.goto(path)
+      expect(answer?.status(), path).toBe(200)
+      await expectAccessible(page)
+      // The night changes colours alone.
+      await page.emulateMedia({ colorScheme: 'dark' })
+      await expectAccessible(page, ['color-contrast'])
+      for (const width of WIDTHS) {
+        await page.setViewportSize({ width, height: 900 })
+        const beyond = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
+        if (beyond > 0) over.push(`${path} by ${beyond} px at ${width}`)
+      }
     }
-  }
-  expect(over).toEqual([])
-})
+    expect(over).toEqual([])
+  })
 
 /** Pages of one order in each state, as the list of orders shows them. */
 async function numbers(page: import('playwright/test').Page): Promise<string[]> {

@@ -1,5 +1,5 @@
 // npm test: every check of the project, one after another. Each tool counts as one test; the last line counts all.
-import { spawn } from 'node:child_process'
+import { type ChildProcess, spawn } from 'node:child_process'
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -11,6 +11,23 @@ type Count = { passed: number; failed: number }
 const scratch = mkdtempSync(join(tmpdir(), 'shirtwright-test-'))
 const report = (name: string) => join(scratch, name)
 
+/** No step may take longer, in minutes; one that hangs is ended, with a line that says so. */
+const LONGEST = 30
+
+const running = new Set<ChildProcess>()
+
+function endGroup(child: ChildProcess) {
+  if (process.platform === 'win32' || !child.pid) child.kill('SIGKILL')
+  else process.kill(-child.pid, 'SIGKILL')
+}
+
+// A group of its own does not hear the keyboard.
+for (const signal of ['SIGINT', 'SIGTERM'] as const)
+  process.once(signal, () => {
+    for (const child of running) endGroup(child)
+    process.exit(1)
+  })
+
 /** Runs a command; its output is shown only when it fails, or as it comes if `loud`. */
 function run(args: string[], { loud = false, env = {} } = {}): Promise<{ ok: boolean; output: string }> {
   return new Promise(done => {
@@ -18,7 +35,14 @@ function run(args: string[], { loud = false, env = {} } = {}): Promise<{ ok: boo
       env: { ...process.env, ...env },
       stdio: ['ignore', loud ? 'inherit' : 'pipe', loud ? 'inherit' : 'pipe'],
       shell: process.platform === 'win32',
+      // Ended as a group: a worker of a tool may hang while the tool itself would go.
+      detached: process.platform !== 'win32',
     })
+    running.add(child)
+    const clock = setTimeout(() => {
+      console.log(`${args.join(' ')} was ended: it ran for more than ${LONGEST} minutes`)
+      endGroup(child)
+    }, LONGEST * 60_000)
     let output = ''
     child.stdout?.on('data', text => {
       output += text
@@ -26,7 +50,11 @@ function run(args: string[], { loud = false, env = {} } = {}): Promise<{ ok: boo
     child.stderr?.on('data', text => {
       output += text
     })
-    child.on('close', code => done({ ok: code === 0, output }))
+    child.on('close', code => {
+      clearTimeout(clock)
+      running.delete(child)
+      done({ ok: code === 0, output })
+    })
   })
 }
 
