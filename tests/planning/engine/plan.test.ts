@@ -39,4 +39,9 @@ describe('any shop', () => {
       RUNS,
     )
   })
+
+  it('bounds no more than it placed: a job left out may leave out another', () => {
+    const [shop] = fc.sample(anyShop, { seed: 5000, numRuns: 1 })
+    expect(shop && check(shop, planned(shop))).toEqual([])
+  })
 })
