@@ -10,6 +10,8 @@ export class Fit {
   protected oEnd = 0
   protected oCrewFrom = 0
   protected oCrewTo = 0
+  /** The last `timeKept` found too few open minutes and counted closed ones. */
+  protected oBeyond = false
 
   constructor(readonly p: Problem) {}
 
@@ -28,10 +30,13 @@ export class Fit {
     const att = p.attended[op]!
     const forSetup = att >= SETUP ? joint : station
     const forRun = att === ALL ? joint : station
+    this.oBeyond = false
     const counted = (c: Calendar, t: number, minutes: number) => {
       const at = c.advance(t, minutes)
+      if (at >= 0) return at
       // Beyond all openings a kept run counts every minute: it stays, whatever the hours say.
-      return at < 0 ? t + minutes : at
+      this.oBeyond = true
+      return t + minutes
     }
     const coEnd = counted(coAttended ? joint : station, start, co)
     const next = co > 0 ? forSetup.next(coEnd) : coEnd

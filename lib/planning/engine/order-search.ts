@@ -235,6 +235,8 @@ export class OrderSearch {
       const op = p.jobFirst[j + 1]! - 1
       if (
         op >= p.jobFirst[j]! &&
+        // Of a dropped job only kept runs stand there: nothing of it is in the order.
+        at.dropped[j] === 0 &&
         at.status[op] === PLACED &&
         at.end[op]! > p.due[j]! &&
         (p.weight[j]! > 0 || p.hard[j] === 1)
@@ -419,7 +421,7 @@ export class OrderSearch {
     const last = p.jobFirst[j + 1]! - 1
     for (let k = first; k <= last; k++) {
       const op = earlier ? k : last - (k - first)
-      if (p.keptOf[op]! < 0 && trial.position[op]! >= 0) {
+      if (p.keptOf[op]! < 0) {
         any = this.moveTo(op, trial.position[op]! + (earlier ? -reach : reach)) || any
       }
     }
@@ -487,7 +489,6 @@ export class OrderSearch {
     const { at } = this
     const count = at.count
     const here = at.position[first]!
-    if (here < 0) return 0
     const places = 6
     let bestCost = Number.POSITIVE_INFINITY
     let bestPlace = -1

@@ -240,8 +240,7 @@ export class Slots extends Fit {
       if (this.start[list[mid]!]! < start) low = mid + 1
       else high = mid
     }
-    while (low < list.length && list[low] !== op) low++
-    return low < list.length ? low : list.indexOf(op)
+    return list.indexOf(op, low)
   }
 
   /** End of what holds the member during [from, to); -1 when free. `but`: a step that does not count. */

@@ -66,6 +66,8 @@ export class Timeline extends Fit {
   readonly keptMember: Int32Array
   /** Somebody must be on the kept run: for its work, or for the changeover that came to stand before it. */
   readonly keptNeeds: Uint8Array
+  /** The kept run finds too few open minutes. */
+  readonly keptBeyond: Uint8Array
   /** When the member is held by the kept run. */
   private readonly keptFrom: Int32Array
   private readonly keptTo: Int32Array
@@ -138,6 +140,7 @@ export class Timeline extends Fit {
     this.reservedTo = p.shop.crew.map(() => [])
     this.keptMember = new Int32Array(p.kept.length).fill(-1)
     this.keptNeeds = new Uint8Array(p.kept.length)
+    this.keptBeyond = new Uint8Array(p.kept.length)
     this.keptFrom = new Int32Array(p.kept.length)
     this.keptTo = new Int32Array(p.kept.length)
     this.endBy = new Int32Array(n).fill(NEVER)
@@ -300,6 +303,7 @@ export class Timeline extends Fit {
     this.end[op] = this.oEnd
     this.choice[op] = choice
     this.keptNeeds[index] = p.attended[op] !== NOT || coAttended ? 1 : 0
+    this.keptBeyond[index] = this.oBeyond ? 1 : 0
     this.keptFrom[index] = this.oCrewFrom
     this.keptTo[index] = this.oCrewTo
     this.member[op] = this.keptNeeds[index] === 1 ? m : -1
@@ -330,13 +334,16 @@ export class Timeline extends Fit {
       if (p.attended[op]! !== NOT || coAttended) {
         let best = -1
         let bestEnd = NEVER
+        let bestBeyond = true
         const named = given.crew ? p.shop.crew.findIndex(m => m.id === given.crew) : -1
         const candidates = named >= 0 ? [named] : p.able[s]!
         for (const m of candidates) {
           this.timeKept(op, choice, s, m, start, co, coAttended)
           if (named < 0 && this.reservedOverlap(m, this.oCrewFrom, this.oCrewTo) >= 0) continue
-          if (this.oEnd < bestEnd) {
+          // Somebody who is there for all of it, before somebody who is not.
+          if (this.oBeyond === bestBeyond ? this.oEnd < bestEnd : bestBeyond) {
             bestEnd = this.oEnd
+            bestBeyond = this.oBeyond
             best = m
           }
         }
