@@ -12,6 +12,8 @@ export class Fit {
   protected oCrewTo = 0
   /** The last `timeKept` found too few open minutes and counted closed ones. */
   protected oBeyond = false
+  /** In the last `timeKept` open minutes of the station pass between changeover and work. */
+  protected oWaits = false
 
   constructor(readonly p: Problem) {}
 
@@ -38,9 +40,12 @@ export class Fit {
       this.oBeyond = true
       return t + minutes
     }
-    const coEnd = counted(coAttended ? joint : station, start, co)
+    const forCo = coAttended ? joint : station
+    const coEnd = counted(forCo, start, co)
     const next = co > 0 ? forSetup.next(coEnd) : coEnd
     const work = next < 0 ? coEnd : next
+    const more = work > coEnd ? forCo.advance(start, co + 1) : -1
+    this.oWaits = more >= 0 && more <= work
     this.oStart = start
     this.oWork = work
     this.oSetupEnd = counted(forSetup, work, p.setup[choice]!)

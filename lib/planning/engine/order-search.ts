@@ -343,7 +343,9 @@ export class OrderSearch {
     const { p } = this
     const first = p.jobFirst[p.job[op]!]!
     let at = target
-    for (let o = op; o >= first && p.keptOf[o]! < 0; o--) {
+    for (let o = op; o >= first; o--) {
+      // Kept steps are not in the order; those ahead of them are.
+      if (p.keptOf[o]! >= 0) continue
       const here = this.trial.position[o]!
       if (here <= at && o !== op) break
       if (here > at) this.relocate(o, at)

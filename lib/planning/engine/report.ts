@@ -121,11 +121,10 @@ function conflicts(line: Timeline): Conflict[] {
         say(`begins more than ${p.gapMax[previous]} minutes after the step before it`)
     }
     const length = p.setup[k.choice]! + p.run[k.choice]!
-    if (line.keptBeyond[i] === 1) {
-      const m = line.member[op]!
-      const beside = m < 0 ? '' : ` with ${p.shop.crew[m]!.id} there`
-      say(`needs more minutes than ${station.id} is still open${beside}`)
-    }
+    const by = line.member[op]! < 0 ? '' : p.shop.crew[line.member[op]!]!.id
+    if (line.keptBeyond[i] === 1)
+      say(`needs more minutes than ${station.id} is still open${by && ` with ${by} there`}`)
+    if (line.keptWaits[i] === 1 && p.pausable[op] === 1) say(`waits for ${by} after its changeover`)
     if (p.pausable[op] === 0) {
       if (line.end[op]! - line.work[op]! !== length || line.work[op]! - start !== line.changeover[op]!) {
         say(`does not fit unbroken into the opening of ${station.id}`)

@@ -68,6 +68,8 @@ export class Timeline extends Fit {
   readonly keptNeeds: Uint8Array
   /** The kept run finds too few open minutes. */
   readonly keptBeyond: Uint8Array
+  /** The kept run stands changed over and waits for its member. */
+  readonly keptWaits: Uint8Array
   /** When the member is held by the kept run. */
   private readonly keptFrom: Int32Array
   private readonly keptTo: Int32Array
@@ -141,6 +143,7 @@ export class Timeline extends Fit {
     this.keptMember = new Int32Array(p.kept.length).fill(-1)
     this.keptNeeds = new Uint8Array(p.kept.length)
     this.keptBeyond = new Uint8Array(p.kept.length)
+    this.keptWaits = new Uint8Array(p.kept.length)
     this.keptFrom = new Int32Array(p.kept.length)
     this.keptTo = new Int32Array(p.kept.length)
     this.endBy = new Int32Array(n).fill(NEVER)
@@ -304,6 +307,7 @@ export class Timeline extends Fit {
     this.choice[op] = choice
     this.keptNeeds[index] = p.attended[op] !== NOT || coAttended ? 1 : 0
     this.keptBeyond[index] = this.oBeyond ? 1 : 0
+    this.keptWaits[index] = this.oWaits ? 1 : 0
     this.keptFrom[index] = this.oCrewFrom
     this.keptTo[index] = this.oCrewTo
     this.member[op] = this.keptNeeds[index] === 1 ? m : -1
@@ -757,13 +761,18 @@ export class Timeline extends Fit {
     this.sumEnds = ends
   }
 
-  /** Puts the order by start of work, which never makes a run later. Left-out steps go last. */
+  /** Puts the order by start of work, which never makes a run later. Left-out steps go last, but ahead of what follows them in their job. */
   sortByWork(): void {
     const { p } = this
     const list = Array.from(this.order.subarray(0, this.count))
-    const key = (op: number) => (this.status[op] === PLACED ? this.work[op]! : NEVER)
-    list.sort((a, b) => key(a) - key(b) || this.position[a]! - this.position[b]!)
-    // Left-out steps keep the order of their jobs.
+    const key = new Int32Array(p.n)
+    for (let op = p.n - 1; op >= 0; op--) {
+      // Behind a kept step a job may go on though what comes before it was left out.
+      const after = op + 1 < p.jobFirst[p.job[op]! + 1]! ? key[op + 1]! : NEVER
+      const work = p.keptOf[op]! < 0 && this.status[op] === PLACED ? this.work[op]! : NEVER
+      key[op] = Math.min(work, after)
+    }
+    list.sort((a, b) => key[a]! - key[b]! || this.position[a]! - this.position[b]!)
     if (p.n > 0) this.setOrder(list)
   }
 }
