@@ -2,6 +2,7 @@ import { heads, simpleBound } from './bounds'
 import { Budget } from './budget'
 import { better, buildBy, impossibleJobs, settle } from './build'
 import type { Dispatching } from './dispatch'
+import { ExactSearch } from './exact-search'
 import { GraphSearch, isGraph } from './graph-search'
 import { sequenceBound } from './lateness-bound'
 import { movedRuns, OrderSearch, type Standing } from './order-search'
@@ -48,7 +49,8 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
   const h = heads(p, new Timeline(p))
   const bound = simpleBound(p, h, best.dropped)
   if (!options.rule) raiseByResources(p, h, best.dropped, bound)
-  const enough = () => provenBest(best, bound, finishFirst)
+  let exact = false
+  const enough = () => exact || provenBest(best, bound, finishFirst)
   const tell = () =>
     options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false, standing))
 
@@ -65,6 +67,10 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
     shop.jobs.every(j => j.due === null) &&
     (finishFirst || shop.stations.every(s => s.changeovers.length === 0))
   if (!options.rule && !standing && finishOnly && isGraph(p)) searchGraph(best, options, budget, bound)
+  if (!options.rule && !standing && !enough() && ExactSearch.suits(best)) {
+    exact = new ExactSearch(best, finishFirst).run(budget)
+    if (exact && best.hardMisses > bound.hardMisses) bound.hardMisses = best.hardMisses
+  }
   let told = 0
   const better = () => {
     if (options.onBetter && budget.steps - told >= 200) {
