@@ -39,7 +39,15 @@ export type CrashReport = {
   integrity: string
 }
 
-type Written = { kind: string; key: string; acknowledged: boolean; detail: Record<string, string> }
+/** What people write; every round of `crash` waits for one kind of it. */
+const KINDS = ['order', 'shelf', 'payment', 'report', 'customer'] as const
+
+type Written = {
+  kind: (typeof KINDS)[number]
+  key: string
+  acknowledged: boolean
+  detail: Record<string, string>
+}
 
 /** Mulberry32: small, and the same everywhere. */
 export function seeded(seed: number): () => number {
@@ -115,27 +123,41 @@ export class BareServer {
   }
 }
 
-/** Somebody who writes one thing after another, each of them once. */
+/** Somebody who writes one thing after another, each of them once, every kind in its turn. */
 class Writer {
+  private turn: number
+
   constructor(
     private readonly client: ShopClient,
     private readonly random: () => number,
     private readonly scene: Scene,
     private readonly book: Written[],
     readonly counts: { refused: number; cut: number },
-  ) {}
+    begin = 0,
+  ) {
+    this.turn = begin
+  }
 
   async once(): Promise<void> {
-    const kinds = [this.order, this.received, this.paid, this.reported, this.customer]
-    const kind = kinds[Math.floor(this.random() * kinds.length)] ?? this.order
-    await kind.call(this)
+    const kinds = {
+      order: this.order,
+      shelf: this.received,
+      payment: this.paid,
+      report: this.reported,
+      customer: this.customer,
+    }
+    await kinds[KINDS[this.turn++ % KINDS.length] ?? 'order'].call(this)
   }
 
   private pick<T>(of: readonly T[]): T {
     return of[Math.floor(this.random() * of.length)] as T
   }
 
-  private async write(kind: string, detail: Record<string, string>, send: (key: string) => Promise<Said>) {
+  private async write(
+    kind: Written['kind'],
+    detail: Record<string, string>,
+    send: (key: string) => Promise<Said>,
+  ) {
     const one: Written = { kind, key: randomUUID(), acknowledged: false, detail }
     this.book.push(one)
     try {
@@ -228,7 +250,9 @@ class Writer {
 
   private reported() {
     const step = this.pick(this.scene.steps)
-    const kind = this.pick(['start', 'pause', 'resume'] as const)
+    const told = this.scene.told.get(step.id) ?? 0
+    this.scene.told.set(step.id, told + 1)
+    const kind = (['start', 'pause', 'resume'] as const)[told % 3] ?? 'start'
     return this.write('report', {}, formKey =>
       this.client.report({ formKey, kind, stepId: step.id, stationId: step.stationId, note: 'a pause' }),
     )
@@ -240,7 +264,10 @@ type Scene = {
   styles: { id: string; colour: string }[]
   skus: string[]
   orders: number[]
+  /** One of each station, begun where one is: a station works on one at a time. */
   steps: { id: string; stationId: string }[]
+  /** How many reports each step has been sent. */
+  told: Map<string, number>
 }
 
 function sceneOf(file: string): Scene {
@@ -261,11 +288,13 @@ function sceneOf(file: string): Scene {
         .all() as number[],
       steps: db
         .prepare(
-          `SELECT s.id, r.stationId FROM JobStep s JOIN PlannedRun r ON r.stepId = s.id
+          `SELECT s.id, r.stationId, MIN(s.state = 'waiting') FROM JobStep s JOIN PlannedRun r ON r.stepId = s.id
            WHERE s.state <> 'done' AND NOT EXISTS (SELECT 1 FROM JobStep b WHERE b.orderId = s.orderId AND b.job = s.job
-             AND b.position < s.position AND b.state <> 'done')`,
+             AND b.position < s.position AND b.state <> 'done')
+           GROUP BY r.stationId ORDER BY r.stationId`,
         )
         .all() as Scene['steps'],
+      told: new Map(),
     }
   } finally {
     db.close()
@@ -338,7 +367,7 @@ export async function trouble(data: string): Promise<TroubleReport> {
 /** What is in the database of what people wrote, against what they were told. */
 function compare(file: string, book: readonly Written[], report: CrashReport): void {
   const db = new Database(file, { readonly: true })
-  const rows: Record<string, (w: Written) => { there: number; whole: boolean }> = {
+  const rows: Record<Written['kind'], (w: Written) => { there: number; whole: boolean }> = {
     order: w => {
       const o = db
         .prepare(
@@ -399,7 +428,7 @@ function compare(file: string, book: readonly Written[], report: CrashReport): v
     },
   }
   for (const w of book) {
-    const { there, whole } = (rows[w.kind] as (typeof rows)[string])(w)
+    const { there, whole } = rows[w.kind](w)
     if (w.acknowledged) report.acknowledged[w.kind] = (report.acknowledged[w.kind] ?? 0) + 1
     if (w.acknowledged && there === 0) report.lost.push(`${w.kind} ${w.key}`)
     if (there > 1 || (there === 1 && !whole)) report.half.push(`${w.kind} ${w.key}: ${there} of it`)
@@ -446,8 +475,8 @@ export async function crash(plan: CrashPlan): Promise<CrashReport> {
     for (let kill = 0; kill < kills; kill++) {
       const book: Written[] = []
       let open = true
-      const work = people.map(async client => {
-        const writer = new Writer(client, random, scene, book, report)
+      const work = people.map(async (client, i) => {
+        const writer = new Writer(client, random, scene, book, report, i + kill)
         while (open)
           try {
             await writer.once()
@@ -459,7 +488,13 @@ export async function crash(plan: CrashPlan): Promise<CrashReport> {
       // In the midst of it: after so many answers, at any moment of the next ones.
       const enough = 1 + random() * between
       const late = Date.now() + 20_000
-      while (book.filter(w => w.acknowledged).length < enough && Date.now() < late) await sleep(5)
+      // No kind is left to chance: one of each comes to be acknowledged in its round.
+      const awaited = KINDS[kill % KINDS.length]
+      const ripe = () => {
+        const done = book.filter(w => w.acknowledged)
+        return done.length >= enough && done.some(w => w.kind === awaited)
+      }
+      while (!ripe() && Date.now() < late) await sleep(5)
       await sleep(random() * 60)
       await server.end('SIGKILL')
       report.kills++
