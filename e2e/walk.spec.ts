@@ -156,7 +156,7 @@ test('6. Floor: the steps stand on the plan, are made, and one misprint makes it
   page,
   shop,
 }) => {
-  test.setTimeout(300_000)
+  test.setTimeout(120_000)
   await signIn(page, shop)
   await page.goto('/floor')
   await expectAccessible(page)

@@ -19,6 +19,8 @@ export type Step = {
   /** Pieces still open. */
   open: number
   left: { itemId: string; size: string; quantity: number }[]
+  /** Form keys of the reports that are counted in. */
+  heard: readonly string[]
   /** "1044, Press". */
   name: string
 }
@@ -62,7 +64,7 @@ export function Desk({
   const line = useLine()
   useEffect(() => keptReports().begin(person.id), [person.id])
   const refused = kept.filter(k => k.refused)
-  const waiting = kept.filter(k => !k.refused)
+  const waiting = kept.filter(k => !k.refused && !k.sent)
   const off = line.skew ?? 0
   return (
     <Told value={{ tell, person }}>

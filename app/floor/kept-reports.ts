@@ -6,6 +6,8 @@ import { type Kept, toSend } from '@/lib/floor/kept'
 /** After so long without an answer the line is taken for cut; the report stays kept, and counts once. */
 const PATIENCE_MS = 12_000
 const AGAIN_MS = 8000
+/** By then the page has been told anew of what was sent. */
+const TOLD_MS = 60_000
 
 /** What became of sending: an answer of the server, or no line to it. */
 type Sent = { answer: FormAnswer & { code?: string } } | 'no-line' | 'signed-out'
@@ -75,17 +77,18 @@ class KeptReports {
 
   /** Keeps a report and tries to send it. @returns the server's answer, or null where it is kept for later */
   async report(report: Kept): Promise<(FormAnswer & { code?: string }) | null> {
-    const behind = this.#list.some(k => k.stepId === report.stepId)
+    const behind = this.#list.some(k => k.stepId === report.stepId && !k.sent)
     await this.#put(report)
     if (behind) {
       await this.sendAll()
-      const left = this.#list.find(k => k.formKey === report.formKey)
+      const left = this.#list.find(k => k.formKey === report.formKey && !k.sent)
       return left ? null : { ok: true, message: 'Sent.' }
     }
     const sent = await send(report)
     if (typeof sent === 'string') return null
     // Refused while the form is there to be put right: nothing needs to be kept.
-    await this.#drop(report.formKey)
+    if (sent.answer.ok) await this.#sent(report)
+    else await this.#drop(report.formKey)
     return sent.answer
   }
 
@@ -104,7 +107,7 @@ class KeptReports {
       if (!next) return
       const sent = await send(next)
       if (typeof sent === 'string') return
-      if (sent.answer.ok) await this.#drop(next.formKey)
+      if (sent.answer.ok) await this.#sent(next)
       else await this.#put({ ...next, refused: sent.answer.message })
     }
   }
@@ -138,13 +141,21 @@ class KeptReports {
     const db = await this.#open()
     if (!db) return
     const all = (await db.getAll('reports').catch(() => null)) as Kept[] | null
-    if (all) this.#set(all)
+    if (all) this.#set([...all, ...this.#list.filter(k => k.sent)])
   }
 
   async #put(report: Kept) {
     const db = await this.#open()
     await db?.put('reports', report).catch(() => {})
     this.#set([...this.#list.filter(k => k.formKey !== report.formKey), report])
+  }
+
+  /** No longer kept, but counted until the page has been told: else a step would stand for a moment as it did before. */
+  async #sent(report: Kept) {
+    const db = await this.#open()
+    await db?.delete('reports', report.formKey).catch(() => {})
+    this.#set([...this.#list.filter(k => k.formKey !== report.formKey), { ...report, sent: true }])
+    setTimeout(() => this.#set(this.#list.filter(k => k.formKey !== report.formKey)), TOLD_MS)
   }
 
   async #drop(formKey: string) {

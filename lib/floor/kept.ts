@@ -16,6 +16,8 @@ export type Kept = {
   photo?: Blob
   /** Why the server would not have it; it then waits for a person. */
   refused?: string
+  /** The server has it: it counts here until the page has been told anew. */
+  sent?: boolean
 }
 export const REPORT_KINDS = ['start', 'pause', 'resume', 'finish', 'misprint', 'undo'] as const
 export type ReportKind = (typeof REPORT_KINDS)[number]
@@ -39,9 +41,18 @@ export function saidSizes(fields: Record<string, string>): Map<string, number> |
   return said.length ? new Map(said.map(([name, value]) => [name.slice(5), count(value)])) : null
 }
 
-/** Counts what is kept and not refused into how the server last said that a step stands. */
+/**
+ * Counts what is kept and not refused into how the server last said that a step stands; never what the server had heard by then.
+ * @param step `heard`: form keys of the reports that are counted in it
+ */
 export function standsHere(
-  step: { id: string; state: StepState; open: number; left: StandsHere['left'] },
+  step: {
+    id: string
+    state: StepState
+    open: number
+    left: StandsHere['left']
+    heard?: readonly string[] | undefined
+  },
   kept: readonly Kept[],
 ): StandsHere {
   let { state, open } = step
@@ -51,8 +62,8 @@ export function standsHere(
     left = left.map(s => (s.itemId === itemId ? { ...s, quantity: Math.max(0, s.quantity - n) } : s))
   }
   for (const k of kept) {
-    if (k.stepId !== step.id || k.refused) continue
-    unsent = true
+    if (k.stepId !== step.id || k.refused || step.heard?.includes(k.formKey)) continue
+    if (!k.sent) unsent = true
     if (k.kind === 'start' || k.kind === 'resume') state = 'running'
     if (k.kind === 'pause') state = 'paused'
     if (k.kind === 'finish') {
@@ -75,6 +86,7 @@ export function standsHere(
 export function toSend(kept: readonly Kept[], person: string): Kept[] {
   const blocked = new Set<string>()
   return kept.filter(k => {
+    if (k.sent) return false
     if (k.refused || k.by.id !== person) blocked.add(k.stepId)
     return !blocked.has(k.stepId)
   })

@@ -53,6 +53,34 @@ describe('how a step stands with what is kept', () => {
   })
 })
 
+describe('what the server has', () => {
+  test('counts until the page has heard of it, and then once', () => {
+    const start = kept('start', {}, { sent: true })
+    const finish = kept('finish', { good: '3', 'size.s': '3' }, { sent: true })
+    expect(standsHere({ ...press, heard: [] }, [start])).toMatchObject({ state: 'running', unsent: false })
+    const told = { ...press, state: 'running' as const, heard: [start.formKey] }
+    expect(standsHere(told, [start, finish])).toMatchObject({ state: 'running', open: 5 })
+    const all = {
+      ...told,
+      open: 5,
+      left: [{ itemId: 'l', size: 'L', quantity: 4 }],
+      heard: [start.formKey, finish.formKey],
+    }
+    expect(standsHere(all, [start, finish])).toMatchObject({ open: 5, left: all.left })
+  })
+
+  test('is not counted twice where its answer was lost on the way', () => {
+    const unsent = kept('finish', { good: '3' })
+    expect(standsHere({ ...press, open: 5, heard: [unsent.formKey] }, [unsent]).open).toBe(5)
+  })
+
+  test('is not sent again', () => {
+    expect(toSend([kept('start', {}, { sent: true }), kept('pause')], 'ana').map(k => k.kind)).toEqual([
+      'pause',
+    ])
+  })
+})
+
 describe('what may be sent', () => {
   test('goes in order; what stands upon a refused report waits, other steps go on', () => {
     const all = [

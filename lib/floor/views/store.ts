@@ -188,6 +188,8 @@ export type Task = {
   standing: OrderStanding
   /** Open pieces by size. */
   left: SizeGood[]
+  /** Form keys of the reports that have come in on it. */
+  heard: string[]
   /** The step that has to hand pieces on first, where it has not handed on any. */
   waitsFor: {
     title: string
@@ -359,13 +361,13 @@ export async function stationView(code: string, ticket?: number | null): Promise
   const [orders, siblings, reports, misprints] = await Promise.all([
     getOrders(orderIds),
     db().jobStep.findMany({ where: { orderId: { in: orderIds } }, include: withAll }),
-    db().report.findMany({ where: { ...mine, kind: { in: ['finish', 'undo'] } } }),
+    db().report.findMany({ where: mine }),
     db().misprint.findMany({ where: { ...mine, undone: false } }),
   ])
   const leftOf = (step: StepView) =>
     leftBySize(
       step.sizes,
-      standing(reports.filter(r => r.stepId === step.id)),
+      standing(reports.filter(r => r.stepId === step.id)).filter(r => r.kind === 'finish'),
       misprints.filter(m => m.stepId === step.id),
     )
   const tasks = shown.flatMap((r): (Task & { state: string })[] => {
@@ -382,6 +384,7 @@ export async function stationView(code: string, ticket?: number | null): Promise
         garment: garmentOf(order, step.sizes),
         standing: standingOf({ promiseAt: order.promiseAt, readyAt: ready }, facts.timeZone),
         left: leftOf(step),
+        heard: reports.flatMap(one => (one.stepId === r.id && one.formKey ? [one.formKey] : [])),
         waitsFor: waitsFor(step, mine),
       },
     ]

@@ -94,12 +94,13 @@ export default async function StationScreen({ params, searchParams }: Address) {
   )
 }
 
-const formStep = ({ step, job, left }: Task): FormStep => ({
+const formStep = ({ step, job, left, heard }: Task): FormStep => ({
   id: step.id,
   state: step.state,
   pieces: step.pieces,
   open: step.pieces - step.good - step.spoiled,
   left,
+  heard,
   name: `${job.number}, ${step.title}`,
 })
 
