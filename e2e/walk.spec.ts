@@ -1,5 +1,5 @@
 import Database from 'better-sqlite3'
-import type { Page } from 'playwright/test'
+import type { Page, Request } from 'playwright/test'
 import { DRAWINGS } from '../prisma/seed/drawings'
 import { pngOf } from '../prisma/seed/png'
 import type { RunningShop } from './support/shop'
@@ -168,11 +168,22 @@ test('6. Floor: the steps stand on the plan, are made, and one misprint makes it
 
   await page.goto('/floor/stations/garment-printer')
   await expectAccessible(page)
+  // The page is slow to be told of the start: what is opened and ticked meanwhile stays so.
+  const fresh = (request: Request) =>
+    request.headers().rsc === '1' && request.url().includes('/garment-printer')
+  await page.route('**/*', async route => {
+    if (fresh(route.request())) await new Promise(done => setTimeout(done, 3000))
+    await route.continue()
+  })
+  const told = page.waitForResponse(response => fresh(response.request()))
   await page.getByRole('button', { name: `Start ${number}` }).click()
   await expect(page.getByRole('article', { name: 'Now' })).toBeVisible()
   await page.getByText('Misprint', { exact: true }).click()
   const misprint = page.getByRole('form', { name: 'Misprint' })
   await misprint.getByLabel('M', { exact: true }).check()
+  await told
+  await page.unrouteAll({ behavior: 'wait' })
+  await expect(misprint.getByLabel('M', { exact: true })).toBeChecked()
   await misprint.getByLabel(/ink/i).first().check()
   await misprint.getByRole('button', { name: 'Spoiled: make it again' }).click()
   await expect

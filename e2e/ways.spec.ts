@@ -103,7 +103,7 @@ test('the owner changes a recipe and a price list: the comparison, the curves an
 })
 
 test('should we buy it? works from what is typed, and says what it cannot read', async ({ page, shop }) => {
-  test.setTimeout(300_000)
+  test.setTimeout(120_000)
   await signIn(page, shop)
   await page.goto('/office/buying')
   const form = page.getByRole('form', { name: 'The machine and its work' })
