@@ -156,11 +156,13 @@ function nested(flat: unknown): unknown {
 const sizeCounts = (typed: Record<string, unknown>, ctx: z.RefinementCtx): SizeQuantity[] => {
   const add = (message: string) => ctx.addIssue({ code: 'custom', message })
   const counts: Record<string, number> = {}
-  for (const [size, text] of Object.entries(typed)) {
-    const n = readCount(String(text))
+  for (const [size, given] of Object.entries(typed)) {
+    // Forms send text; what a program sends may be anything, and need not turn into text.
+    const text = typeof given === 'string' || typeof given === 'number' ? String(given) : '?'
+    const n = readCount(text)
     if (n === null)
       add(
-        `“${String(text).trim().slice(0, 20)}” in ${size.slice(0, 20)} is not a number of pieces: type a whole number from 0 to 10,000.`,
+        `“${text.trim().slice(0, 20)}” in ${size.slice(0, 20)} is not a number of pieces: type a whole number from 0 to 10,000.`,
       )
     else if (n > 0 && !(SIZES as readonly string[]).includes(size))
       add(`“${size.slice(0, 20)}” is not a size known here.`)

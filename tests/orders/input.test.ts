@@ -249,6 +249,11 @@ describe('an enquiry as typed', () => {
       { numRuns: 300 },
     )
   })
+  test('a count that does not even turn into text is refused', () => {
+    expect(complaints(read({ 'lines.0.quantity.M': [{ toString: '' }] }))['lines.0.quantity']).toMatch(
+      /in M is not a number of pieces/,
+    )
+  })
   test('an edit must say which version it was filled from', () => {
     expect(editOrderInput(context).safeParse({ ...good, version: '3' }).data?.version).toBe(3)
     for (const version of [undefined, '', '0', '1.5', 'x'])
