@@ -1,14 +1,11 @@
 // Writes and applies migrations with Prisma's own engine, compiled to WebAssembly.
 //   migrate.ts new NAME        writes a migration with what the schema has and the migrations have not
-//   migrate.ts squash          before the first release: writes the one first migration anew
 //   migrate.ts apply FILE      brings a database up to date; an existing one is copied before
 //   migrate.ts check           exit 1 if schema and migrations disagree
-import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdirSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { guardsFile, migrationsFolder, missingSql, readMigrations } from '@/lib/server/migrations'
+import { migrationsFolder, missingSql, readGuards, readMigrations } from '@/lib/server/migrations'
 import { upgradeFile } from './support/upgrade'
-
-const firstMigration = '0001_first_shop'
 
 async function writeNew(name: string): Promise<void> {
   if (!/^[a-z0-9_]+$/.test(name))
@@ -19,19 +16,21 @@ async function writeNew(name: string): Promise<void> {
     return
   }
   const count = readMigrations().migrationDirectories.length
-  write(`${String(count + 1).padStart(4, '0')}_${name}`, sql)
-  if (/RedefineTables/.test(sql) && existsSync(guardsFile)) {
-    console.log('It builds tables anew, which drops their triggers: end it with those of prisma/guards.sql.')
-  }
+  write(`${String(count + 1).padStart(4, '0')}_${name}`, sql + guardsOf(rebuilt(sql)))
 }
 
-async function squash(): Promise<void> {
-  for (const name of readdirSync(migrationsFolder)) {
-    if (name !== 'migration_lock.toml') rmSync(join(migrationsFolder, name), { recursive: true })
-  }
-  const sql = await missingSql()
-  const guards = existsSync(guardsFile) ? `\n${readFileSync(guardsFile, 'utf8')}` : ''
-  write(firstMigration, (sql ?? '') + guards)
+/** Tables that a migration builds anew: SQLite drops their triggers with the old ones. */
+const rebuilt = (sql: string): Set<string> =>
+  new Set(
+    [...sql.matchAll(/^DROP TABLE "(\w+)";\nALTER TABLE "new_\1" RENAME TO "\1";/gm)].map(m => m[1] ?? ''),
+  )
+
+/** The guards of these tables, to end a migration with. */
+function guardsOf(tables: ReadonlySet<string>): string {
+  const guards = readGuards().filter(guard => tables.has(guard.table))
+  return guards.length
+    ? `\n-- Guards of tables that were built anew.\n${guards.map(g => `${g.sql}\n`).join('')}`
+    : ''
 }
 
 function write(name: string, sql: string): void {
@@ -52,10 +51,9 @@ async function check(): Promise<void> {
 const [command, argument = ''] = process.argv.slice(2)
 try {
   if (command === 'new') await writeNew(argument)
-  else if (command === 'squash') await squash()
   else if (command === 'apply' && argument) await upgradeFile(argument, console.log)
   else if (command === 'check') await check()
-  else throw new Error('Say one of: new NAME, squash, apply FILE, check.')
+  else throw new Error('Say one of: new NAME, apply FILE, check.')
 } catch (error) {
   console.error(error instanceof Error ? error.message : error)
   process.exitCode = 1

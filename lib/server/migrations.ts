@@ -19,8 +19,20 @@ import type {
 const home = fileURLToPath(new URL('../..', import.meta.url))
 export const schemaFolder = join(home, 'prisma/schema')
 export const migrationsFolder = join(home, 'prisma/migrations')
-/** SQL that the schema language cannot say (triggers, checks): ends the first migration. */
-export const guardsFile = join(home, 'prisma/guards.sql')
+/** SQL that the schema language cannot say: triggers that keep what is never edited. Migrations make them. */
+const guardsFile = join(home, 'prisma/guards.sql')
+
+/** Every guard: its name, the table that it keeps, and its SQL. */
+export function readGuards(): { name: string; table: string; sql: string }[] {
+  const sql = readFileSync(guardsFile, 'utf8').replace(/^--.*\n/gm, '')
+  return sql
+    .split(/(?<=END;)\s*/)
+    .filter(one => one.trim())
+    .map(one => {
+      const [, name = '', table = ''] = /^CREATE TRIGGER "(\w+)"[\s\S]*? ON "(\w+)"/.exec(one) ?? []
+      return { name, table, sql: one.trim() }
+    })
+}
 
 const everything: SchemaFilter = { externalTables: [], externalEnums: [] }
 

@@ -19,7 +19,7 @@ import { pipeline } from 'node:stream/promises'
 import Database from 'better-sqlite3'
 import { stringify } from 'csv-stringify/sync'
 import { z } from 'zod'
-import { applyMigrations } from '@/lib/server/migrations'
+import { applyMigrations, readMigrations } from '@/lib/server/migrations'
 import { ageOf } from './shop-file.mjs'
 import { upgradeFile } from './upgrade'
 
@@ -394,15 +394,36 @@ export function exportShop(shop: Place, to: string): Record<string, number> {
 
 const tableFile = z.object({ columns: z.array(z.string()), rows: z.array(z.array(z.custom<Plain>())) })
 
-/** Makes an exported shop anew in a place where there is none: the same rows in every table. */
+/** The migrations that an exported shop had: its tables are laid out as they were then, and brought to this version afterwards. */
+function migrationsOf(from: string) {
+  const { columns, rows } = tableFile.parse(
+    JSON.parse(readFileSync(join(from, '_prisma_migrations.json'), 'utf8')),
+  )
+  const at = columns.indexOf('migration_name')
+  const names = new Set(rows.map(row => row[at]))
+  const list = readMigrations()
+  const known = new Set<unknown>(list.migrationDirectories.map(m => m.path))
+  if ([...names].some(name => !known.has(name)))
+    throw new Error(
+      'This shop was exported by a newer version of Shirtwright: install that one to import it.',
+    )
+  return { ...list, migrationDirectories: list.migrationDirectories.filter(m => names.has(m.path)) }
+}
+
+/**
+ * Makes an exported shop anew in a place where there is none: the same rows in every table; one of an earlier version is then brought
+ * to this one.
+ */
 export async function importShop(from: string, shop: Place): Promise<Record<string, number>> {
   if (existsSync(shop.database)) throw new Error(`There is a shop already in ${shop.database}.`)
   const names = readdirSync(from).filter(name => name.endsWith('.json'))
-  if (!names.includes('Shop.json')) throw new Error(`There is no exported shop in ${from}.`)
+  if (!names.includes('Shop.json') || !names.includes('_prisma_migrations.json'))
+    throw new Error(`There is no exported shop in ${from}.`)
+  const migrations = migrationsOf(from)
   mkdirSync(dirname(shop.database), { recursive: true, mode: 0o700 })
   const work = `${shop.database}.imported`
   for (const rest of [work, `${work}-wal`, `${work}-shm`]) rmSync(rest, { force: true })
-  await applyMigrations(work)
+  await applyMigrations(work, migrations)
   const db = new Database(work)
   const counts: Record<string, number> = {}
   try {
@@ -434,12 +455,13 @@ export async function importShop(from: string, shop: Place): Promise<Record<stri
       const broken = db.pragma('foreign_key_check') as unknown[]
       if (broken.length) throw new Error(`${broken.length} rows of the export point to nothing.`)
     })()
+    db.close()
+    await applyMigrations(work)
   } catch (error) {
     db.close()
     rmSync(work, { force: true })
     throw error
   }
-  db.close()
   for (const name of existsSync(join(from, 'files')) ? readdirSync(join(from, 'files')) : []) {
     if ((await hashOf(join(from, 'files', name))) !== name) throw new Error(`The file ${name} is damaged.`)
     const to = keptFile(shop.files, name)
