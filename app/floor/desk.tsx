@@ -24,7 +24,8 @@ export type Step = {
   /** "1044, Press". */
   name: string
 }
-const Told = createContext<{ tell: (message: string | null) => void; person: Person }>({
+type Answer = { message?: string; caution?: string }
+const Told = createContext<{ tell: (answer: Answer | null) => void; person: Person }>({
   tell: () => {},
   person: { id: '', name: '' },
 })
@@ -59,17 +60,18 @@ export function Desk({
   zone: string
   children: ReactNode
 }) {
-  const [told, tell] = useState<string | null>(null)
+  const [told, tell] = useState<Answer | null>(null)
   const kept = useKept()
   const line = useLine()
   useEffect(() => keptReports().begin(person.id), [person.id])
   const refused = kept.filter(k => k.refused)
   const waiting = kept.filter(k => !k.refused && !k.sent)
+  const unread = kept.filter(k => k.caution)
   const off = line.skew ?? 0
   return (
     <Told value={{ tell, person }}>
       <div role="status" className={styles.told}>
-        {told && <Notice kind="done">{told}</Notice>}
+        {told?.message && <Notice kind={told.caution ? 'caution' : 'done'}>{told.message}</Notice>}
         {line.state === 'cut' && waiting.length === 0 && (
           <Notice title="No line to the shop’s server.">
             Go on: what you report is kept here and sent when the line is back.
@@ -79,6 +81,12 @@ export function Desk({
           <Notice kind="stop" action={<a href="/sign-in">Sign in</a>}>
             You are no longer signed in here. What is kept stays until you are.
           </Notice>
+        )}
+        {refused.length + unread.length > 0 && (
+          <p className="aloud">
+            {refused.length > 0 && `Not counted: ${refused.map(k => k.words).join('; ')}. `}
+            {unread.map(k => `Counted: ${k.words}. ${k.caution}`).join(' ')}
+          </p>
         )}
         {Math.abs(off) > OFF_MS && (
           <Notice kind="caution" title="This device’s clock is wrong.">
@@ -109,6 +117,18 @@ export function Desk({
           <p>Kept on this device, and sent in this order when the line is back.</p>
         </section>
       )}
+      {unread.map(k => (
+        <section key={k.formKey} className={styles.refused} aria-label={`Counted: ${k.words}`}>
+          <Notice kind="caution" title={`Counted: ${k.words}, ${formatTime(k.at as Instant, zone)}.`}>
+            {k.caution}
+          </Notice>
+          <div className={styles.ways}>
+            <Button size="floor" look="plain" onClick={() => void keptReports().letGo(k.formKey)}>
+              I have read it
+            </Button>
+          </div>
+        </section>
+      ))}
       {refused.map(k => (
         <section key={k.formKey} className={styles.refused} aria-label={`Not counted: ${k.words}`}>
           <Notice kind="stop" title={`Not counted: ${k.words}, ${formatTime(k.at as Instant, zone)}.`}>

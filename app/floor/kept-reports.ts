@@ -1,7 +1,7 @@
 import { type IDBPDatabase, openDB } from 'idb'
-import type { FormAnswer } from '@/app/parts/form-context'
 import { liveLine } from '@/app/parts/live-line'
 import { type Kept, toSend } from '@/lib/floor/kept'
+import type { ReportAnswer } from './take-report'
 
 /** After so long without an answer the line is taken for cut; the report stays kept, and counts once. */
 const PATIENCE_MS = 12_000
@@ -10,7 +10,7 @@ const AGAIN_MS = 8000
 const TOLD_MS = 60_000
 
 /** What became of sending: an answer of the server, or no line to it. */
-type Sent = { answer: FormAnswer & { code?: string } } | 'no-line' | 'signed-out'
+type Sent = { answer: ReportAnswer } | 'no-line' | 'signed-out'
 
 async function send(report: Kept): Promise<Sent> {
   const form = new FormData()
@@ -27,7 +27,7 @@ async function send(report: Kept): Promise<Sent> {
     const response = await fetch('/api/reports', { method: 'POST', body: form, signal: stop.signal })
     if (response.status === 401) return 'signed-out'
     if (response.status >= 500) return 'no-line'
-    return { answer: (await response.json()) as FormAnswer & { code?: string } }
+    return { answer: (await response.json()) as ReportAnswer }
   } catch {
     return 'no-line'
   } finally {
@@ -76,7 +76,7 @@ class KeptReports {
   }
 
   /** Keeps a report and tries to send it. @returns the server's answer, or null where it is kept for later */
-  async report(report: Kept): Promise<(FormAnswer & { code?: string }) | null> {
+  async report(report: Kept): Promise<ReportAnswer | null> {
     const behind = this.#list.some(k => k.stepId === report.stepId && !k.sent)
     await this.#put(report)
     if (behind) {
@@ -107,12 +107,12 @@ class KeptReports {
       if (!next) return
       const sent = await send(next)
       if (typeof sent === 'string') return
-      if (sent.answer.ok) await this.#sent(next)
+      if (sent.answer.ok) await this.#sent(next, sent.answer.caution)
       else await this.#put({ ...next, refused: sent.answer.message })
     }
   }
 
-  /** Lets a report go that the server would not have. */
+  /** Lets a report go that the server would not have, or whose answer has been read. */
   async letGo(formKey: string) {
     await this.#drop(formKey)
     await this.sendAll()
@@ -141,7 +141,7 @@ class KeptReports {
     const db = await this.#open()
     if (!db) return
     const all = (await db.getAll('reports').catch(() => null)) as Kept[] | null
-    if (all) this.#set([...all, ...this.#list.filter(k => k.sent)])
+    if (all) this.#set([...all, ...this.#list.filter(k => k.sent && !k.caution)])
   }
 
   async #put(report: Kept) {
@@ -150,8 +150,15 @@ class KeptReports {
     this.#set([...this.#list.filter(k => k.formKey !== report.formKey), report])
   }
 
-  /** No longer kept, but counted until the page has been told: else a step would stand for a moment as it did before. */
-  async #sent(report: Kept) {
+  /**
+   * No longer kept, but counted until the page has been told: else a step would stand for a moment as it did before.
+   * @param caution what the server said to a report that was made long before: it stays until somebody has read it
+   */
+  async #sent(report: Kept, caution?: string) {
+    if (caution) {
+      const { photo: _, ...rest } = report
+      return this.#put({ ...rest, sent: true, caution })
+    }
     const db = await this.#open()
     await db?.delete('reports', report.formKey).catch(() => {})
     this.#set([...this.#list.filter(k => k.formKey !== report.formKey), { ...report, sent: true }])

@@ -5,7 +5,10 @@ import { useLine } from '@/app/parts/live'
 import { liveLine } from '@/app/parts/live-line'
 import {
   dropPiece,
+  endOf,
   keptPress,
+  LATE_SIGNAL_S,
+  nextPeel,
   openPress,
   type PressClock,
   type PressPlan,
@@ -15,6 +18,7 @@ import {
   touchPress,
 } from '@/lib/floor/press-clock'
 import type { Instant } from '@/lib/units/time'
+import { bellOf, openSound } from './bell'
 import { type Step, useStep } from './desk'
 import { keepCount } from './press-count'
 import styles from './press-timer.module.css'
@@ -57,7 +61,8 @@ function PressTimer({
 }) {
   const [kept, setClock] = useState<PressClock>(openPress)
   const [now, setNow] = useState<Instant | null>(null)
-  const sound = useRef<AudioContext | null>(null)
+  const [sounds, setSounds] = useState(false)
+  const newest = useRef(openPress)
   const key = `press:${name}`
   const clock = kept.counted < worked ? { ...kept, counted: worked } : kept
   const { skew } = useLine()
@@ -67,6 +72,7 @@ function PressTimer({
     (next: PressClock) => {
       setClock(next)
       setNow(shopNow())
+      newest.current = next
       try {
         localStorage.setItem(key, JSON.stringify(next))
       } catch {
@@ -80,7 +86,8 @@ function PressTimer({
   useEffect(() => {
     const tick = () => setNow(shopNow())
     const read = () => {
-      setClock(keptPress(localStorage.getItem(key)))
+      newest.current = keptClock(key) ?? newest.current
+      setClock(newest.current)
       tick()
     }
     let timer: ReturnType<typeof setInterval> | undefined
@@ -109,16 +116,33 @@ function PressTimer({
   const last = useRef({ ended: '', peelNow: 0 })
   useEffect(() => {
     if (now === null) return
-    const fresh = ended !== '' && ended !== last.current.ended && reading.over < 5
-    if (fresh || peelNow > last.current.peelNow) signal(sound.current)
+    const press = bellOf(key)
+    const peel = bellOf(`${key}:peel`)
+    const fresh = ended !== '' && ended !== last.current.ended && reading.over < LATE_SIGNAL_S
+    if (fresh) press.ring()
+    if (peelNow > last.current.peelNow) peel.ring()
     last.current = { ended, peelNow }
-  }, [ended, peelNow, now, reading.over])
+    // Looked at with every tick: the clock may have been put right, or the piece let go.
+    const end = endOf(kept, plan)
+    press.aim(end !== null && end > now ? end - now : null)
+    const free = nextPeel(kept, now)
+    peel.aim(free === null ? null : free - now)
+  }, [ended, peelNow, now, reading.over, kept, plan, key])
+
+  useEffect(() => {
+    const open = () => setSounds(openSound())
+    window.addEventListener('pointerdown', open)
+    window.addEventListener('keydown', open)
+    return () => {
+      window.removeEventListener('pointerdown', open)
+      window.removeEventListener('keydown', open)
+    }
+  }, [])
+  useAwake(phase !== 'open' || clock.resting.length > 0)
 
   const touch = useCallback(() => {
-    // Browsers let a page sound only after a touch: this is it.
-    sound.current ??= typeof AudioContext === 'undefined' ? null : new AudioContext()
-    void sound.current?.resume()
-    const was = keptPress(localStorage.getItem(key))
+    setSounds(openSound())
+    const was = keptClock(key) ?? newest.current
     keep(touchPress({ ...was, counted: Math.max(was.counted, worked) }, plan, most, shopNow()))
   }, [keep, key, plan, most, worked])
 
@@ -171,7 +195,7 @@ function PressTimer({
         <span className={styles.seconds}>{phase === 'over' ? '0' : reading.left}</span>
         <span className={styles.words}>{words}</span>
         {phase === 'over' && reading.over >= 3 && (
-          <span className={styles.over}>{reading.over} s over: open the press</span>
+          <span className={styles.over}>ended {agoWords(reading.over)} ago</span>
         )}
       </button>
       <p className="aloud" role="status">
@@ -204,6 +228,9 @@ function PressTimer({
           )}
         </div>
       )}
+      {phase === 'pressing' && !sounds && (
+        <p className={styles.hint}>Touch the page once: before that the browser lets nothing sound.</p>
+      )}
       <p className={styles.hint}>
         Space bar or touch. {plan.stages.map(s => `${s.title} ${s.seconds} s`).join(', ')}.
       </p>
@@ -211,21 +238,43 @@ function PressTimer({
   )
 }
 
-/** Two short tones and a shake. Devices without one or the other stay silent or still. */
-function signal(audio: AudioContext | null) {
-  navigator.vibrate?.([300, 120, 300])
-  if (!audio) return
-  for (const [start, pitch] of [
-    [0, 880],
-    [0.28, 1175],
-  ] as const) {
-    const tone = audio.createOscillator()
-    const loud = audio.createGain()
-    tone.frequency.value = pitch
-    loud.gain.setValueAtTime(0.35, audio.currentTime + start)
-    loud.gain.exponentialRampToValueAtTime(0.001, audio.currentTime + start + 0.24)
-    tone.connect(loud).connect(audio.destination)
-    tone.start(audio.currentTime + start)
-    tone.stop(audio.currentTime + start + 0.25)
+/** What this browser keeps of the clock; null where it keeps nothing. */
+function keptClock(key: string): PressClock | null {
+  try {
+    const text = localStorage.getItem(key)
+    return text === null ? null : keptPress(text)
+  } catch {
+    return null
   }
+}
+
+const agoWords = (s: number) => (s < 120 ? `${s} s` : `${Math.floor(s / 60)} min`)
+
+/** Keeps the screen lit while something is waited for. Browsers offer that over https only: elsewhere the screen goes dark as it does. */
+function useAwake(wanted: boolean) {
+  useEffect(() => {
+    if (!wanted || !('wakeLock' in navigator)) return
+    let lock: WakeLockSentinel | null = null
+    let over = false
+    // A tab that was left gives the lock back.
+    const ask = () => {
+      if (document.visibilityState !== 'visible') return
+      navigator.wakeLock.request('screen').then(
+        got => {
+          lock = got
+          if (over) void got.release()
+        },
+        () => {
+          // A device low on power refuses.
+        },
+      )
+    }
+    ask()
+    document.addEventListener('visibilitychange', ask)
+    return () => {
+      over = true
+      document.removeEventListener('visibilitychange', ask)
+      void lock?.release()
+    }
+  }, [wanted])
 }

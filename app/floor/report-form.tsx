@@ -69,7 +69,7 @@ export function ReportForm({
       if (liveLine().line.state === 'open') router.refresh()
       return answer
     }
-    tell(answer ? (answer.message ?? null) : null)
+    tell(answer)
     // The line tells this page too what has changed; without one, it has just been there.
     if (answer && liveLine().line.state !== 'open') router.refresh()
     // A drawer that has done its work is shut.

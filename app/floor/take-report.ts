@@ -33,12 +33,16 @@ const count = (what: string) =>
     .int(`${what} are a whole number: type how many.`)
     .min(0, `${what} are 0 or more: type how many.`)
     .max(1_000_000, `That is more than a step holds: count ${what.toLowerCase()} again.`)
+/** What the screen knew is a hint, never a reason to refuse a report. */
+const seen = z.coerce.number().int().min(0).optional().catch(undefined)
 const text = z
   .string({ error: 'Say it in a few words.' })
   .trim()
   .max(500, 'Say it in at most 500 characters.')
 
 type By = Pick<Person, 'id' | 'name'>
+/** An answer to a report. `caution` is the part of its message that somebody has to know even if the form is long gone. */
+export type ReportAnswer = FormAnswer & { code?: string; caution?: string }
 
 /** Reads one kind of report, and does it. */
 const kind =
@@ -53,18 +57,23 @@ const kind =
     ) => Promise<Result<Reported>> | Result<Reported>,
     done: string,
   ) =>
-  async (fields: Record<string, string>, photo: Blob | null, by: By): Promise<FormAnswer> => {
+  async (fields: Record<string, string>, photo: Blob | null, by: By): Promise<ReportAnswer> => {
     const read = readForm(schema, fields)
     if (!read.ok) return read.answer
     const result = await work(read.value, by, instantOf(new Date()), fields, photo)
     if (!result.ok) return result
-    return { ok: true, message: [done, result.value.caution].filter(Boolean).join(' ') }
+    const { note, caution } = result.value
+    return {
+      ok: true,
+      message: [done, note, caution].filter(Boolean).join(' '),
+      ...(caution ? { caution } : {}),
+    }
   }
 
 /** What a station can report, by kind: fields as text, a photo where there is one. */
 export const takeReport: Record<
   ReportKind,
-  (fields: Record<string, string>, photo: Blob | null, by: By) => Promise<FormAnswer>
+  (fields: Record<string, string>, photo: Blob | null, by: By) => Promise<ReportAnswer>
 > = {
   start: kind(
     report.extend({
@@ -81,7 +90,7 @@ export const takeReport: Record<
   ),
   resume: kind(report, (v, by, now) => resumeStep({ ...v, by, now }), 'It goes on.'),
   finish: kind(
-    report.extend({ good: count('Good pieces') }),
+    report.extend({ good: count('Good pieces'), seen }),
     (v, by, now, fields) => finishStep({ ...v, sizes: saidSizes(fields) ?? undefined, by, now }),
     'Counted.',
   ),
@@ -91,6 +100,7 @@ export const takeReport: Record<
       quantity: count('Spoiled pieces'),
       reason: z.enum(MISPRINT_REASONS, { error: 'Choose what went wrong.' }),
       note: text.default(''),
+      seen,
     }),
     async (v, by, now, _fields, photo) => {
       if (!photo) return reportMisprint({ ...v, by, now })

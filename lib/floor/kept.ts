@@ -18,6 +18,8 @@ export type Kept = {
   refused?: string
   /** The server has it: it counts here until the page has been told anew. */
   sent?: boolean
+  /** What the server said to it that somebody has to know, once it was sent later: kept until it has been read. */
+  caution?: string
 }
 export const REPORT_KINDS = ['start', 'pause', 'resume', 'finish', 'misprint', 'undo'] as const
 export type ReportKind = (typeof REPORT_KINDS)[number]

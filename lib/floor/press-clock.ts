@@ -45,12 +45,23 @@ export type PressReading = {
   peelIn: number | null
 }
 
+/** How long ago an end may have come to be signalled still, s: a device that slept wakes up beside a press that is closed. */
+export const LATE_SIGNAL_S = 60
+
 /** A press that stands open and has counted nothing. */
 export const openPress: PressClock = { closedAt: null, stage: 0, counted: 0, resting: [] }
 
 /** Seconds of the closing that is on, or would be next. */
 const dwellOf = (clock: PressClock, plan: PressPlan): number =>
   plan.stages[Math.min(clock.stage, plan.stages.length - 1)]?.seconds ?? 0
+
+/** When the closing that is on ends; null while the press stands open. */
+export const endOf = (clock: PressClock, plan: PressPlan): Instant | null =>
+  clock.closedAt === null ? null : ((clock.closedAt + dwellOf(clock, plan) * 1000) as Instant)
+
+/** When the next piece that lies aside may be peeled; null when none waits. */
+export const nextPeel = (clock: PressClock, now: Instant): Instant | null =>
+  clock.resting.find(at => at > now) ?? null
 
 /**
  * Reads the clock. Everything follows from the instant at which the press was closed: a tab that slept, a locked screen or a

@@ -158,6 +158,26 @@ export function goodBySize(
   }
   return ok(left.flatMap(s => (said.get(s.itemId) ? [{ ...s, quantity: said.get(s.itemId) as number }] : [])))
 }
+
+/**
+ * What somebody is told whose count came in beside another's: a screen without a line shows no pieces but its own. Null where the screen
+ * knew of all that was counted.
+ * @param reports of the step that count, oldest first
+ * @param worked pieces that were good or spoiled before this count
+ * @param seen how many of them the reporting screen knew
+ */
+export function countedBeside(
+  reports: readonly { kind: string; good: number; spoiled: number; byName: string; at: Instant }[],
+  worked: number,
+  seen: number,
+  say: (at: Instant) => string,
+): string | null {
+  const unseen = worked - seen
+  const last = reports.findLast(r => r.kind === 'finish' || r.kind === 'misprint')
+  if (unseen <= 0 || !last) return null
+  return `${last.byName} counted here too, at ${say(last.at)}: ${pieces(unseen)} that this screen did not know of. If they are the same ones, take one of the two counts back on the job’s page.`
+}
+
 const list = (names: string[]) =>
   names.length < 2 ? (names[0] ?? '') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`
 const pieces = (n: number) => (n === 1 ? '1 piece' : `${n} pieces`)

@@ -29,6 +29,7 @@ import { decideMisprint, MISPRINT_WORDS, type MisprintReason } from './misprint'
 import {
   type Before,
   checksOf,
+  countedBeside,
   decideFinish,
   decidePause,
   decideResume,
@@ -49,8 +50,10 @@ import { attendedSeconds, type Mark, openSpan, timeMoney, workedSeconds } from '
 export type Reporting = { stepId: string; by: Actor; now: Instant; formKey: string; at?: Instant | undefined }
 /** A report under way: `now` is when it happened, `cameAt` when it came in, and its number in the book is known. */
 type Made = Reporting & { cameAt: Instant; reportId: string }
-/** What the person is told: the order's number, and a sentence where something wants to be known. */
-export type Reported = { number: number; caution: string | null }
+/** What is said to a report: how it goes on, and what somebody has to know even where the report was sent hours later. */
+export type Said = { note?: string | null; caution?: string | null }
+/** What the person is told: the order's number, and what is said to the report. */
+export type Reported = { number: number; note: string | null; caution: string | null }
 
 export type StepRow = Prisma.JobStepGetPayload<{ include: { reports: true; station: true } }>
 export type Loaded = {
@@ -75,15 +78,15 @@ const say = (zone: string) => (t: Instant) => formatTime(t, zone)
  */
 export const report = <R extends Reporting>(
   what: R,
-  work: (tx: Tx, on: Loaded, what: R & Made) => Promise<string | null>,
+  work: (tx: Tx, on: Loaded, what: R & Made) => Promise<Said>,
 ): Promise<Result<Reported>> =>
   attempt<Reported>(async tx => {
     const on = await load(tx, what.stepId)
     const counted = await tx.report.findUnique({ where: { formKey: what.formKey } })
-    if (counted) return { number: on.order.number, caution: null }
+    if (counted) return { number: on.order.number, note: null, caution: null }
     const now = reportTime(what.at ?? null, at(on.step.reports.at(-1)?.at ?? null), what.now)
-    const caution = await work(tx, on, { ...what, now, cameAt: what.now, reportId: uuidv7() })
-    return { number: on.order.number, caution }
+    const said = await work(tx, on, { ...what, now, cameAt: what.now, reportId: uuidv7() })
+    return { number: on.order.number, note: said.note ?? null, caution: said.caution ?? null }
   })
 
 async function load(tx: Tx, stepId: string): Promise<Loaded> {
@@ -260,7 +263,7 @@ export const startStep = (
       )
     await takeOn(tx, stepId, stationId, by, now)
     await replanTx(tx, `“${on.step.title}” of order ${on.order.number} started`, cameAt)
-    return [caution, below].filter(Boolean).join(' ') || null
+    return { caution: [caution, below].filter(Boolean).join(' ') || null }
   })
 
 /** Writes on the plan who works the step, so that nobody else is planned there. */
@@ -398,7 +401,7 @@ export const pauseStep = (what: Reporting & { reason: string }): Promise<Result<
     await write(tx, what, 'pause', { note: what.reason.trim().slice(0, 500) })
     await remember(on, what, 'paused', { state: 'paused', reason: what.reason.trim().slice(0, 500) })
     await replanTx(tx, `“${on.step.title}” of order ${on.order.number} paused`, what.cameAt)
-    return null
+    return {}
   })
 
 /** Somebody goes on with a paused step. */
@@ -414,12 +417,19 @@ export const resumeStep = (what: Reporting): Promise<Result<Reported>> =>
     await remember(on, what, 'went on with', { state: 'running' })
     if (on.step.stationId) await takeOn(tx, on.step.id, on.step.stationId, what.by, what.now)
     await replanTx(tx, `“${on.step.title}” of order ${on.order.number} goes on`, what.cameAt)
-    return null
+    return {}
   })
 
-/** Somebody counts good pieces: all that are left finish the step, fewer are handed on and the step runs on. */
+/**
+ * Somebody counts good pieces: all that are left finish the step, fewer are handed on and the step runs on.
+ * @param seen pieces that were good or spoiled already as the reporting screen knew it; more than that are somebody else's count
+ */
 export const finishStep = (
-  what: Reporting & { good: number; sizes?: ReadonlyMap<string, number> | undefined },
+  what: Reporting & {
+    good: number
+    sizes?: ReadonlyMap<string, number> | undefined
+    seen?: number | undefined
+  },
 ): Promise<Result<Reported>> =>
   report(what, async (tx, on, what) => {
     const { by, now, cameAt } = what
@@ -447,8 +457,18 @@ export const finishStep = (
       `“${on.step.title}” of order ${on.order.number} ${done.complete ? 'finished' : 'handed on in part'}`,
       cameAt,
     )
-    return done.complete ? null : `${done.left} still to do; what is done can go on to the next step.`
+    return {
+      note: done.complete ? null : `${done.left} still to do; what is done can go on to the next step.`,
+      caution: besideOf(on, what.seen),
+    }
   })
+
+/** What is said where somebody else has counted at the step meanwhile. */
+const besideOf = ({ step, zone }: Loaded, seen: number | undefined): string | null => {
+  const worked = step.good + step.spoiled
+  const reports = standing(step.reports).map(r => ({ ...r, at: instantOf(r.at) }))
+  return countedBeside(reports, worked, seen ?? worked, say(zone))
+}
 
 /** Open pieces of a step by size: those that are neither good nor spoiled yet. */
 export async function sizesLeft(tx: Tx, step: StepRow): Promise<SizeGood[]> {
@@ -486,6 +506,8 @@ export const reportMisprint = (
     note: string
     /** A kept picture of it, by its content. */
     photo?: string | undefined
+    /** As for a count. */
+    seen?: number | undefined
   },
 ): Promise<Result<Reported>> =>
   report(what, async (tx, on, what) => {
@@ -562,9 +584,14 @@ export const reportMisprint = (
     if (on.order.state === 'ready')
       must(await moveOrderTx(tx, on.order.id, 'making', { by, now, what: 'a piece was found spoiled' }))
     await replanTx(tx, `misprint at “${on.step.title}” of order ${on.order.number}`, cameAt)
-    return remake.drawn
-      ? `${quantity} × ${lost.size} is on the list again, from the first step on.`
-      : `${quantity} × ${lost.size} is on the list again, but no blank of it is on the shelf: it waits for one.`
+    const beside = besideOf(on, what.seen)
+    if (remake.drawn)
+      return {
+        note: `${quantity} × ${lost.size} is on the list again, from the first step on.`,
+        caution: beside,
+      }
+    const none = `${quantity} × ${lost.size} is on the list again, but no blank of it is on the shelf: it waits for one.`
+    return { caution: [none, beside].filter(Boolean).join(' ') }
   })
 
 async function shrink(

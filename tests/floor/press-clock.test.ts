@@ -2,7 +2,9 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import {
   dropPiece,
+  endOf,
   keptPress,
+  nextPeel,
   openPress,
   type PressClock,
   type PressPlan,
@@ -107,6 +109,15 @@ describe('a piece that lies aside', () => {
     expect(readPress(next, sublimation, at(100))).toMatchObject({ peelNow: 1, peelIn: null })
     expect(peeled(next, at(99)).resting).toHaveLength(1)
     expect(peeled(next, at(100)).resting).toHaveLength(0)
+  })
+})
+
+describe('when a bell is to ring', () => {
+  it('is the end of the closing that is on, and the next piece that may be peeled', () => {
+    expect(endOf(openPress, sublimation)).toBeNull()
+    expect(endOf(clock({ closedAt: at(10), stage: 1 }), sublimation)).toBe(at(10 + 40))
+    expect(nextPeel(clock({ resting: [at(60), at(90)] }), at(60))).toBe(at(90))
+    expect(nextPeel(clock({ resting: [at(60)] }), at(61))).toBeNull()
   })
 })
 

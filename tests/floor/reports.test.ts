@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import {
   type Before,
+  countedBeside,
   decideFinish,
   decidePause,
   decideResume,
@@ -186,5 +187,30 @@ describe('pieces are counted', () => {
   })
   it('not before the step was started', () => {
     expect(decideFinish(press(), 24, say).ok).toBe(false)
+  })
+})
+
+describe('a count beside another one', () => {
+  const report = (kind: string, byName: string, minutes: number) => ({
+    kind,
+    byName,
+    good: 2,
+    spoiled: 0,
+    at: at(minutes),
+  })
+  const book = [
+    report('start', 'Ana', 0),
+    report('finish', 'Ana', 5),
+    report('finish', 'Rui', 9),
+    report('pause', 'Ana', 10),
+  ]
+  it('is named when the screen did not know of all pieces', () => {
+    expect(countedBeside(book, 4, 2, say)).toBe(
+      'Rui counted here too, at 12:09: 2 pieces that this screen did not know of. If they are the same ones, take one of the two counts back on the job’s page.',
+    )
+  })
+  it('says nothing where the screen knew of them, or where some were taken back meanwhile', () => {
+    expect(countedBeside(book, 4, 4, say)).toBeNull()
+    expect(countedBeside(book, 2, 4, say)).toBeNull()
   })
 })

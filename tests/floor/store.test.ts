@@ -141,7 +141,8 @@ describe('finishing', () => {
     const step = await cut()
     await start(step.id, 'press-a', 6)
     const part = await finish(step.id, 3, 20)
-    expect(part.ok && part.value.caution).toMatch(/5 still to do/)
+    expect(part.ok && part.value.note).toMatch(/5 still to do/)
+    expect(part.ok && part.value.caution).toBeNull()
     const pack = await stepNamed(order.id, 'pack')
     const started = await start(pack.id, 'bench', 21, RUI)
     expect(started.ok && started.value.caution).toMatch(/3 of 8 pieces are there/)
@@ -172,6 +173,24 @@ describe('finishing', () => {
       /is finished already, with 8 good\. (Ana|Rui) reported it at 10:30\. Nothing was counted twice\./,
     )
     expect(await db().workLog.count({ where: { stepId: step.id } })).toBe(1)
+  })
+
+  test('beside a count that the screen did not know of is taken, and says so', async () => {
+    const step = await cut()
+    await start(step.id, 'press-a', 6)
+    await finish(step.id, 3, 20, RUI)
+    const beside = await finishStep({
+      stepId: step.id,
+      good: 3,
+      seen: 0,
+      by: ANA,
+      now: later(30),
+      formKey: key(),
+    })
+    expect(beside.ok && beside.value.caution).toMatch(
+      /^Rui counted here too, at 10:20: 3 pieces that this screen did not know of\./,
+    )
+    expect(await stepNamed(order.id, 'press')).toMatchObject({ good: 6, state: 'running' })
   })
 
   test('too many is refused and writes nothing', async () => {

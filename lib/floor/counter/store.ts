@@ -89,7 +89,7 @@ export const takeBackReport = (
     if (on.order.state === 'ready' && done.state !== 'done')
       must(await moveOrderTx(tx, on.order.id, 'making', { by, now, what: 'a report was taken back' }))
     await replanTx(tx, `a report on “${step.title}” of order ${on.order.number} was taken back`, cameAt)
-    return done.caution
+    return { caution: done.caution }
   })
 }
 

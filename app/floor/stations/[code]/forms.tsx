@@ -74,6 +74,7 @@ export function FinishForm({ step, counted }: { step: FormStep; counted: boolean
       words={f => `${step.name}: ${pieces(Number(f.good) || 0)} good`}
       label="Finish"
     >
+      <input type="hidden" name="seen" value={step.pieces - open} />
       {counted ? (
         <GoodField key={open} open={open} left={left} timer={step.id} />
       ) : (
@@ -167,6 +168,7 @@ export function ResumeForm({ step }: { step: FormStep }) {
 
 export function MisprintForm({ step, sizes }: { step: FormStep; sizes: readonly SizeCount[] }) {
   const colours = new Set(sizes.map(s => s.colour)).size
+  const { open } = useStep(step)
   return (
     <details className={styles.drawer}>
       <summary>Misprint</summary>
@@ -176,6 +178,7 @@ export function MisprintForm({ step, sizes }: { step: FormStep; sizes: readonly 
         words={f => `${step.name}: ${f.quantity} spoiled`}
         label="Misprint"
       >
+        <input type="hidden" name="seen" value={step.pieces - open} />
         <Choices
           name="itemId"
           label="Which size?"
