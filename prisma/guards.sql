@@ -58,3 +58,8 @@ CREATE TRIGGER "Offer_is_agreed_once" BEFORE UPDATE OF "agreedAt", "agreedName" 
 BEGIN SELECT RAISE(ABORT, 'An offer is agreed once.'); END;
 CREATE TRIGGER "Offer_is_not_removed" BEFORE DELETE ON "Offer"
 BEGIN SELECT RAISE(ABORT, 'An offer is never removed: a newer version replaces it.'); END;
+-- What came wrong is told as it was.
+CREATE TRIGGER "PurchaseTrouble_is_not_edited" BEFORE UPDATE ON "PurchaseTrouble"
+BEGIN SELECT RAISE(ABORT, 'What came wrong stays as it was told: write down another line.'); END;
+CREATE TRIGGER "PurchaseTrouble_is_not_removed" BEFORE DELETE ON "PurchaseTrouble"
+BEGIN SELECT RAISE(ABORT, 'What came wrong stays as it was told: write down another line.'); END;

@@ -29,7 +29,7 @@ export async function comparisonOf(
     shopWaysAt(now),
     orderWork(order, order.method ?? 'transfer', now),
     blanksMissing(order),
-    consumablesFree(),
+    consumablesFree(now),
   ])
   const { costing } = known
   const all = { rush: order.rush, exempt: order.customer.taxExempt, ...choices }

@@ -11,6 +11,7 @@ import {
   cameLines,
   countInput,
   endPurchaseInput,
+  extendLotInput,
   itemInput,
   moveInput,
   newItemInput,
@@ -28,6 +29,7 @@ import {
   addStyle,
   bookAtShelf,
   changeItem,
+  extendLot,
   findItem,
   type ItemLine,
   listItems,
@@ -57,8 +59,8 @@ async function atShelf(sku: string) {
   if (!person.ok) return person
   const item = await findItem(sku)
   if (!item) return gone(sku)
-  const { currency } = await shop()
-  return { ok: true as const, by: person.value, item, context: contextOf(item, currency) }
+  const { currency, timeZone } = await shop()
+  return { ok: true as const, by: person.value, item, context: contextOf(item, currency), timeZone }
 }
 
 async function booked(item: ItemLine, done: Result<unknown>, what: string): Promise<FormAnswer> {
@@ -91,12 +93,13 @@ export async function receiveAction(
 ): Promise<FormAnswer> {
   const at = await atShelf(sku)
   if (!at.ok) return at
-  const read = readForm(receiveInput(at.context), form)
+  const read = readForm(receiveInput(at.context, at.timeZone), form)
   if (!read.ok) return read.answer
-  const { quantity, value, why, formKey } = read.value
+  const { quantity, value, why, came, formKey } = read.value
   const done = await bookAtShelf(
     { sku, by: at.by, now: now(), formKey },
     { kind: 'received', quantity, value, why },
+    { came },
   )
   return booked(at.item, done, 'Received.')
 }
@@ -111,7 +114,7 @@ export async function moveAction(
   if (!at.ok) return at
   const read = readForm(moveInput(at.context), form)
   if (!read.ok) return read.answer
-  const { kind, quantity, order, why, formKey } = read.value
+  const { kind, quantity, order, why, lot, formKey } = read.value
   const booking = { sku, by: at.by, now: now(), formKey }
   if (kind === 'order')
     return booked(at.item, await returnFromOrder(booking, Number(order), quantity, why), 'Back on the shelf.')
@@ -120,8 +123,25 @@ export async function moveAction(
     kind === 'spoiled'
       ? { kind: 'spoiled', quantity, why }
       : { kind: 'returned', to: 'supplier', quantity, why },
+    lot === 'any' ? {} : { only: lot },
   )
   return booked(at.item, done, 'Booked out.')
+}
+
+/** Notes that a lot is good for longer. */
+export async function extendLotAction(
+  sku: string,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const at = await atShelf(sku)
+  if (!at.ok) return at
+  const read = readForm(extendLotInput(at.timeZone), form)
+  if (!read.ok) return read.answer
+  const done = await extendLot({ sku, ...read.value }, at.by, now())
+  if (!done.ok) return done
+  refresh()
+  return { ok: true, message: `Lot ${read.value.lot} is used until then.` }
 }
 
 /** Takes a line of the book back by a counter-movement. */

@@ -13,11 +13,12 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { KIND_WORDS } from '@/lib/stock/items'
+import { isExpired } from '@/lib/stock/lots'
 import { comingBefore, type PurchaseView } from '@/lib/stock/purchases/store'
-import { type ItemLine, listItems, stockRules } from '@/lib/stock/store'
+import { type ItemLine, listItems, lotsUntil, stockRules } from '@/lib/stock/store'
 import { VALUATION_WORDS } from '@/lib/stock/valuation'
 import { worthByKind, worthWorking } from '@/lib/stock/worth'
-import { addDays, dayBounds, dayOf, formatDay, instantOf } from '@/lib/units/time'
+import { addDays, dayBounds, dayOf, formatDay, formatLongDay, instantOf } from '@/lib/units/time'
 import { amountOf, itemHref, money } from './show'
 import { StockNav } from './stock-nav'
 import styles from './stockroom.module.css'
@@ -30,10 +31,11 @@ export default async function Stockroom() {
   const now = instantOf(new Date())
   const facts = await shop()
   const today = dayOf(now, facts.timeZone)
-  const [items, coming, rules] = await Promise.all([
+  const [items, coming, rules, dated] = await Promise.all([
     listItems(),
     comingBefore(dayBounds(addDays(today, 7), facts.timeZone).to),
     stockRules(),
+    lotsUntil(dayBounds(addDays(today, 42), facts.timeZone).to),
   ])
   const endOfToday = dayBounds(today, facts.timeZone).to
   const here = coming.filter(p => p.dueAt !== null && p.dueAt < endOfToday)
@@ -101,6 +103,42 @@ export default async function Stockroom() {
               },
             ]}
             mark={() => 'risk'}
+          />
+        </Section>
+      )}
+      {dated.length > 0 && (
+        <Section title="Lots to use up or throw out">
+          <DataTable
+            caption="Out of date, or within six weeks"
+            rows={dated}
+            rowKey={l => `${l.itemId} ${l.lot}`}
+            mark={l => (isExpired(l, now) ? 'late' : 'risk')}
+            columns={[
+              {
+                key: 'item',
+                head: 'Item',
+                rowHead: true,
+                wrap: true,
+                cell: l => <Link href={itemHref(l.sku)}>{l.name}</Link>,
+              },
+              { key: 'lot', head: 'Lot', cell: l => l.lot },
+              { key: 'left', head: 'Left', numeric: true, cell: l => amountOf(l, l.left) },
+              {
+                key: 'until',
+                head: 'Good until',
+                cell: l => l.goodUntil && formatLongDay(l.goodUntil, facts.timeZone),
+              },
+              {
+                key: 'state',
+                head: 'To do',
+                cell: l =>
+                  isExpired(l, now) ? (
+                    <StateMark state="late">out of date</StateMark>
+                  ) : (
+                    <StateMark state="risk">use first</StateMark>
+                  ),
+              },
+            ]}
           />
         </Section>
       )}

@@ -94,6 +94,7 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     changeItemAction: 'stock.buy',
     countAction: 'stock.move',
     endPurchaseAction: 'stock.buy',
+    extendLotAction: 'stock.move',
     moveAction: 'stock.move',
     newItemAction: 'stock.buy',
     newStyleAction: 'stock.buy',

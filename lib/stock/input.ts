@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, minorToMicro, parseMoney } from '@/lib/units/money'
-import { atTime, type Instant, shopDay } from '@/lib/units/time'
+import { atTime, dayBounds, type Instant, instant, shopDay } from '@/lib/units/time'
 import { ITEM_KINDS, readAmount } from './items'
 import { priceFor } from './purchase'
 
@@ -58,23 +58,63 @@ const whole = (what: string, most: number) =>
     )
     .transform(Number)
 
+const lotNumber = line('The lot', 40).default('')
+const ticked = z
+  .string()
+  .optional()
+  .transform(v => v === 'on' || v === 'true')
+
+/** A day typed in a form as its last moment; empty is null. */
+const endOfDay = (zone: string) =>
+  z.string({ error: 'The day is missing.' }).transform((text, issue): Instant | null => {
+    if (text.trim() === '') return null
+    try {
+      return instant(dayBounds(shopDay(text.trim()), zone).to - 1)
+    } catch {
+      issue.addIssue({ code: 'custom', message: 'Choose a day, or leave it empty.' })
+      return z.NEVER
+    }
+  })
+
 /** A count: what is really there. */
 export const countInput = (item: ItemContext) =>
   z.object({ found: amount(item, 0), why: line('The note', 300).default(''), formKey })
 
 /** Goods that came without a purchase. An empty cost is the item's own price. */
-export const receiveInput = (item: ItemContext) =>
+export const receiveInput = (item: ItemContext, zone: string) =>
   z
     .object({
       quantity: amount(item, 1),
       cost: money(item.currency).default(null),
       why: line('The note', 300).default(''),
+      lot: lotNumber,
+      goodUntil: endOfDay(zone).default(null),
+      anyway: ticked,
       formKey,
     })
-    .transform(({ cost, ...rest }) => ({
+    .superRefine((goods, issue) => {
+      if (goods.anyway && goods.why === '')
+        issue.addIssue({
+          code: 'custom',
+          path: ['why'],
+          message: 'Say why it is still good: the book keeps it.',
+        })
+    })
+    .transform(({ cost, lot, goodUntil, anyway, ...rest }) => ({
       ...rest,
       value: cost ?? priceFor(rest.quantity, item.price, item.pack),
+      came: { lot, goodUntil, anyway },
     }))
+
+/** A lot that is good for longer than its maker says. */
+export const extendLotInput = (zone: string) =>
+  z.object({
+    lot: lotNumber.pipe(z.string().min(1, 'Choose a lot.')),
+    until: endOfDay(zone).pipe(
+      z.custom<Instant>(v => v !== null, 'Choose the last day on which it may be used.'),
+    ),
+    why: needed('The reason', 'say how you know that it is still good', 300),
+  })
 
 /** Goods that leave without an order, or come back from one. */
 export const moveInput = (item: ItemContext) =>
@@ -82,6 +122,7 @@ export const moveInput = (item: ItemContext) =>
     .object({
       kind: z.enum(['spoiled', 'supplier', 'order'], { error: 'Choose what happened to them.' }),
       quantity: amount(item, 1),
+      lot: z.string().max(40, 'Choose a lot from the list.').default('any'),
       order: line('The order number', 12).default(''),
       why: line('The note', 300).default(''),
       formKey,
@@ -119,10 +160,7 @@ export const itemInput = (item: Pick<ItemContext, 'unit' | 'pack' | 'currency'>)
       leadDays: whole('The lead time', 365),
       reorderPoint: amount(item, 0),
       reorderTo: amount(item, 0),
-      retired: z
-        .string()
-        .optional()
-        .transform(v => v === 'on' || v === 'true'),
+      retired: ticked,
       version,
     })
     .superRefine((i, issue) => {

@@ -17,6 +17,9 @@ export const ITEM_KINDS = [
 ] as const
 export type ItemKind = (typeof ITEM_KINDS)[number]
 
+/** Kinds that come with a lot and a date. */
+export const LOT_KINDS: readonly ItemKind[] = ['ink', 'pretreat', 'emulsion', 'powder', 'film', 'transfer']
+
 /** What people read for a kind, in the plural. */
 export const KIND_WORDS: Record<ItemKind, string> = {
   blank: 'blanks',

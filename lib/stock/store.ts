@@ -4,12 +4,21 @@ import { type Actor, record } from '@/lib/server/history'
 import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, micro } from '@/lib/units/money'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
-import { type Instant, instantOf } from '@/lib/units/time'
+import { formatLongDay, type Instant, instantOf } from '@/lib/units/time'
 import { itemDifference } from './item-difference'
 import { exactAmount, type ItemKind } from './items'
 import {
+  bookLots,
+  type CameLot,
+  type Draw,
+  isExpired,
+  type Lot,
+  type LotBooked,
+  type LotEntry,
+  lotsLeft,
+} from './lots'
+import {
   type Booked,
-  book,
   type Entry,
   type Intent,
   type MovementKind,
@@ -52,9 +61,18 @@ export async function attempt<T>(work: (tx: Tx) => Promise<T>): Promise<Result<T
 }
 
 /** How the shop values stock, and whether work may take what the book does not have. */
-export async function stockRules(tx: Tx = db()): Promise<{ valuation: Valuation; belowZero: boolean }> {
-  const shop = await tx.shop.findUnique({ where: { id: 1 }, select: { valuation: true, belowZero: true } })
-  return { valuation: shop?.valuation === 'average' ? 'average' : 'fifo', belowZero: shop?.belowZero ?? true }
+export async function stockRules(
+  tx: Tx = db(),
+): Promise<{ valuation: Valuation; belowZero: boolean; timeZone: string }> {
+  const shop = await tx.shop.findUnique({
+    where: { id: 1 },
+    select: { valuation: true, belowZero: true, timeZone: true },
+  })
+  return {
+    valuation: shop?.valuation === 'average' ? 'average' : 'fifo',
+    belowZero: shop?.belowZero ?? true,
+    timeZone: shop?.timeZone ?? 'UTC',
+  }
 }
 
 // ---- Reading ----
@@ -62,8 +80,11 @@ export async function stockRules(tx: Tx = db()): Promise<{ valuation: Valuation;
 /** Where items stand, in base units, with what the shelf is worth. */
 export type Level = Standing & { itemId: string; worth: Micro }
 
-/** Free quantity of each consumable that the shop keeps a book of, base units, all its items together. */
-export async function consumablesFree(): Promise<Map<string, number>> {
+/**
+ * Free quantity of each consumable that the shop keeps a book of, base units, all its items together. What is out of date is not
+ * free: nobody should plan work on it.
+ */
+export async function consumablesFree(now: Instant): Promise<Map<string, number>> {
   const items = await db().stockItem.findMany({
     where: { consumable: { not: null }, retired: false },
     select: { id: true, consumable: true },
@@ -74,8 +95,81 @@ export async function consumablesFree(): Promise<Map<string, number>> {
     const key = consumable ?? ''
     free.set(key, (free.get(key) ?? 0) + (shelf.get(id)?.free ?? 0))
   }
+  for (const { itemId, left } of await expiredLots(now)) {
+    const key = items.find(i => i.id === itemId)?.consumable
+    if (key) free.set(key, (free.get(key) ?? 0) - left)
+  }
   return free
 }
+
+/** A lot on a shelf, with its item and what was said about its date. */
+export type LotLine = Lot & {
+  itemId: string
+  sku: string
+  name: string
+  unit: BaseUnit
+  /** As the maker says; null: no date. */
+  expiresAt: Instant | null
+  /** Who said that it is good for longer, and why; '' nobody. */
+  extendedBy: string
+  extendedWhy: string
+}
+
+type LotRow = Prisma.StockLotGetPayload<{ include: { item: true } }>
+const lotLine = (r: LotRow): LotLine => ({
+  ...lotOf(r),
+  itemId: r.itemId,
+  sku: r.item.sku,
+  name: r.item.name,
+  unit: r.item.unit as BaseUnit,
+  expiresAt: r.expiresAt && instantOf(r.expiresAt),
+  extendedBy: r.extendedBy,
+  extendedWhy: r.extendedWhy,
+})
+
+/** Lots with something left that are out of date, the oldest first. */
+export const expiredLots = (now: Instant): Promise<LotLine[]> => lotsUntil(now)
+
+/** Lots with something left that go out of date before an instant, or are already, the first first. */
+export async function lotsUntil(until: Instant): Promise<LotLine[]> {
+  const rows = await db().stockLot.findMany({
+    where: { onHand: { gt: 0 }, expiresAt: { lt: new Date(until) } },
+    include: { item: true },
+    orderBy: { expiresAt: 'asc' },
+  })
+  return rows.map(lotLine).filter(l => isExpired(l, until))
+}
+
+/** The lots on one shelf in the order of use, with '' for what came without one. */
+export async function lotsOf(itemId: string, now: Instant): Promise<LotLine[]> {
+  const rows = await db().stockLot.findMany({
+    where: { itemId, onHand: { not: 0 } },
+    include: { item: true },
+  })
+  if (rows.length === 0) return []
+  const last = await db().movement.findFirst({ where: { itemId }, orderBy: { position: 'desc' } })
+  const lines = new Map(rows.map(r => [r.lot, lotLine(r)]))
+  const [first] = lines.values()
+  return lotsLeft([...lines.values()], last?.onHand ?? 0, now).map(l => ({
+    ...(first as LotLine),
+    ...{ expiresAt: null, extendedBy: '', extendedWhy: '' },
+    ...lines.get(l.lot),
+    ...l,
+  }))
+}
+
+const lotOf = (r: {
+  lot: string
+  onHand: number
+  expiresAt: Date | null
+  extendedTo: Date | null
+  firstAt: Date
+}): Lot => ({
+  lot: r.lot,
+  left: r.onHand,
+  goodUntil: r.expiresAt && instantOf(r.extendedTo ?? r.expiresAt),
+  firstAt: instantOf(r.firstAt),
+})
 
 /** Levels of some items, or of all. Each is two index look-ups, however long the book is. */
 export async function levels(itemIds?: readonly string[]): Promise<Map<string, Level>> {
@@ -94,8 +188,8 @@ export async function levels(itemIds?: readonly string[]): Promise<Map<string, L
       (SELECT m."onHand" FROM "Movement" m WHERE m."itemId" = i."id" ORDER BY m."position" DESC LIMIT 1) AS "onHand",
       (SELECT m."worthMicro" FROM "Movement" m WHERE m."itemId" = i."id" ORDER BY m."position" DESC LIMIT 1) AS "worth",
       (SELECT SUM(p."quantity") FROM "StockPromise" p WHERE p."itemId" = i."id") AS "promised",
-      (SELECT SUM(l."quantity" - l."received") FROM "PurchaseLine" l JOIN "Purchase" o ON o."id" = l."purchaseId"
-        WHERE l."itemId" = i."id" AND o."state" = 'sent' AND l."quantity" > l."received") AS "coming"
+      (SELECT SUM(l."quantity" - l."received" - l."givenUp") FROM "PurchaseLine" l JOIN "Purchase" o ON o."id" = l."purchaseId"
+        WHERE l."itemId" = i."id" AND o."state" = 'sent' AND l."quantity" > l."received" + l."givenUp") AS "coming"
     FROM "StockItem" i ${which}`)
   return new Map(
     rows.map(r => [
@@ -235,6 +329,7 @@ export type BookLine = {
   purchaseNumber: number | null
   counters: string | null
   takenBack: boolean
+  lot: string
 }
 
 /** Lines of an item's book, newest first. @param below only lines before this position */
@@ -271,6 +366,7 @@ export async function bookOf(itemId: string, { below, most = 100 }: { below?: nu
       purchaseNumber: numberOf.get(r.purchaseId ?? '') ?? null,
       counters: r.counters,
       takenBack: takenBack.has(r.id),
+      lot: r.lot,
     }),
   )
 }
@@ -302,6 +398,33 @@ export async function promisesOf(itemId: string) {
   })
 }
 
+/** Newest lines of an item's book, as far as what is on hand needs them: at most `most`. */
+export async function newestLines(itemId: string, most = 500) {
+  const rows = await db().movement.findMany({
+    where: { itemId },
+    select: { kind: true, quantity: true, onHand: true, at: true, byName: true },
+    orderBy: { position: 'desc' },
+    take: most,
+  })
+  return rows.map(r => ({ ...r, kind: r.kind as MovementKind, at: instantOf(r.at) }))
+}
+
+/** What is on the way of an item, purchase by purchase, the earliest first. */
+export async function comingOf(itemId: string) {
+  const rows = await db().purchaseLine.findMany({
+    where: { itemId, purchase: { state: 'sent' } },
+    include: { purchase: { select: { number: true, dueAt: true } } },
+  })
+  return rows
+    .map(r => ({
+      purchase: r.purchase.number,
+      quantity: r.quantity - r.received - r.givenUp,
+      dueAt: r.purchase.dueAt && instantOf(r.purchase.dueAt),
+    }))
+    .filter(r => r.quantity > 0)
+    .sort((a, b) => (a.dueAt ?? Number.POSITIVE_INFINITY) - (b.dueAt ?? Number.POSITIVE_INFINITY))
+}
+
 /** What was used of an item on each of so many days up to now, oldest first, in base units. Days are 24 hours. */
 export async function dailyUse(itemId: string, days: number, now: Instant): Promise<number[]> {
   const from = now - days * 86_400_000
@@ -328,12 +451,13 @@ type About = {
   formKey?: string | undefined
 }
 
-type Open = { shelf: Shelf; position: number; layerIds: string[] }
+type Open = { shelf: Shelf; position: number; layerIds: string[]; lots: Lot[] }
 
 /** The newest layers that cover what is on hand, oldest first, with the ids of their lines. */
 async function openShelf(tx: Tx, itemId: string): Promise<Open> {
   const last = await tx.movement.findFirst({ where: { itemId }, orderBy: { position: 'desc' } })
-  if (!last) return { shelf: { onHand: 0, worth: micro(0), layers: [] }, position: 0, layerIds: [] }
+  if (!last) return { shelf: { onHand: 0, worth: micro(0), layers: [] }, position: 0, layerIds: [], lots: [] }
+  const lots = (await tx.stockLot.findMany({ where: { itemId } })).map(lotOf)
   const layers: Layer[] = []
   const layerIds: string[] = []
   let covered = 0
@@ -358,20 +482,29 @@ async function openShelf(tx: Tx, itemId: string): Promise<Open> {
     shelf: { onHand: last.onHand, worth: microOf(last.worthMicro), layers },
     position: last.position,
     layerIds,
+    lots,
   }
 }
+
+/** What booking needs to know of a shelf's lots. */
+const lotShelf = (lots: readonly Lot[], now: Instant, zone: string) => ({
+  lots,
+  now,
+  day: (at: Instant) => formatLongDay(at, zone),
+})
 
 async function write(
   tx: Tx,
   itemId: string,
   from: number,
-  entries: readonly Entry[],
+  entries: readonly (Entry & Partial<LotEntry>)[],
   by: By,
   now: Instant,
   about: About,
 ): Promise<string[]> {
   const ids: string[] = []
   for (const [i, e] of entries.entries()) {
+    if (e.lot) await moveLot(tx, itemId, { ...e, lot: e.lot }, now)
     const row = await tx.movement.create({
       data: {
         itemId,
@@ -389,6 +522,8 @@ async function write(
         reportId: about.reportId ?? null,
         purchaseId: about.purchaseId ?? null,
         counters: e.counters ?? null,
+        lot: e.lot ?? '',
+        expiresAt: e.lot && e.goodUntil ? new Date(e.goodUntil) : null,
         formKey: i === 0 ? (about.formKey ?? null) : null,
       },
       select: { id: true },
@@ -396,6 +531,26 @@ async function write(
     ids.push(row.id)
   }
   return ids
+}
+
+/** Keeps the sum of a lot beside the line that names it. */
+async function moveLot(
+  tx: Tx,
+  itemId: string,
+  e: Entry & { lot: string; goodUntil?: Instant | null },
+  now: Instant,
+) {
+  await tx.stockLot.upsert({
+    where: { itemId_lot: { itemId, lot: e.lot } },
+    create: {
+      itemId,
+      lot: e.lot,
+      expiresAt: e.goodUntil ? new Date(e.goodUntil) : null,
+      firstAt: new Date(now),
+      onHand: e.quantity,
+    },
+    update: { onHand: { increment: e.quantity } },
+  })
 }
 
 type Item = { id: string; sku: string; name: string; unit: string }
@@ -426,12 +581,15 @@ export type Booking = { sku: string; by: By; now: Instant; formKey?: string }
 export function bookAtShelf(
   { sku, by, now, formKey }: Booking,
   intent: Intent,
-): Promise<Result<Booked | null>> {
+  lot: { came?: CameLot; only?: string } = {},
+): Promise<Result<LotBooked | null>> {
   return attempt(async tx => {
     if (await alreadyBooked(tx, formKey)) return null
     const item = await itemOf(tx, sku)
-    const { shelf, position } = await openShelf(tx, item.id)
-    const done = must(book(shelf, intent, { ...rulesFor(item, await stockRules(tx)), belowZero: false }))
+    const { shelf, position, lots } = await openShelf(tx, item.id)
+    const shop = await stockRules(tx)
+    const rules = { ...rulesFor(item, shop), belowZero: false }
+    const done = must(bookLots(shelf, intent, rules, lotShelf(lots, now, shop.timeZone), lot))
     await write(tx, item.id, position, done.entries, by, now, { formKey })
     await note(item, by, now, shelf, done, intent.kind)
     return done
@@ -463,7 +621,9 @@ async function takeBackTx(tx: Tx, booking: Booking, movementId: string): Promise
   }
   const rules = rulesFor(item, await stockRules(tx))
   const done = must(takeBack(shelf, written, layerIds.indexOf(line.id), rules))
-  await write(tx, item.id, position, done.entries, booking.by, booking.now, {
+  const lot = { lot: line.lot, goodUntil: line.expiresAt && instantOf(line.expiresAt) }
+  const entries = done.entries.map((e, i) => (i === 0 ? { ...e, ...lot } : e))
+  await write(tx, item.id, position, entries, booking.by, booking.now, {
     orderId: line.orderId ?? undefined,
     stepId: line.stepId ?? undefined,
     purchaseId: line.purchaseId ?? undefined,
@@ -511,10 +671,12 @@ export function returnFromOrder(
       quantity: -Number(sums._sum.quantity ?? 0),
       value: micro(-Number(sums._sum.valueMicro ?? 0)),
     }
-    const rules = rulesFor(item, await stockRules(tx))
+    const shop = await stockRules(tx)
+    const rules = rulesFor(item, shop)
     const value = must(valueOfReturn(issued, quantity, rules))
-    const { shelf, position } = await openShelf(tx, item.id)
-    const done = must(book(shelf, { kind: 'returned', to: 'shelf', quantity, value, why }, rules))
+    const { shelf, position, lots } = await openShelf(tx, item.id)
+    const back: Intent = { kind: 'returned', to: 'shelf', quantity, value, why }
+    const done = must(bookLots(shelf, back, rules, lotShelf(lots, booking.now, shop.timeZone)))
     await write(tx, item.id, position, done.entries, booking.by, booking.now, {
       orderId: order.id,
       formKey: booking.formKey,
@@ -548,8 +710,17 @@ export type Issue = {
   why?: string
 }
 
-/** What was taken of an item, its value (0 or more), and how far the book fell below 0 by it (0: not at all). */
-export type Issued = { itemId: string; name: string; quantity: number; value: Micro; below: number }
+/**
+ * What was taken of an item, its value (0 or more), how far the book fell below 0 by it (0: not at all), and what of it was out of date.
+ */
+export type Issued = {
+  itemId: string
+  name: string
+  quantity: number
+  value: Micro
+  below: number
+  expired: Draw[]
+}
 
 /**
  * Takes goods off the shelves for an order, inside the caller's transaction. Issued goods use up the order's promise of
@@ -561,14 +732,14 @@ export async function issueTx(tx: Tx, issue: Issue): Promise<Result<Issued[]>> {
     (await tx.stockItem.findMany({ where: { id: { in: rows.map(r => r.itemId) } } })).map(i => [i.id, i]),
   )
   const shop = await stockRules(tx)
-  const decided: { item: Item; position: number; done: Booked; quantity: number }[] = []
+  const decided: { item: Item; position: number; done: LotBooked; quantity: number }[] = []
   for (const { itemId, quantity } of rows) {
     const item = items.get(itemId)
     if (!item)
       return refuse('no-item', `An item of this step is not in the stockroom any more: ask the stockroom.`)
-    const { shelf, position } = await openShelf(tx, itemId)
+    const { shelf, position, lots } = await openShelf(tx, itemId)
     const intent: Intent = { kind: issue.kind, quantity, ...(issue.why ? { why: issue.why } : {}) }
-    const done = book(shelf, intent, rulesFor(item, shop))
+    const done = bookLots(shelf, intent, rulesFor(item, shop), lotShelf(lots, issue.now, shop.timeZone))
     if (!done.ok) return done
     decided.push({ item, position, done: done.value, quantity })
   }
@@ -581,7 +752,8 @@ export async function issueTx(tx: Tx, issue: Issue): Promise<Result<Issued[]>> {
     })
     if (issue.kind === 'issued') await lessenPromise(tx, issue.orderId, item.id, quantity)
     const value = micro(-done.entries.reduce((sum, e) => sum + e.value, 0))
-    out.push({ itemId: item.id, name: item.name, quantity, value, below: Math.max(0, -done.shelf.onHand) })
+    const below = Math.max(0, -done.shelf.onHand)
+    out.push({ itemId: item.id, name: item.name, quantity, value, below, expired: done.expired })
   }
   return ok(out)
 }
@@ -598,17 +770,49 @@ async function lessenPromise(tx: Tx, orderId: string, itemId: string, issued: nu
 export async function receiveTx(
   tx: Tx,
   itemId: string,
-  goods: Layer & { why?: string },
+  { came, ...goods }: Layer & { why?: string; came?: CameLot | undefined },
   by: By,
   now: Instant,
   about: { purchaseId?: string; formKey?: string },
-): Promise<Result<Booked>> {
+): Promise<Result<LotBooked>> {
   const item = await tx.stockItem.findUnique({ where: { id: itemId } })
   if (!item) return refuse('no-item', 'This item is not in the stockroom any more: choose another.')
-  const { shelf, position } = await openShelf(tx, itemId)
-  const done = book(shelf, { kind: 'received', ...goods }, rulesFor(item, await stockRules(tx)))
+  const { shelf, position, lots } = await openShelf(tx, itemId)
+  const shop = await stockRules(tx)
+  const at = lotShelf(lots, now, shop.timeZone)
+  const done = bookLots(shelf, { kind: 'received', ...goods }, rulesFor(item, shop), at, { came })
   if (done.ok) await write(tx, itemId, position, done.value.entries, by, now, about)
   return done
+}
+
+/** Somebody looked at a lot and says that it is good until a later day, and why: it is used as such from now on. */
+export function extendLot(
+  { sku, lot, until, why }: { sku: string; lot: string; until: Instant; why: string },
+  by: By,
+  now: Instant,
+): Promise<Result<void>> {
+  return attempt(async tx => {
+    const item = await itemOf(tx, sku)
+    const row = await tx.stockLot.findUnique({ where: { itemId_lot: { itemId: item.id, lot } } })
+    if (!row?.expiresAt)
+      throw new Refused(
+        refuse('lot', `There is no lot ${lot.slice(0, 40)} with a date on the shelf of ${item.name}.`),
+      )
+    if (until < now) throw new Refused(refuse('day', 'Choose a day that is still to come.', 'until'))
+    await tx.stockLot.update({
+      where: { id: row.id },
+      data: { extendedTo: new Date(until), extendedWhy: why, extendedBy: actor(by).name },
+    })
+    await record({
+      by: actor(by),
+      what: `lot ${lot} of ${item.name} is good for longer: ${why}`,
+      entity: 'item',
+      ref: item.id,
+      before: { goodUntil: (row.extendedTo ?? row.expiresAt).toISOString() },
+      after: { goodUntil: new Date(until).toISOString() },
+      at: new Date(now),
+    })
+  })
 }
 
 /** Promises goods to an order, on top of what it has; short ones are promised too, and asked for in the stockroom. */

@@ -35,11 +35,15 @@ describe('at the shelf', () => {
     expect(messages(countInput(tee).safeParse({ found, formKey }))).toEqual([message])
   })
   it('goods without a cost come in at the item’s price', () => {
-    expect(receiveInput(ink).parse({ quantity: '250 ml', formKey }).value).toBe(22_500_000)
-    expect(receiveInput(ink).parse({ quantity: '250 ml', cost: '20', formKey }).value).toBe(20_000_000)
+    expect(receiveInput(ink, 'Europe/Lisbon').parse({ quantity: '250 ml', formKey }).value).toBe(22_500_000)
+    expect(receiveInput(ink, 'Europe/Lisbon').parse({ quantity: '250 ml', cost: '20', formKey }).value).toBe(
+      20_000_000,
+    )
   })
   it('what was asked and not answered is said field by field', () => {
-    expect(messages(receiveInput(tee).safeParse({ quantity: '0', cost: '-1', formKey: 'x' }))).toEqual([
+    expect(
+      messages(receiveInput(tee, 'Europe/Lisbon').safeParse({ quantity: '0', cost: '-1', formKey: 'x' })),
+    ).toEqual([
       'quantity: Type how much: more than 0.',
       'cost: An amount here is not below 0.',
       'formKey: This form has lost its number: load the page again.',

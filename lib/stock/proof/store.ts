@@ -25,7 +25,28 @@ export async function checkBooks(): Promise<BookFault[]> {
     if (fault) faults.push({ sku, ...fault })
     if (faults.length >= 100) break
   }
-  return faults
+  return [...faults, ...(await lotFaults())].slice(0, 100)
+}
+
+/** Lots whose kept sum is not that of the lines that name them. */
+async function lotFaults(): Promise<BookFault[]> {
+  const rows = await db().$queryRaw<
+    { sku: string; lot: string; kept: number | null; sum: number | null; position: number | null }[]
+  >(Prisma.sql`
+    SELECT i."sku", m."lot", m."sum", m."position", k."onHand" AS "kept" FROM
+      (SELECT "itemId", "lot", SUM("quantity") AS "sum", MAX("position") AS "position" FROM "Movement" WHERE "lot" <> '' GROUP BY "itemId", "lot") m
+      JOIN "StockItem" i ON i."id" = m."itemId"
+      LEFT JOIN "StockLot" k ON k."itemId" = m."itemId" AND k."lot" = m."lot"
+      WHERE k."onHand" IS NOT m."sum"
+    UNION ALL
+    SELECT i."sku", k."lot", 0, 0, k."onHand" FROM "StockLot" k JOIN "StockItem" i ON i."id" = k."itemId"
+      WHERE k."onHand" <> 0 AND NOT EXISTS (SELECT 1 FROM "Movement" m WHERE m."itemId" = k."itemId" AND m."lot" = k."lot")
+    LIMIT 100`)
+  return rows.map(r => ({
+    sku: r.sku,
+    position: Number(r.position ?? 0),
+    what: `names lot ${r.lot}, which is kept as ${r.kept ?? 'nothing'}; its lines make ${r.sum ?? 0}`,
+  }))
 }
 
 async function bookLines(itemId: string): Promise<BookedLine[]> {

@@ -101,7 +101,7 @@ export async function arrivals(
   return rows
     .map(r => ({
       itemId: r.itemId,
-      quantity: r.quantity - r.received,
+      quantity: r.quantity - r.received - r.givenUp,
       dueAt: r.purchase.dueAt && instantOf(r.purchase.dueAt),
     }))
     .filter(r => r.quantity > 0)

@@ -14,21 +14,35 @@ import { MoneyField } from '@/app/parts/money-field'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
+import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { TickField } from '@/app/parts/tick-field'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
-import { EVERYDAY, exactAmount, formatAmount, formatSigned, KIND_WORDS, UNITS } from '@/lib/stock/items'
+import {
+  EVERYDAY,
+  exactAmount,
+  formatAmount,
+  formatSigned,
+  KIND_WORDS,
+  LOT_KINDS,
+  UNITS,
+} from '@/lib/stock/items'
 import type { MovementKind } from '@/lib/stock/movements'
 import { reorderPoint, reorderWorking, useFrom } from '@/lib/stock/reorder'
+import { freeWorking, onHandWorking, onTheWayWorking, promisedWorking } from '@/lib/stock/standing-working'
 import {
   type BookLine,
   bookOf,
+  comingOf,
   dailyUse,
   findItem,
   type ItemLine,
   layersOf,
+  lotsOf,
+  newestLines,
   promisesOf,
   stockRules,
 } from '@/lib/stock/store'
@@ -39,6 +53,7 @@ import { ShelfRun } from '../../shelf-run'
 import { amountOf, itemHref, money } from '../../show'
 import { StockNav } from '../../stock-nav'
 import styles from '../../stockroom.module.css'
+import { Lots } from './lots'
 
 const KIND: Record<MovementKind, string> = {
   received: 'received',
@@ -74,13 +89,16 @@ export default async function Item({ params, searchParams }: Props) {
     .optional()
     .catch(undefined)
     .parse((await searchParams).below)
-  const [facts, rules, lines, promises, layers, days] = await Promise.all([
+  const [facts, rules, lines, promises, layers, days, newest, coming, lots] = await Promise.all([
     shop(),
     stockRules(),
     bookOf(item.id, { most: LINES, ...(below ? { below } : {}) }),
     promisesOf(item.id),
     layersOf(item.id),
     dailyUse(item.id, DAYS, now),
+    newestLines(item.id),
+    comingOf(item.id),
+    lotsOf(item.id, now),
   ])
   const prices = mayDo(person.role, 'prices.see')
   const use = useFrom(days, item.leadDays)
@@ -88,6 +106,14 @@ export default async function Item({ params, searchParams }: Props) {
   const show = (n: number) => formatAmount(n, unit)
   const pieces = unit === 'piece' ? 'pieces' : UNITS[EVERYDAY[unit]].word
   const pack = item.pricePer > 1 ? `; a pack is ${show(item.pricePer)}` : ''
+  const standing = {
+    unit,
+    standing: level,
+    lines: newest,
+    promises,
+    coming: coming.map(c => ({ ...c, due: c.dueAt && formatDay(c.dueAt, facts.timeZone) })),
+    day: (at: typeof now) => formatDay(at, facts.timeZone),
+  }
   const hint = `In ${pieces}, or say the unit${pack}.`
   return (
     <RoomPage
@@ -160,10 +186,20 @@ export default async function Item({ params, searchParams }: Props) {
         }
       />
       <div className={styles.figures}>
-        <Figure label="On hand" value={show(level.onHand)} tone={level.onHand < 0 ? 'late' : undefined} />
-        <Figure label="Promised" value={show(level.promised)} />
-        <Figure label="Free" value={show(level.free)} tone={level.free < 0 ? 'late' : undefined} />
-        <Figure label="On the way" value={show(level.onTheWay)} />
+        <Figure
+          label="On hand"
+          value={show(level.onHand)}
+          tone={level.onHand < 0 ? 'late' : undefined}
+          working={onHandWorking(standing)}
+        />
+        <Figure label="Promised" value={show(level.promised)} working={promisedWorking(standing)} />
+        <Figure
+          label="Free"
+          value={show(level.free)}
+          tone={level.free < 0 ? 'late' : undefined}
+          working={freeWorking(standing)}
+        />
+        <Figure label="On the way" value={show(level.onTheWay)} working={onTheWayWorking(standing)} />
         {prices && (
           <Figure
             label="Value"
@@ -176,6 +212,15 @@ export default async function Item({ params, searchParams }: Props) {
           />
         )}
       </div>
+      {lots.length > 0 && (
+        <Lots
+          item={item}
+          lots={lots}
+          now={now}
+          zone={facts.timeZone}
+          moves={mayDo(person.role, 'stock.move')}
+        />
+      )}
       {mayDo(person.role, 'stock.move') && !below && (
         <div className={styles.forms}>
           <Section title="Count" id="count">
@@ -199,6 +244,13 @@ export default async function Item({ params, searchParams }: Props) {
                   required={false}
                 />
               )}
+              {LOT_KINDS.includes(item.kind) && (
+                <>
+                  <Field name="lot" label="Lot" size={12} maxLength={40} required={false} />
+                  <Field name="goodUntil" label="Good until" type="date" required={false} />
+                  <TickField name="anyway" label="Out of date: take it in anyway" />
+                </>
+              )}
               <Field name="why" label="Note" required={false} maxLength={300} />
               <SubmitButton look="plain">Receive</SubmitButton>
             </ActionForm>
@@ -217,6 +269,16 @@ export default async function Item({ params, searchParams }: Props) {
                 ]}
               />
               <Field name="quantity" label="How much" hint={hint} size={9} inputMode="decimal" required />
+              {lots.length > 1 && (
+                <SelectField
+                  name="lot"
+                  label="Lot"
+                  options={[
+                    { value: 'any', label: 'in the order of use' },
+                    ...lots.map(l => ({ value: l.lot, label: l.lot || 'no lot' })),
+                  ]}
+                />
+              )}
               <Field name="order" label="Order" size={8} inputMode="numeric" required={false} />
               <Field name="why" label="Why" maxLength={300} />
               <SubmitButton look="plain">Book it</SubmitButton>
@@ -321,6 +383,7 @@ function Why({ line }: { line: BookLine }) {
           {line.why}
         </>
       )}
+      {line.lot && <small className={styles.quiet}> lot {line.lot}</small>}
     </>
   )
 }

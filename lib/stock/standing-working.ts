@@ -1,0 +1,148 @@
+import type { BaseUnit } from '@/lib/units/base-unit'
+import type { Instant } from '@/lib/units/time'
+import type { Working, WorkingInput } from '@/lib/units/working'
+import { formatAmount, formatSigned } from './items'
+import { MOVEMENT_KINDS, type MovementKind } from './movements'
+import type { Standing } from './promises'
+
+/** A line of the book, as far as what is on hand needs it. */
+export type StandingLine = {
+  kind: MovementKind
+  quantity: number
+  onHand: number
+  at: Instant
+  byName: string
+}
+
+/** What the four figures of a shelf are made of. Lines newest first. */
+export type StandingFacts = {
+  unit: BaseUnit
+  standing: Standing
+  lines: readonly StandingLine[]
+  promises: readonly { orderNumber: number; quantity: number }[]
+  coming: readonly { purchase: number; quantity: number; due: string | null }[]
+  /** A day for people. */
+  day: (at: Instant) => string
+}
+
+/** Rows of a working that are shown one by one; the rest is one sum. */
+const SHOWN = 12
+
+const KIND_SUMS: Record<MovementKind, string> = {
+  received: 'received since',
+  issued: 'issued to orders since',
+  spoiled: 'spoiled since',
+  counted: 'counts since',
+  returned: 'returned since',
+}
+
+/** How what is on hand came about: the last count, or where the lines begin, and what moved since by kind. */
+export function onHandWorking({ unit, standing, lines, day }: StandingFacts): Working {
+  const at = lines.findIndex(l => l.kind === 'counted')
+  const since = at < 0 ? lines : lines.slice(0, at)
+  const count = at < 0 ? undefined : lines[at]
+  const oldest = lines.at(-1)
+  const begin = count?.onHand ?? (oldest ? oldest.onHand - oldest.quantity : 0)
+  const first: WorkingInput = count
+    ? {
+        name: `after the count of ${day(count.at)}`,
+        value: formatAmount(begin, unit),
+        from: 'measured',
+        source: count.byName,
+      }
+    : {
+        name: oldest ? `in the book before ${day(oldest.at)}` : 'in the book',
+        value: formatAmount(begin, unit),
+        from: 'measured',
+        source: 'stock book',
+      }
+  const sums = MOVEMENT_KINDS.flatMap((kind): WorkingInput[] => {
+    const own = since.filter(l => l.kind === kind)
+    const sum = own.reduce((n, l) => n + l.quantity, 0)
+    return own.length === 0
+      ? []
+      : [
+          {
+            name: KIND_SUMS[kind],
+            value: formatSigned(sum, unit),
+            from: 'measured',
+            source: `stock book, ${own.length} ${own.length === 1 ? 'line' : 'lines'}`,
+          },
+        ]
+  })
+  return {
+    formula: 'last count + every movement since',
+    inputs: [first, ...sums],
+    result: formatAmount(standing.onHand, unit),
+    note: 'The book is only ever added to: what stands here is the sum of its lines.',
+  }
+}
+
+function listed(
+  rows: readonly WorkingInput[],
+  amounts: readonly number[],
+  unit: BaseUnit,
+  others: string,
+): WorkingInput[] {
+  if (rows.length <= SHOWN) return [...rows]
+  const rest = amounts.slice(SHOWN).reduce((n, q) => n + q, 0)
+  return [
+    ...rows.slice(0, SHOWN),
+    { name: `${rows.length - SHOWN} more ${others}`, value: formatAmount(rest, unit), from: 'measured' },
+  ]
+}
+
+/** How what is promised came about: order by order. */
+export const promisedWorking = ({ unit, standing, promises }: StandingFacts): Working => ({
+  formula: 'what agreed orders still need of it',
+  inputs: listed(
+    promises.map(p => ({
+      name: `order ${p.orderNumber}`,
+      value: formatAmount(p.quantity, unit),
+      from: 'agreed',
+      source: 'pieces, with those that may spoil',
+    })),
+    promises.map(p => p.quantity),
+    unit,
+    'orders',
+  ),
+  result: formatAmount(standing.promised, unit),
+  note: 'Falls as the floor draws it from the shelf.',
+})
+
+/** How what is free came about. */
+export const freeWorking = (facts: StandingFacts): Working => ({
+  formula: 'on hand − promised',
+  inputs: [
+    {
+      name: 'on hand',
+      value: formatAmount(facts.standing.onHand, facts.unit),
+      from: 'worked',
+      working: onHandWorking(facts),
+    },
+    {
+      name: 'promised',
+      value: formatAmount(facts.standing.promised, facts.unit),
+      from: 'worked',
+      working: promisedWorking(facts),
+    },
+  ],
+  result: formatAmount(facts.standing.free, facts.unit),
+})
+
+/** How what is on the way came about: purchase by purchase. */
+export const onTheWayWorking = ({ unit, standing, coming }: StandingFacts): Working => ({
+  formula: 'ordered from suppliers − received − what will not come',
+  inputs: listed(
+    coming.map(c => ({
+      name: `purchase ${c.purchase}`,
+      value: formatAmount(c.quantity, unit),
+      from: 'agreed',
+      source: c.due === null ? 'nobody said when' : `due ${c.due}`,
+    })),
+    coming.map(c => c.quantity),
+    unit,
+    'purchases',
+  ),
+  result: formatAmount(standing.onTheWay, unit),
+})
