@@ -13,9 +13,12 @@ import {
   newCustomerInput,
   newOrderInput,
   offerInput,
+  offerMailInput,
   paymentInput,
+  renewInput,
   withdrawInput,
 } from '@/lib/orders/input'
+import { sendOffer } from '@/lib/orders/mail/store'
 import {
   addCustomer,
   addOrder,
@@ -27,15 +30,20 @@ import {
   getOrder,
   handOver,
   makeOffer,
+  renewOffer,
   takeOfferBack,
 } from '@/lib/orders/store'
 import { withdrawAndReplan } from '@/lib/planning/store'
+import { mailServer, sendMail } from '@/lib/server/mail'
 import { mayDo } from '@/lib/server/rights'
 import { personWith } from '@/lib/server/session'
 import { type ShopFacts, shop, styles } from '@/lib/shop/store'
 import { formatMoney, minor } from '@/lib/units/money'
-import { instantOf } from '@/lib/units/time'
+import { refuse } from '@/lib/units/result'
+import { dayBounds, formatLongDay, instant, instantOf } from '@/lib/units/time'
+import { offerPdf, pdfName } from '../offer/paper/offer-pdf'
 import { choicesOf, comparisonOf, termsOf } from './comparison'
+import { offerAddress } from './offer-address'
 
 /** An answer that also shows in what the saved and the typed version differ. */
 export type SaveAnswer = FormAnswer & { differences?: Difference[]; version?: number }
@@ -230,4 +238,64 @@ export async function takeBackAction(
   if (!taken.ok) return taken
   refresh()
   redirect(`/counter/orders/${number}/edit`)
+}
+
+/** Offers the same again with a later last day. */
+export async function renewOfferAction(
+  number: number,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const facts = await shop()
+  const read = readForm(renewInput(context(facts)), form)
+  if (!read.ok) return read.answer
+  const { version, validUntil } = read.value
+  const last = instant(dayBounds(validUntil, facts.timeZone).to - 1)
+  const made = await renewOffer(number, { version, validUntil: last }, person.value, now())
+  if (!made.ok) return made
+  refresh()
+  return {
+    ok: true,
+    message: `Offered again as version ${made.value.version}, until ${formatLongDay(last, facts.timeZone)}: send its new address.`,
+  }
+}
+
+/** Sends an offer by the shop's own mail server, its PDF with it. */
+export async function sendOfferAction(
+  number: number,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const read = readForm(offerMailInput, form)
+  if (!read.ok) return read.answer
+  const { to, subject, text, offer: version } = read.value
+  const [server, facts, order] = await Promise.all([mailServer(), shop(), getOrder(number)])
+  if (!server)
+    return refuse('no-mail-server', 'No mail server is set any more: copy the text, and send it yourself.')
+  const offer = order?.offers.find(o => o.version === version)
+  if (!order || !offer)
+    return refuse('unknown', `There is no such offer of order ${number}: look it up again.`)
+  const send = async () => {
+    const address = await offerAddress(offer.token)
+    const pdf = await offerPdf(order, offer, { paper: facts.paper, address, now: now() })
+    if (!pdf.ok) return pdf
+    return sendMail(server, {
+      fromName: facts.name,
+      to,
+      subject,
+      text,
+      attachments: [{ filename: pdfName(order, offer), content: pdf.value, contentType: 'application/pdf' }],
+    })
+  }
+  const sent = await sendOffer(number, read.value, send, person.value, now())
+  refresh()
+  if (!sent.ok) return sent
+  return {
+    ok: true,
+    message: sent.value.again ? `It was sent to ${to} already.` : `Sent to ${to}, with the PDF.`,
+  }
 }

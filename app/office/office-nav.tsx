@@ -9,6 +9,7 @@ const PAGES = [
   { href: '/office/settings', label: 'Rates' },
   { href: '/office/recipes', label: 'Recipes' },
   { href: '/office/printers', label: 'Other printers' },
+  { href: '/office/shop', label: 'Shop' },
   { href: '/office/buying', label: 'Should we buy it?' },
   { href: '/office/history', label: 'History' },
 ] as const

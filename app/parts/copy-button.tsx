@@ -8,9 +8,20 @@ import styles from './copy-button.module.css'
  * the text is then marked, ready for Ctrl+C.
  * @param label what it is, for screen readers: "Address of the offer"
  * @param words on the button
+ * @param rows of a longer text
  */
-export function CopyButton({ text, label, words = 'Copy' }: { text: string; label: string; words?: string }) {
-  const field = useRef<HTMLInputElement>(null)
+export function CopyButton({
+  text,
+  label,
+  words = 'Copy',
+  rows,
+}: {
+  text: string
+  label: string
+  words?: string
+  rows?: number
+}) {
+  const field = useRef<HTMLInputElement & HTMLTextAreaElement>(null)
   const [said, setSaid] = useState('')
   const copy = async () => {
     field.current?.focus()
@@ -26,7 +37,11 @@ export function CopyButton({ text, label, words = 'Copy' }: { text: string; labe
   }
   return (
     <div className={styles.copy}>
-      <input ref={field} readOnly value={text} aria-label={label} onFocus={e => e.currentTarget.select()} />
+      {rows ? (
+        <textarea ref={field} readOnly rows={rows} value={text} aria-label={label} />
+      ) : (
+        <input ref={field} readOnly value={text} aria-label={label} onFocus={e => e.currentTarget.select()} />
+      )}
       <Button onClick={copy}>{words}</Button>
       <span role="status" className={styles.said}>
         {said}

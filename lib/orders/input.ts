@@ -418,6 +418,23 @@ export const askInput = z.object({
 /** A customer's no; the reason is theirs to give. */
 export const declineInput = z.object({ name: customerName, why: line('The reason', 500).default('') })
 
+/** A later last day for an offer. `version` is that of the offer. */
+export const renewInput = (context: InputContext) =>
+  z.object({
+    validUntil: dayAhead('The last day of the offer', context).pipe(z.custom<ShopDay>()),
+    version,
+  })
+
+/** A mail with an offer in it, as somebody sends it. `offer` is the version of the offer. */
+export const offerMailInput = z.object({
+  to: email.pipe(z.string().min(1, 'The address is empty: type where the mail goes.')),
+  subject: needed('The subject', 'type what the mail is about', 200),
+  text: note('The text', 5000).pipe(z.string().min(1, 'The text is empty: write what the customer reads.')),
+  offer: version,
+  formKey,
+})
+export type OfferMailInput = z.output<typeof offerMailInput>
+
 /** Ends an order that will not be made. */
 export const withdrawInput = z.object({
   why: needed('The reason', 'say why it ends, for whoever looks it up', 500),

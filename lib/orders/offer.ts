@@ -267,6 +267,43 @@ export function decideOffer(
   })
 }
 
+/**
+ * The same offer with a later last day, as a version of its own: what a customer has read stays as it was read.
+ * @param offer the newest of the order
+ */
+export function decideRenewal(
+  order: Pick<OrderView, 'number' | 'state' | 'version'>,
+  offer: OfferRecord,
+  validUntil: Instant,
+  now: Instant,
+): Result<OfferDraft> {
+  if (order.state !== 'offered')
+    return refuseMove(order.number, order.state, 'offered') ?? refuseStale(order.number)
+  if (validUntil <= now)
+    return refuse('validUntil', 'An offer must be valid for some time: choose a later day.', 'validUntil')
+  if (validUntil <= offer.validUntil)
+    return refuse('validUntil', 'It holds that long already: choose a later day.', 'validUntil')
+  const { page } = offer.snapshot
+  if (page.promise.at <= now)
+    return refuse(
+      'promise',
+      'The day that it promises has passed: compare the methods again, and offer a new day.',
+    )
+  const version = offer.version + 1
+  return ok({
+    version,
+    method: offer.method,
+    snapshot: { ...offer.snapshot, page: { ...page, version, madeAt: now, validUntil } },
+    net: offer.net,
+    tax: offer.tax,
+    gross: offer.gross,
+    cost: offer.cost,
+    validUntil,
+  })
+}
+const refuseStale = (number: number): Refusal =>
+  refuse('state', `Order ${number} is not offered: compare the methods, and make an offer.`)
+
 /** The artworks of an order that nobody has recorded a basis for. */
 export const unclearedOf = (order: Pick<OrderView, 'lines'>) =>
   artworksOf(order.lines).filter(a => a.rights.basis === null)

@@ -17,6 +17,7 @@ import { decideLines, type LineDraft } from './enquiry'
 import type { CustomerInput, ListInput, OrderInput } from './input'
 import {
   decideOffer,
+  decideRenewal,
   type OfferDraft,
   type OfferSnapshot,
   type OfferTerms,
@@ -605,6 +606,26 @@ const offerRow = (draft: OfferDraft) => ({
   validUntil: new Date(draft.validUntil),
 })
 
+/** Writes an offer down; what was open before it ends. @returns its address */
+async function writeOffer(
+  tx: Tx,
+  orderId: string,
+  draft: OfferDraft,
+  by: Actor,
+  now: Instant,
+): Promise<string> {
+  await tx.offer.updateMany({
+    where: { orderId, agreedAt: null, declinedAt: null, endedAt: null },
+    data: { endedAt: new Date(now) },
+  })
+  // 192 bits: nobody comes upon an address by trying.
+  const token = randomBytes(24).toString('base64url')
+  await tx.offer.create({
+    data: { ...offerRow(draft), orderId, token, createdAt: new Date(now), byName: by.name },
+  })
+  return token
+}
+
 /** Makes an offer. An earlier one that nobody has answered ends with it. */
 export async function makeOffer(
   number: number,
@@ -626,15 +647,7 @@ export async function makeOffer(
     const next = (order.offers[0]?.version ?? 0) + 1
     const draft = decideOffer(order, terms, { name, currency, timeZone, measures }, next, now)
     if (!draft.ok) return draft
-    await tx.offer.updateMany({
-      where: { orderId: order.id, agreedAt: null, declinedAt: null, endedAt: null },
-      data: { endedAt: new Date(now) },
-    })
-    // 192 bits: nobody comes upon an address by trying.
-    const token = randomBytes(24).toString('base64url')
-    await tx.offer.create({
-      data: { ...offerRow(draft.value), orderId: order.id, token, createdAt: new Date(now), byName: by.name },
-    })
+    const token = await writeOffer(tx, order.id, draft.value, by, now)
     await tx.order.update({
       where: { id: order.id },
       data: {
@@ -663,6 +676,42 @@ export async function makeOffer(
       at: new Date(now),
     })
     return ok({ version: next, token })
+  })
+}
+
+/** Offers the same again with a later last day, as a new version. What was offered before ends as it was read. */
+export async function renewOffer(
+  number: number,
+  input: { version: number; validUntil: Instant },
+  by: Actor,
+  now: Instant,
+): Promise<Result<{ version: number; token: string }>> {
+  return transaction(async tx => {
+    const order = await getOrder(number)
+    const newest = order?.offers[0]
+    if (!order || !newest) return noOrder(number)
+    if (newest.version !== input.version)
+      return refuse(
+        'conflict',
+        `There is a newer offer ${offerName(number, newest.version)}: look at that one first.`,
+      )
+    const draft = decideRenewal(order, newest, input.validUntil, now)
+    if (!draft.ok) return draft
+    const token = await writeOffer(tx, order.id, draft.value, by, now)
+    await tx.order.update({
+      where: { id: order.id },
+      data: { offeredAt: new Date(now), version: { increment: 1 } },
+    })
+    await record({
+      by,
+      what: `offered it again as ${offerName(number, draft.value.version)}`,
+      entity: 'order',
+      ref: order.id,
+      before: { validUntil: newest.validUntil },
+      after: { validUntil: input.validUntil },
+      at: new Date(now),
+    })
+    return ok({ version: draft.value.version, token })
   })
 }
 

@@ -32,6 +32,8 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     newCustomerAction: 'orders.change',
     newOrderAction: 'orders.change',
     paymentAction: 'orders.change',
+    renewOfferAction: 'orders.change',
+    sendOfferAction: 'orders.change',
     takeBackAction: 'orders.change',
     withdrawAction: 'orders.change',
   },
@@ -70,6 +72,16 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
   'app/office/recipes/actions.ts': {
     newRecipeAction: 'rates.change',
     saveRecipeAction: 'rates.change',
+  },
+  'app/office/programs/actions.ts': {
+    endKeyAction: 'shop.change',
+    makeKeyAction: 'shop.change',
+  },
+  'app/office/shop/actions.ts': {
+    changeShopAction: 'shop.change',
+    dropMailServerAction: 'shop.change',
+    mailServerAction: 'shop.change',
+    testMailAction: 'shop.change',
   },
   'app/office/sign-ins/actions.ts': {
     activeAction: 'people.change',

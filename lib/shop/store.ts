@@ -17,6 +17,8 @@ export type ShopFacts = {
   measures: MeasureSystem
   /** What offers are laid out for. */
   paper: Paper
+  /** Under which customers reach this server, https://…; empty: as a page was asked for. */
+  publicAddress: string
   /** Whether a short check is ticked before the first piece of a run. */
   firstPiece: boolean
   demo: boolean

@@ -8,7 +8,14 @@ import { formatMoney, type Minor } from '@/lib/units/money'
 import { aPrice, at, NOW, SHOP, someTerms } from './builders'
 
 export const INES = { id: null, name: 'Ines' }
-export const SHOP_FACTS = { ...SHOP, paper: 'a4' as const, firstPiece: false, demo: false, version: 1 }
+export const SHOP_FACTS = {
+  ...SHOP,
+  paper: 'a4' as const,
+  publicAddress: '',
+  firstPiece: false,
+  demo: false,
+  version: 1,
+}
 export const show = (amount: Minor) => formatMoney(amount, 'EUR')
 
 /** A style of tee in one colour, four sizes, a customer and an artwork that nobody has cleared. */

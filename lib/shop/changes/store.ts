@@ -5,6 +5,7 @@ import { type Actor, record } from '@/lib/server/history'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import type { Instant } from '@/lib/units/time'
 import { type Closed, closedSchema } from '../crew'
+import type { ShopInput } from '../shop-input'
 import type { MachineCost, StationKind, WeekHours } from '../stations'
 
 /** What can be said anew of somebody who works here. The wage, minor units an hour, counts from `from`. */
@@ -281,5 +282,35 @@ export function changeFirstPiece(wanted: boolean, by: Actor, now: Instant): Prom
       after: { firstPiece: wanted },
       at: new Date(now),
     })
+  })
+}
+
+/** Changes the shop's name, measures, paper and address, unless somebody saved before. What was offered keeps its own words. */
+export function changeShop(
+  { version, ...fields }: ShopInput,
+  by: Actor,
+  now: Instant,
+): Promise<Result<{ version: number }>> {
+  return transaction(async tx => {
+    const row = await tx.shop.findUniqueOrThrow({ where: { id: 1 } })
+    if (row.version !== version) return changedMeanwhile('the shop')
+    const before = {
+      name: row.name,
+      measures: row.measures,
+      paper: row.paper,
+      publicAddress: row.publicAddress,
+    }
+    if (same(before, fields)) return ok({ version })
+    await tx.shop.update({ where: { id: 1 }, data: { ...fields, version: version + 1 } })
+    await record({
+      by,
+      what: 'changed the shop',
+      entity: 'shop',
+      ref: 'shop',
+      before: json(before),
+      after: json(fields),
+      at: new Date(now),
+    })
+    return ok({ version: version + 1 })
   })
 }

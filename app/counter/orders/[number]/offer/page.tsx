@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto'
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
@@ -7,6 +8,7 @@ import { ActionForm } from '@/app/parts/action-form'
 import { ButtonLink } from '@/app/parts/button'
 import { CopyButton } from '@/app/parts/copy-button'
 import { DataTable } from '@/app/parts/data-table'
+import { Field } from '@/app/parts/field'
 import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
@@ -15,17 +17,31 @@ import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { readNumber } from '@/lib/orders/input'
+import { LONGEST_SENDING_MS, offerMail } from '@/lib/orders/mail/offer-mail'
+import { type OfferMailRow, offerMails } from '@/lib/orders/mail/store'
 import { offerName, standingOf, unclearedOf } from '@/lib/orders/offer'
 import { offerChanges } from '@/lib/orders/offer-versions'
 import type { OfferRecord, OrderView } from '@/lib/orders/order'
+import { mailServer } from '@/lib/server/mail'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
+import { PAPER_WORDS, PAPERS } from '@/lib/shop/paper'
+import { ratesAt, shop } from '@/lib/shop/store'
 import { formatMoney } from '@/lib/units/money'
-import { formatDay, formatMoment, instantOf } from '@/lib/units/time'
-import { takeBackAction } from '../../../actions'
+import {
+  addDays,
+  dayOf,
+  formatDay,
+  formatMoment,
+  type Instant,
+  instantOf,
+  type ShopDay,
+} from '@/lib/units/time'
+import { renewOfferAction, sendOfferAction, takeBackAction } from '../../../actions'
 import styles from '../../../counter.module.css'
 import { loadOrder, type OrderAddress, orderName } from '../../../load-order'
-import { offerAddress } from '../../../offer-address'
+import { isOwnMachineOnly, offerAddress } from '../../../offer-address'
+import { CopyMail, SendOffer } from '../../../send-offer'
 
 export const generateMetadata = async ({ params }: OrderAddress): Promise<Metadata> => ({
   title: `Offer ${await orderName(params)}`,
@@ -52,13 +68,21 @@ export default async function OfferPage({
       </RoomPage>
     )
   const now = instantOf(new Date())
+  const [facts, mails] = await Promise.all([shop(), offerMails(order.id)])
   const open = standingOf(offer, now) === 'open' && order.state === 'offered'
+  const [first, second] = facts.paper === 'letter' ? (['letter', 'a4'] as const) : PAPERS
   return (
     <RoomPage
       sideLabel="What becomes of it"
       side={
         <div data-screen-only>
-          <Became order={order} offer={offer} open={open} changes={mayDo(person.role, 'orders.change')} />
+          <Became
+            order={order}
+            offer={offer}
+            open={open}
+            changes={mayDo(person.role, 'orders.change')}
+            renewal={addDays(dayOf(now, facts.timeZone), (await ratesAt(now)).offerDays)}
+          />
         </div>
       }
     >
@@ -71,18 +95,22 @@ export default async function OfferPage({
           mark={open ? <StateMark state="offered" /> : undefined}
           more={
             <>
-              <ButtonLink href={`/offer/${offer.token}/pdf?paper=a4`} prefetch={false} target="_blank">
-                PDF on A4
-              </ButtonLink>
-              <ButtonLink href={`/offer/${offer.token}/pdf?paper=letter`} prefetch={false} target="_blank">
-                PDF on Letter
-              </ButtonLink>
+              {[first, second].map(paper => (
+                <ButtonLink
+                  key={paper}
+                  href={`/offer/${offer.token}/pdf?paper=${paper}`}
+                  prefetch={false}
+                  target="_blank"
+                >
+                  PDF on {PAPER_WORDS[paper]}
+                </ButtonLink>
+              ))}
               <PrintButton />
             </>
           }
         />
       </div>
-      {open && <Send order={order} offer={offer} />}
+      {open && <Send order={order} offer={offer} mails={mails} by={person.name} />}
       <div className={styles.sheet}>
         <OfferSheet
           page={offer.snapshot.page}
@@ -90,33 +118,104 @@ export default async function OfferPage({
           level={2}
         />
       </div>
+      <Mails mails={mails} order={order} zone={offer.snapshot.page.shop.timeZone} now={now} />
       <Versions order={order} shown={offer} />
     </RoomPage>
   )
 }
 
-/** The address, ready to hand to the customer. */
-async function Send({ order, offer }: { order: OrderView; offer: OfferRecord }) {
-  const zone = offer.snapshot.page.shop.timeZone
-  const address = await offerAddress(offer.token)
-  const name = offerName(order.number, offer.version)
-  const { contact, email } = order.customer
-  const mail = `mailto:${encodeURIComponent(email)}?${new URLSearchParams({
-    subject: `Offer ${name}, ${offer.snapshot.page.shop.name}`,
-    body: `Hello${contact ? ` ${contact}` : ''},\n\nhere is our offer. Please read it and agree, ask for a change, or decline:\n${address}\n\nIt holds until ${formatDay(offer.validUntil, zone)}.\n\n${offer.byName}, ${offer.snapshot.page.shop.name}`,
-  })
-    .toString()
-    .replaceAll('+', '%20')}`
+/** The address, ready to hand to the customer, and the mail that takes it there. */
+async function Send({
+  order,
+  offer,
+  mails,
+  by,
+}: {
+  order: OrderView
+  offer: OfferRecord
+  mails: OfferMailRow[]
+  by: string
+}) {
+  const [address, server] = await Promise.all([offerAddress(offer.token), mailServer()])
+  const fields = { to: order.customer.email, ...offerMail(offer.snapshot.page, by, address) }
+  const sent = mails.some(m => m.offer === offer.version && m.state === 'sent')
   return (
     <div className={styles.sendOffer} data-screen-only>
       <p>Send the customer this address. Whoever holds it can read the offer and answer it.</p>
       <CopyButton text={address} label="Address of the offer" words="Copy the address" />
+      {isOwnMachineOnly(address) && (
+        <Notice kind="caution" title="It opens on this computer alone.">
+          The owner sets the address that customers reach, in the office under Shop.
+        </Notice>
+      )}
       <Row gap="large" align="middle">
-        {email && <a href={mail}>Write the mail to {email}</a>}
         <Link href={`/offer/${offer.token}`} target="_blank">
           Open the customer’s page
         </Link>
       </Row>
+      <details open={server !== null && !sent}>
+        <summary>
+          {server ? (sent ? 'Send it by mail again' : 'Send it by mail') : 'A mail, ready to copy'}
+        </summary>
+        {server ? (
+          <SendOffer
+            action={sendOfferAction.bind(null, order.number)}
+            fields={fields}
+            offer={offer.version}
+            formKey={randomUUID()}
+          />
+        ) : (
+          <CopyMail fields={fields} />
+        )}
+      </details>
+    </div>
+  )
+}
+
+/** The mails that took an offer to its customer, and what became of them. */
+function Mails({
+  mails,
+  order,
+  zone,
+  now,
+}: {
+  mails: OfferMailRow[]
+  order: OrderView
+  zone: string
+  now: Instant
+}) {
+  if (mails.length === 0) return null
+  return (
+    <div data-screen-only>
+      <Section title="Mails">
+        <DataTable
+          caption="Every mail with this offer, newest first"
+          quietCaption
+          rows={mails}
+          rowKey={m => m.id}
+          columns={[
+            { key: 'at', head: 'When', rowHead: true, cell: m => `${formatMoment(m.at, zone)}, ${m.byName}` },
+            { key: 'offer', head: 'Offer', cell: m => offerName(order.number, m.offer) },
+            { key: 'to', head: 'To', wrap: true, cell: m => m.to },
+            {
+              key: 'state',
+              head: 'What became of it',
+              wrap: true,
+              cell: m =>
+                m.state === 'sent' ? (
+                  <StateMark state="done">the mail server took it</StateMark>
+                ) : m.state === 'sending' && now - m.at < LONGEST_SENDING_MS ? (
+                  'on its way'
+                ) : (
+                  <>
+                    <StateMark state="risk">{m.state === 'failed' ? 'not sent' : 'cut off'}</StateMark>{' '}
+                    {m.answer || 'Nobody knows whether it went: ask the customer, or send it again.'}
+                  </>
+                ),
+            },
+          ]}
+        />
+      </Section>
     </div>
   )
 }
@@ -188,12 +287,17 @@ function Became({
   offer,
   open,
   changes,
+  renewal,
 }: {
   order: OrderView
   offer: OfferRecord
   open: boolean
   changes: boolean
+  /** The last day that is suggested where the same is offered again. */
+  renewal: ShopDay
 }) {
+  const newest = order.offers[0] === offer && order.state === 'offered'
+  const lapsed = newest && !open
   const zone = offer.snapshot.page.shop.timeZone
   const uncleared = unclearedOf(order)
   return (
@@ -216,6 +320,23 @@ function Became({
             : 'has no recorded basis: the customer is asked to declare one when agreeing, or the art desk records it.'}{' '}
           <Link href={`/artdesk/${uncleared[0]?.id}`}>Record the rights</Link>
         </Notice>
+      )}
+      {newest && changes && (
+        <details open={lapsed}>
+          <summary>Offer the same for longer</summary>
+          <ActionForm action={renewOfferAction.bind(null, order.number)} label="Offer the same for longer">
+            <input type="hidden" name="version" value={offer.version} />
+            <Field
+              key={offer.version}
+              name="validUntil"
+              label="Valid until"
+              type="date"
+              value={renewal}
+              hint="A new version with a new address; this one stays as it was read."
+            />
+            <SubmitButton look={lapsed ? 'primary' : 'plain'}>Offer it again</SubmitButton>
+          </ActionForm>
+        </details>
       )}
       {open && changes && (
         <ActionForm action={takeBackAction.bind(null, order.number)} label="Take the offer back">
