@@ -104,9 +104,9 @@ export function LineFields({
           line.prints.map(print => (
             <PrintFields
               key={print.key}
-              name={`${name}.prints.${print.key}`}
+              line={name}
               print={print}
-              placements={style.placements}
+              style={style}
               system={system}
               onChange={change}
               {...(line.prints.length > 1
@@ -180,10 +180,10 @@ function Drawn({
             .filter(p => (p.place.side === 'back') === (side === 'back'))
             .map(({ print, place }) => ({
               name: place.name,
-              widthMm: print.widthMm,
-              heightMm: print.heightMm,
+              widthMm: (print.drawn ?? print).widthMm,
+              heightMm: (print.drawn ?? print).heightMm,
               dropMm: print.dropMm,
-              offsetMm: place.offsetMm,
+              offsetMm: print.offsetMm,
               onSleeve: place.side === 'sleeve',
               ...(print.art ? { src: `/api/artwork/${print.art.id}/picture?size=480` } : {}),
             }))}

@@ -1,3 +1,4 @@
+import { type SizeRule, sizeOf } from '@/lib/artwork/print-sizes'
 import { type BlankKind, type Outline, outlineOf, type Size } from '@/lib/shop/blanks'
 import { PLACEMENT, type PlacementId } from '@/lib/shop/placements'
 
@@ -11,6 +12,7 @@ export type PicturedLine = {
     heightMm: number
     dropMm: number
     offsetMm: number
+    bySize?: readonly SizeRule[]
     artworkId: string | null
   }[]
 }
@@ -41,12 +43,11 @@ export function sidesOf(line: PicturedLine): {
   const on = (side: 'front' | 'back') =>
     line.prints
       .filter(p => (PLACEMENT[p.placement].side === 'back') === (side === 'back'))
-      .map(({ placement, widthMm, heightMm, dropMm, offsetMm, artworkId }) => ({
+      .map(({ placement, dropMm, offsetMm, artworkId, bySize, ...print }) => ({
         name: PLACEMENT[placement].name,
         onSleeve: PLACEMENT[placement].side === 'sleeve',
         artworkId,
-        widthMm,
-        heightMm,
+        ...sizeOf(print, size, bySize ?? []),
         dropMm,
         offsetMm,
       }))

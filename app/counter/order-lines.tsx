@@ -1,6 +1,8 @@
 import Link from 'next/link'
 import { StateMark } from '@/app/parts/state-mark'
 import { CLEARANCE_WORDS, type ClearanceBasis } from '@/lib/artwork/clearance'
+import { writeSizeRules } from '@/lib/artwork/size-rules'
+import { offsetWords } from '@/lib/orders/difference'
 import { remarkOnPrint } from '@/lib/orders/enquiry'
 import type { OrderArtwork, OrderLine } from '@/lib/orders/order'
 import { formatPieces, pieces } from '@/lib/orders/size-run'
@@ -43,6 +45,9 @@ export function OrderLines({ lines, system }: { lines: readonly OrderLine[]; sys
               <strong>{PLACEMENT[print.placement].name}</strong>, {formatLength(mm(print.widthMm), system)} ×{' '}
               {formatLength(mm(print.heightMm), system)}, {formatLength(mm(print.dropMm), system)}{' '}
               {PLACEMENT[print.placement].measuredFrom}
+              {Math.abs(print.offsetMm - PLACEMENT[print.placement].offsetMm) >= 0.05 &&
+                `, ${offsetWords(print.offsetMm, system)}`}
+              {print.bySize && print.bySize.length > 0 && `, on ${writeSizeRules(print.bySize, system)} wide`}
               <Remark line={line} print={print} />
             </dd>
             <dt>Artwork</dt>

@@ -1,13 +1,15 @@
 'use client'
 import { useRef } from 'react'
 import { Button } from '@/app/parts/button'
+import { Field } from '@/app/parts/field'
 import { FileDrop } from '@/app/parts/file-drop'
 import { MeasureField } from '@/app/parts/measure-field'
 import { Row } from '@/app/parts/row'
-import { formatLength, type MeasureSystem, mm, parseLength, toInches } from '@/lib/units/measure'
+import { formatLength, type MeasureSystem, mm, parseLength, parseOffset, toInches } from '@/lib/units/measure'
 import { ChoosingField } from './choosing-field'
 import styles from './counter.module.css'
-import type { FormPlacement } from './form-catalogue'
+import type { FormPlacement, FormStyle } from './form-catalogue'
+import { type DrawnAs, Placing } from './placing'
 
 /** The largest artwork that is taken in, bytes. */
 const MOST_BYTES = 50 * 1024 * 1024
@@ -19,6 +21,12 @@ export type FormPrint = {
   widthMm: number
   heightMm: number
   dropMm: number
+  /** Toward the wearer's left. */
+  offsetMm: number
+  /** Other widths by garment size, as written. */
+  bySize: string
+  /** On the drawn garment, where that is another size; missing until it was looked up. */
+  drawn?: DrawnAs
   art: { id: string; name: string; widthPx?: number; heightPx?: number } | null
 }
 
@@ -31,6 +39,8 @@ export function printAt(key: number, p: FormPlacement, system: MeasureSystem): F
     widthMm: Math.min(even(p.widthMm), p.maxWidthMm),
     heightMm: Math.min(even(p.widthMm), p.maxHeightMm),
     dropMm: even(p.dropMm),
+    offsetMm: p.offsetMm,
+    bySize: '',
     art: null,
   }
 }
@@ -39,28 +49,34 @@ export function printAt(key: number, p: FormPlacement, system: MeasureSystem): F
 const ratioOf = (art: FormPrint['art']): number | null =>
   art?.widthPx && art.heightPx ? art.heightPx / art.widthPx : null
 
+/** As it is typed: "100 left", "40 right", "0". */
+const typedOffset = (offset: number, system: MeasureSystem): string =>
+  offset === 0 ? '0' : `${typedLength(Math.abs(offset), system)} ${offset > 0 ? 'left' : 'right'}`
+
 const typedLength = (length: number, system: MeasureSystem): string =>
   system === 'metric' ? String(Number(length.toFixed(1))) : String(Number(toInches(mm(length)).toFixed(3)))
 
 /**
  * One print: where it sits, its size, its picture. With a picture the other side follows its shape, so that nothing is stretched.
- * @param name path of its fields: "lines.0.prints.1"
+ * @param line path of the line's fields: "lines.0"
  */
 export function PrintFields({
-  name,
+  line,
   print,
-  placements,
+  style,
   system,
   onChange,
   onRemove,
 }: {
-  name: string
+  line: string
   print: FormPrint
-  placements: readonly FormPlacement[]
+  style: FormStyle
   system: MeasureSystem
   onChange: (print: FormPrint) => void
   onRemove?: () => void
 }) {
+  const { placements } = style
+  const name = `${line}.prints.${print.key}`
   const box = useRef<HTMLDivElement>(null)
   const input = (field: string) => box.current?.querySelector<HTMLInputElement>(`[name="${name}.${field}"]`)
   const write = (field: string, length: number) => {
@@ -81,12 +97,19 @@ export function PrintFields({
     const width = Math.min(from.widthMm, place.maxHeightMm / shape)
     return { ...from, widthMm: width, heightMm: width * shape }
   }
+  const offsetTyped = (): number => {
+    const offset = parseOffset(input('offset')?.value ?? '', system)
+    return offset.ok ? offset.value : print.offsetMm
+  }
+  // Around a sleeve, a mug or a plate a print is turned, not moved aside.
+  const beside = guide?.side === 'front' || guide?.side === 'back'
   const sized = () => {
     const next = {
       ...print,
       widthMm: read('width', print.widthMm),
       heightMm: read('height', print.heightMm),
       dropMm: read('drop', print.dropMm),
+      offsetMm: beside ? offsetTyped() : print.offsetMm,
     }
     if (ratio && next.widthMm !== print.widthMm) {
       next.heightMm = next.widthMm * ratio
@@ -146,7 +169,48 @@ export function PrintFields({
           hint={guide?.measuredFrom}
           onInput={sized}
         />
+        {beside && (
+          <Field
+            key={`o${again}`}
+            name={`${name}.offset`}
+            label="Beside the middle"
+            size={10}
+            unit={system === 'metric' ? 'mm' : 'in'}
+            value={typedOffset(print.offsetMm, system)}
+            hint="of the art, as worn: 40 left, 40 right"
+            onInput={sized}
+          />
+        )}
+        <Field
+          key={`s${again}`}
+          name={`${name}.bySize`}
+          label="Other widths by garment size"
+          required={false}
+          value={print.bySize}
+          placeholder={system === 'metric' ? 'S–M 200, L–3XL 260' : 'S–M 8, L–3XL 10'}
+          maxLength={400}
+        />
       </Row>
+      <Placing
+        line={line}
+        print={name}
+        style={style.id}
+        drawn={style.drawnSize}
+        onDrawn={drawn => {
+          if (
+            drawn.widthMm !== (print.drawn ?? print).widthMm ||
+            drawn.heightMm !== (print.drawn ?? print).heightMm
+          )
+            onChange({ ...print, drawn })
+        }}
+        onRules={rules => {
+          const at = input('bySize')
+          if (!at) return
+          at.value = rules
+          at.dispatchEvent(new Event('input', { bubbles: true }))
+          at.focus()
+        }}
+      />
       <FileDrop
         name={`${name}.artwork`}
         label="Artwork"

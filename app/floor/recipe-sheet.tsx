@@ -1,4 +1,5 @@
 import { Notice } from '@/app/parts/notice'
+import { writeSizeRules } from '@/lib/artwork/size-rules'
 import { partTitle } from '@/lib/floor/press-plan'
 import type { StepPart, StepPrint, StepRecipe } from '@/lib/planning/recipe-snapshot'
 import { PLACEMENT } from '@/lib/shop/placements'
@@ -72,6 +73,7 @@ export function Place({ print, system }: { print: StepPrint; system: MeasureSyst
       <b>{guide.name}</b>: {formatLength(mm(print.widthMm), system).replace(/ \D+$/, '')} ×{' '}
       {formatLength(mm(print.heightMm), system)}, top <b>{formatLength(mm(print.dropMm), system)}</b>{' '}
       {guide.measuredFrom}
+      {print.bySize?.length ? `, on ${writeSizeRules(print.bySize, system)} wide` : ''}
       {print.screens > 0 && `, ${print.screens} screens`}
     </p>
   )

@@ -1,4 +1,5 @@
 import { type BlankKind, compareSizes, type Size } from '@/lib/shop/blanks'
+import { type PlacedPrint, placementWarnings } from '@/lib/shop/placement-warnings'
 import { type PlacementId, placementOn } from '@/lib/shop/placements'
 import type { PrintToMake } from './print-files'
 
@@ -7,6 +8,22 @@ export type SizeRule = { from: Size; to: Size; widthMm: number }
 
 /** Garment sizes that share one print size, mm, and their name: "S-L", "YM", "XS, 2XL". */
 export type SizeRange = { sizes: Size[]; label: string; widthMm: number; heightMm: number }
+
+/** How large a print is on one garment size, mm: the first rule that holds the size gives its width, else its own width. */
+export function sizeOf(
+  print: { widthMm: number; heightMm: number },
+  size: Size,
+  rules: readonly SizeRule[],
+): { widthMm: number; heightMm: number } {
+  const rule = rules.find(r => compareSizes(r.from, size) <= 0 && compareSizes(size, r.to) <= 0)
+  return rule ? scaled(print, rule.widthMm) : { widthMm: print.widthMm, heightMm: print.heightMm }
+}
+
+/** A print at another width. Its height keeps the proportions, to a tenth of a millimetre. */
+const scaled = (print: { widthMm: number; heightMm: number }, widthMm: number) => ({
+  widthMm,
+  heightMm: Math.round((10 * print.heightMm * widthMm) / print.widthMm) / 10,
+})
 
 /**
  * The distinct sizes of a print over the garment sizes ordered: the first rule that holds a size gives its width, and the print's
@@ -21,15 +38,13 @@ export function sizeRanges(
   const byWidth = new Map<number, Size[]>()
   const ordered = [...new Set(sizes)].sort(compareSizes)
   for (const size of ordered) {
-    const rule = rules.find(r => compareSizes(r.from, size) <= 0 && compareSizes(size, r.to) <= 0)
-    const width = rule?.widthMm ?? print.widthMm
+    const width = sizeOf(print, size, rules).widthMm
     byWidth.set(width, [...(byWidth.get(width) ?? []), size])
   }
   return [...byWidth].map(([widthMm, held]) => ({
     sizes: held,
     label: labelOf(held, ordered),
-    widthMm,
-    heightMm: Math.round((10 * print.heightMm * widthMm) / print.widthMm) / 10,
+    ...scaled(print, widthMm),
   }))
 }
 
@@ -91,3 +106,22 @@ export function printsBySize(
   }
   return ranges.map(({ label, widthMm, heightMm }) => ({ ...print, widthMm, heightMm, sizes: label }))
 }
+
+/**
+ * What stands in the way of a print where it is placed, on every garment size at the size it has there; see placementWarnings().
+ * The same sentence is said once.
+ */
+export function placedWarnings(
+  print: PlacedPrint,
+  rules: readonly SizeRule[],
+  kind: BlankKind,
+  sizes: readonly Size[],
+  ...[method, stations, style]: RestOfWarnings
+): string[] {
+  const said = sizeRanges(print, sizes, rules).flatMap(({ sizes: held, widthMm, heightMm }) =>
+    placementWarnings({ ...print, widthMm, heightMm }, kind, held, method, stations, style),
+  )
+  return [...new Set(said)]
+}
+type RestOfWarnings =
+  Parameters<typeof placementWarnings> extends [unknown, unknown, unknown, ...infer Rest] ? Rest : never

@@ -1,3 +1,5 @@
+import type { SizeRule } from '@/lib/artwork/print-sizes'
+import { writeSizeRules } from '@/lib/artwork/size-rules'
 import { PLACEMENT } from '@/lib/shop/placements'
 import { formatLength, type MeasureSystem, mm } from '@/lib/units/measure'
 import { formatMoment, type Instant } from '@/lib/units/time'
@@ -22,16 +24,33 @@ type PrintFacts = {
   widthMm: number
   heightMm: number
   dropMm: number
+  /** Left out: as usual at the placement. */
+  offsetMm?: number
+  bySize?: readonly SizeRule[]
 }
 
-/** A print in one line: "Full front, 305 × 356 mm, 57 mm down, lion.png". */
-export const printWords = (print: PrintFacts, artwork: string | null, measures: MeasureSystem): string =>
-  [
+/** Where a print sits beside the middle, in words: "in the middle", "40 mm toward the wearer’s right". */
+export const offsetWords = (offsetMm: number, measures: MeasureSystem): string =>
+  Math.abs(offsetMm) < 0.05
+    ? 'in the middle'
+    : `${formatLength(mm(Math.abs(offsetMm)), measures)} toward the wearer’s ${offsetMm > 0 ? 'left' : 'right'}`
+
+/**
+ * A print in one line: "Full front, 305 × 356 mm, 57 mm down, lion.png". Where it sits beside the middle is said where it is not
+ * the placement's usual, and other widths by garment size where there are any.
+ */
+export const printWords = (print: PrintFacts, artwork: string | null, measures: MeasureSystem): string => {
+  const usual = PLACEMENT[print.placement].offsetMm
+  const offset = print.offsetMm ?? usual
+  return [
     PLACEMENT[print.placement].name,
     `${formatLength(mm(print.widthMm), measures)} × ${formatLength(mm(print.heightMm), measures)}`,
     `${formatLength(mm(print.dropMm), measures)} down`,
+    ...(Math.abs(offset - usual) < 0.05 ? [] : [offsetWords(offset, measures)]),
+    ...(print.bySize?.length ? [`on ${writeSizeRules(print.bySize, measures)} wide`] : []),
     artwork ?? 'no artwork yet',
   ].join(', ')
+}
 
 /** A promise in words: "Thu 14 May, 17:00, hard", "none yet". */
 export const promiseWords = (at: Instant | null, hard: boolean, zone: string): string =>

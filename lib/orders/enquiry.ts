@@ -1,3 +1,4 @@
+import { type SizeRule, sizeOf } from '@/lib/artwork/print-sizes'
 import { type BlankKind, type FibreContent, outlineOf, type Size } from '@/lib/shop/blanks'
 import { checkPlacement, PLACEMENT } from '@/lib/shop/placements'
 import type { MeasureSystem } from '@/lib/units/measure'
@@ -27,6 +28,7 @@ export type LineDraft = {
     heightMm: number
     dropMm: number
     offsetMm: number
+    bySize?: SizeRule[]
     artworkId: string | null
   }[]
 }
@@ -47,17 +49,29 @@ function refusePrint(
     )
   for (const { size } of line.sizes) {
     const outline = outlineOf(style.kind, size)
-    if (print.widthMm > outline.widthMm)
+    const { widthMm, heightMm } = sizeOf(print, size, print.bySize ?? [])
+    const sized = widthMm === print.widthMm ? field('width') : field('bySize')
+    if (widthMm > outline.widthMm)
       return refuse(
         'tooWide',
-        `A print ${Math.round(print.widthMm)} mm wide is wider than size ${size} itself (${outline.widthMm} mm): make it smaller.`,
-        field('width'),
+        `A print ${Math.round(widthMm)} mm wide is wider than size ${size} itself (${outline.widthMm} mm): make it smaller.`,
+        sized,
       )
-    if (guide.side !== 'sleeve' && print.dropMm + print.heightMm > outline.collarToHemMm)
+    const beside = Math.abs(print.offsetMm ?? guide.offsetMm)
+    if (beside > 0 && (guide.side === 'front' || guide.side === 'back')) {
+      const past = beside + widthMm / 2 - outline.widthMm / 2
+      if (past > 0)
+        return refuse(
+          'tooFarOut',
+          `A print ${Math.round(widthMm)} mm wide, ${Math.round(beside)} mm beside the middle, runs ${Math.ceil(past)} mm off size ${size}: move it in, or make it smaller.`,
+          field('offset'),
+        )
+    }
+    if (guide.side !== 'sleeve' && print.dropMm + heightMm > outline.collarToHemMm)
       return refuse(
         'tooTall',
-        `A print ${Math.round(print.heightMm)} mm tall, ${Math.round(print.dropMm)} mm down, runs off size ${size} (${outline.collarToHemMm} mm): make it smaller or move it up.`,
-        field('height'),
+        `A print ${Math.round(heightMm)} mm tall, ${Math.round(print.dropMm)} mm down, runs off size ${size} (${outline.collarToHemMm} mm): make it smaller or move it up.`,
+        sized === field('width') ? field('height') : sized,
       )
   }
   return null
@@ -106,12 +120,13 @@ export function decideLines(
       styleId: style.id,
       colour: colour.name,
       sizes,
-      prints: line.prints.map(({ placement, widthMm, heightMm, dropMm, artworkId }) => ({
+      prints: line.prints.map(({ placement, widthMm, heightMm, dropMm, offsetMm, bySize, artworkId }) => ({
         placement,
         widthMm,
         heightMm,
         dropMm,
-        offsetMm: PLACEMENT[placement].offsetMm,
+        offsetMm: offsetMm ?? PLACEMENT[placement].offsetMm,
+        ...(bySize?.length ? { bySize } : {}),
         artworkId,
       })),
     })

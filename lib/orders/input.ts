@@ -1,9 +1,11 @@
 import { z } from 'zod'
+import type { SizeRule } from '@/lib/artwork/print-sizes'
+import { readSizeRules } from '@/lib/artwork/size-rules'
 import { readPricing } from '@/lib/costing/margin'
 import { SIZES, type Size } from '@/lib/shop/blanks'
 import { METHODS } from '@/lib/shop/methods'
 import { PLACEMENTS, type PlacementId } from '@/lib/shop/placements'
-import { type MeasureSystem, parseLength } from '@/lib/units/measure'
+import { type MeasureSystem, parseLength, parseOffset } from '@/lib/units/measure'
 import { type Minor, parseMoney } from '@/lib/units/money'
 import { addDays, atTime, dayOf, type Instant, type ShopDay, shopDay } from '@/lib/units/time'
 import { PAYMENT_KINDS, PAYMENT_MEANS } from './order'
@@ -127,6 +129,36 @@ const length = (what: string, least: number, most: number, { measures }: InputCo
     return read.value
   })
 
+/** Where a print sits beside the middle; left out or empty: as usual at its placement. */
+const offset = ({ measures }: InputContext) =>
+  z
+    .string()
+    .optional()
+    .transform((text, ctx): number | null => {
+      if (!text?.trim()) return null
+      const read = parseOffset(text, measures)
+      const message = !read.ok
+        ? read.message
+        : Math.abs(read.value) > 600
+          ? 'A print lies at most 600 mm beside the middle: check the number and its unit.'
+          : null
+      if (read.ok && !message) return read.value
+      ctx.addIssue({ code: 'custom', message: message ?? '' })
+      return z.NEVER
+    })
+
+/** Other widths by garment size as typed; left out or empty: one size for all. */
+const sizeRules = ({ measures }: InputContext) =>
+  z
+    .string()
+    .optional()
+    .transform((text, ctx): SizeRule[] => {
+      const read = readSizeRules(text ?? '', measures)
+      if (read.ok) return read.value
+      ctx.addIssue({ code: 'custom', message: read.message })
+      return z.NEVER
+    })
+
 /** Pieces of one size as typed; null where it is no whole number from 0 to the most. */
 function readCount(text: string): number | null {
   const bare = text.trim()
@@ -182,6 +214,8 @@ const print = (context: InputContext) =>
     width: length('The width of the print', 5, 1200, context),
     height: length('The height of the print', 5, 1200, context),
     drop: length('The drop of the print', 0, 1200, context),
+    offset: offset(context),
+    bySize: sizeRules(context),
     artwork: idOrNone('This artwork').default(null),
   })
 
@@ -246,6 +280,10 @@ export type PrintInput = {
   widthMm: number
   heightMm: number
   dropMm: number
+  /** From the middle, toward the wearer's left; left out: as usual at its placement. */
+  offsetMm?: number
+  /** Other widths by garment size; left out: one size for all. */
+  bySize?: SizeRule[]
   artworkId: string | null
 }
 
@@ -303,6 +341,8 @@ function readOrder(fields: Fields, ctx: z.RefinementCtx, { zone, now }: InputCon
         widthMm: p.width,
         heightMm: p.height,
         dropMm: p.drop,
+        ...(p.offset === null ? {} : { offsetMm: p.offset }),
+        ...(p.bySize.length ? { bySize: p.bySize } : {}),
         artworkId: p.artwork,
       })),
     })),

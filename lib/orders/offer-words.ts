@@ -1,3 +1,4 @@
+import { writeSizeRules } from '@/lib/artwork/size-rules'
 import { PLACEMENT } from '@/lib/shop/placements'
 import { formatLength, type MeasureSystem, mm } from '@/lib/units/measure'
 import { formatMoney, type Minor, minor } from '@/lib/units/money'
@@ -63,7 +64,9 @@ export function priceNotes(page: OfferPage): string[] {
 /** A print in a sentence: where, how large, how far down, which artwork. */
 export const printSentence = (p: OfferPrint, measures: MeasureSystem): string =>
   `${p.placementWords}, ${formatLength(mm(p.widthMm), measures)} wide and ${formatLength(mm(p.heightMm), measures)} high, ` +
-  `${formatLength(mm(p.dropMm), measures)} ${PLACEMENT[p.placement].measuredFrom}: “${p.artworkName}”`
+  `${formatLength(mm(p.dropMm), measures)} ${PLACEMENT[p.placement].measuredFrom}${
+    p.bySize?.length ? `, on ${writeSizeRules(p.bySize, measures)} wide` : ''
+  }: “${p.artworkName}”`
 
 /** How it is printed and how that feels. */
 export const methodSentence = (page: OfferPage): string =>

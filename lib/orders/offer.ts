@@ -1,3 +1,4 @@
+import type { SizeRule } from '@/lib/artwork/print-sizes'
 import type { Price } from '@/lib/costing/price'
 import { type BlankKind, formatFibres, type Size } from '@/lib/shop/blanks'
 import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
@@ -16,6 +17,8 @@ export type OfferPrint = {
   heightMm: number
   dropMm: number
   offsetMm: number
+  /** Other widths by garment size; left out: one size for all. */
+  bySize?: SizeRule[]
   artworkId: string
   artworkName: string
 }

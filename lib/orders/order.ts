@@ -1,3 +1,4 @@
+import type { SizeRule } from '@/lib/artwork/print-sizes'
 import type { BlankKind, FibreContent, Size } from '@/lib/shop/blanks'
 import type { MethodId } from '@/lib/shop/methods'
 import type { PlacementId } from '@/lib/shop/placements'
@@ -48,6 +49,8 @@ export type OrderPrint = {
   heightMm: number
   dropMm: number
   offsetMm: number
+  /** Other widths by garment size; left out: one size for all. */
+  bySize?: SizeRule[]
   artwork: OrderArtwork | null
 }
 

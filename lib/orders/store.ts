@@ -1,7 +1,8 @@
 import 'server-only'
 import { randomBytes } from 'node:crypto'
+import { sizeRulesSchema } from '@/lib/artwork/size-rules'
 import { recordClearance } from '@/lib/artwork/store'
-import { db, type Prisma, type Tx, transaction } from '@/lib/server/database'
+import { db, Prisma, type Tx, transaction } from '@/lib/server/database'
 import { type Actor, historyOf, record } from '@/lib/server/history'
 import { type BlankKind, compareSizes, type FibreContent, type Size } from '@/lib/shop/blanks'
 import type { MethodId } from '@/lib/shop/methods'
@@ -160,6 +161,7 @@ function asOrder(row: FullRow): OrderView {
         heightMm: print.heightMm,
         dropMm: print.dropMm,
         offsetMm: print.offsetMm,
+        ...(print.bySize === null ? {} : { bySize: sizeRulesSchema.parse(print.bySize) }),
         artwork: artwork && {
           id: artwork.id,
           name: artwork.name,
@@ -459,13 +461,25 @@ async function nextNumber(tx: Tx): Promise<number> {
   return row.next - 1
 }
 
-const lineRows = (lines: readonly LineDraft[]) =>
+/** Which print is still the same one after an edit: the same art at the same place of the same blank. */
+const printKey = (styleId: string, print: { placement: string; artworkId: string | null }): string =>
+  `${styleId} ${print.placement} ${print.artworkId}`
+
+/** Lines as rows. @param films how the films of prints are made that were there before, by their key */
+const lineRows = (lines: readonly LineDraft[], films = new Map<string, Prisma.JsonValue>()) =>
   lines.map((line, position) => ({
     position,
     styleId: line.styleId,
     colour: line.colour,
     sizes: { create: line.sizes },
-    prints: { create: line.prints.map((print, k) => ({ position: k, ...print })) },
+    prints: {
+      create: line.prints.map(({ bySize, ...print }, k) => ({
+        position: k,
+        ...print,
+        ...(bySize ? { bySize } : {}),
+        layers: films.get(printKey(line.styleId, print)) ?? undefined,
+      })),
+    },
   }))
 
 /** Refuses artwork that is not in the books, naming the field. */
@@ -561,6 +575,11 @@ export async function editOrder(
     if (lost) return lost
     const customer = await customerFor(tx, input, by, now)
     if (!customer.ok) return customer
+    const made = await tx.print.findMany({
+      where: { line: { orderId: saved.id }, layers: { not: Prisma.DbNull } },
+      select: { placement: true, artworkId: true, layers: true, line: { select: { styleId: true } } },
+    })
+    const films = new Map(made.map(p => [printKey(p.line.styleId, p), p.layers]))
     await tx.orderLine.deleteMany({ where: { orderId: saved.id } })
     await tx.order.update({
       where: { id: saved.id },
@@ -572,7 +591,7 @@ export async function editOrder(
         promiseHard: input.promise?.hard ?? false,
         rush: input.rush,
         version: { increment: 1 },
-        lines: { create: lineRows(lines.value) },
+        lines: { create: lineRows(lines.value, films) },
       },
     })
     await record({

@@ -59,6 +59,7 @@ const printRow = (p: OrderPrint) => ({
   heightMm: p.heightMm,
   dropMm: p.dropMm,
   offsetMm: p.offsetMm,
+  ...(p.bySize ? { bySize: p.bySize } : {}),
   artworkId: p.artwork?.id ?? null,
   artworkName: p.artwork?.name ?? 'no artwork yet',
 })

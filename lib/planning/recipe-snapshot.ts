@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { sizeRulesSchema } from '@/lib/artwork/size-rules'
 import { CONSUMABLES } from '@/lib/shop/consumables'
 import { methodSchema } from '@/lib/shop/methods'
 import { placementSchema } from '@/lib/shop/placements'
@@ -27,6 +28,8 @@ const printSchema = z.object({
   heightMm: z.number(),
   dropMm: z.number(),
   offsetMm: z.number(),
+  /** Other widths by garment size; left out: one size for all. */
+  bySize: sizeRulesSchema.optional(),
   artworkId: z.string().nullable(),
   artworkName: z.string(),
   /** Screens, the underbase included; 0 where none are used. */

@@ -1,8 +1,8 @@
 import { type BlankKind, hasCollar, outlineOf, type Size } from './blanks'
 import { armholeAt, featuresOf, hemBelow, overlapOf, sleeveOf } from './garment-features'
-import type { MethodId } from './methods'
+import { METHODS, type MethodId } from './methods'
 import { checkPlacement, PLACEMENT, type PlacementId } from './placements'
-import { STATION_WORDS, type Station, type StationKind } from './stations'
+import { fitsBed, STATION_WORDS, type Station, type StationKind } from './stations'
 
 /** A print on a blank, mm. */
 export type PlacedPrint = {
@@ -25,13 +25,14 @@ const MACHINES: Record<MethodId, readonly StationKind[]> = {
 /**
  * What stands in the way of a print where it is placed: too large for its place; over a seam, edge, pocket, zip, placket or cuff,
  * said once for the first size it happens on; larger than the bed of every machine that could print it. One sentence each; none when it fits.
+ * @param method null while none is chosen: then the beds of every method here count
  * @param style the style's name: a zip or a pocket in it is looked out for
  */
 export function placementWarnings(
   print: PlacedPrint,
   kind: BlankKind,
   sizes: readonly Size[],
-  method: MethodId,
+  method: MethodId | null,
   stations: readonly Pick<Station, 'kind' | 'bedWidthMm' | 'bedHeightMm'>[],
   style = '',
 ): string[] {
@@ -50,18 +51,20 @@ export function placementWarnings(
         `On size ${size} it ${by === null ? 'lies across' : `runs ${Math.round(by)} mm over`} ${over}: ${remedy}.`,
       )
     }
-  for (const machine of MACHINES[method]) {
+  const outgrown = (machine: StationKind): boolean => {
     const beds = stations.filter(s => s.kind === machine)
-    const held = beds.some(
-      ({ bedWidthMm, bedHeightMm }) =>
-        print.widthMm <= (bedWidthMm ?? Number.POSITIVE_INFINITY) &&
-        print.heightMm <= (bedHeightMm ?? Number.POSITIVE_INFINITY),
-    )
-    if (beds.length > 0 && !held)
-      said.push(
-        `${Math.round(print.widthMm)} × ${Math.round(print.heightMm)} mm is larger than the bed of every ${STATION_WORDS[machine].name}: print smaller, in two parts, or have it made outside.`,
-      )
+    return beds.length > 0 && !beds.some(s => fitsBed(s, print.widthMm, print.heightMm))
   }
+  const size = `${Math.round(print.widthMm)} × ${Math.round(print.heightMm)} mm`
+  const remedy = 'print smaller, in two parts, or have it made outside'
+  if (method) {
+    for (const machine of MACHINES[method].filter(outgrown))
+      said.push(`${size} is larger than the bed of every ${STATION_WORDS[machine].name}: ${remedy}.`)
+    return said
+  }
+  const here = METHODS.filter(m => MACHINES[m].some(kind => stations.some(s => s.kind === kind)))
+  if (here.length > 0 && here.every(m => MACHINES[m].some(outgrown)))
+    said.push(`${size} is larger than the bed of every machine here: ${remedy}.`)
   return said
 }
 

@@ -161,7 +161,11 @@ export function changeoversBetween(states: readonly string[]): Changeover[] {
 }
 
 /** Whether a print of this size goes on the station, either way round. Sizes in mm. */
-export function fitsBed(station: Station, widthMm: number, heightMm: number): boolean {
+export function fitsBed(
+  station: Pick<Station, 'bedWidthMm' | 'bedHeightMm'>,
+  widthMm: number,
+  heightMm: number,
+): boolean {
   const w = station.bedWidthMm ?? Number.POSITIVE_INFINITY
   const h = station.bedHeightMm ?? Number.POSITIVE_INFINITY
   return (widthMm <= w && heightMm <= h) || (widthMm <= h && heightMm <= w)

@@ -89,3 +89,23 @@ export function parseLength(
     return { ok: false, message: `“${text.slice(0, 40)}” is over 10 m: check the length and its unit.` }
   return { ok: true, value: mm(Math.round(value * 1000) / 1000) }
 }
+
+/**
+ * A length beside a middle line as people type it, mm: "40", "-1.5 in", "40 right". As worn: + toward the wearer's left, − toward
+ * their right. A unit left out is the shop's.
+ */
+export function parseOffset(
+  text: string,
+  system: MeasureSystem,
+): { ok: true; value: number } | { ok: false; message: string } {
+  const [, sign = '', length = '', way = ''] =
+    /^\s*([+\-−–]?)\s*(.*?)\s*(left|right|l|r)?\s*$/i.exec(text) ?? []
+  const read = parseLength(length, system)
+  if (!read.ok)
+    return {
+      ok: false,
+      message: `“${text.slice(0, 40)}” is no place beside the middle: type it like ${system === 'metric' ? '40 left, 40 right' : '1.5 left, 1.5 right'}, or 0.`,
+    }
+  const minus = (sign !== '' && sign !== '+') !== /^r/i.test(way)
+  return { ok: true, value: minus && read.value > 0 ? -read.value : read.value }
+}

@@ -1,11 +1,22 @@
 import { describe, expect, it } from 'vitest'
 import { fileStem, type PrintToMake, printTasks } from '@/lib/artwork/print-files'
-import { printsBySize, proposedRules, sizeRanges } from '@/lib/artwork/print-sizes'
+import { placedWarnings, printsBySize, proposedRules, sizeOf, sizeRanges } from '@/lib/artwork/print-sizes'
 import { checkPlacement } from '@/lib/shop/placements'
 
 const front = { widthMm: 254, heightMm: 300 }
 
 describe('one artwork, several print sizes', () => {
+  it('what stands in the way is looked for at the size that each garment gets', () => {
+    const print = { ...front, placement: 'full-front', dropMm: 57, offsetMm: 0 } as const
+    const warn = (rules: Parameters<typeof placedWarnings>[1]) =>
+      placedWarnings(print, rules, 'tee', ['YXS', 'M'], 'screen', [], '')
+    expect(warn([])).toEqual([expect.stringMatching(/254 mm is too wide .* on size YXS/)])
+    expect(warn(proposedRules(print, 'full-front', 'tee', ['YXS', 'M']))).toEqual([])
+    expect(warn([{ from: 'M', to: '3XL', widthMm: 400 }]).join(' ')).toMatch(/on size YXS.* on size M/s)
+    const [small] = proposedRules(print, 'full-front', 'tee', ['YXS', 'M'])
+    expect(sizeOf(print, 'YXS', [small!]).widthMm).toBe(small?.widthMm)
+    expect(sizeOf(print, 'M', [small!])).toEqual(front)
+  })
   it('a range for each distinct width, heights in proportion', () => {
     expect(
       sizeRanges(

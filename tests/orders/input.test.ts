@@ -70,6 +70,31 @@ describe('an enquiry as typed', () => {
       formKey: uuid(99),
     })
   })
+  test('a place beside the middle, and other widths by garment size', () => {
+    const typed = read({
+      'lines.0.prints.0.offset': '40 right',
+      'lines.0.prints.0.bySize': 'S–M 20 cm, 2XL 330',
+    })
+    expect(typed.data?.lines[0]?.prints[0]).toMatchObject({
+      offsetMm: -40,
+      bySize: [
+        { from: 'S', to: 'M', widthMm: 200 },
+        { from: '2XL', to: '2XL', widthMm: 330 },
+      ],
+    })
+    const blank = read({ 'lines.0.prints.0.offset': ' ', 'lines.0.prints.0.bySize': '' })
+    expect(blank.data?.lines[0]?.prints[0]).toEqual(read().data?.lines[0]?.prints[0])
+    for (const [field, text, message] of [
+      ['offset', 'aside', /no place beside the middle/],
+      ['offset', '90 cm', /at most 600 mm beside the middle/],
+      ['bySize', 'S 200, S–L 220', /give each size one width/],
+      ['bySize', 'grande 200', /names no garment size/],
+    ] as const) {
+      const [issue] = read({ [`lines.0.prints.0.${field}`]: text }).error?.issues ?? []
+      expect(issue?.path).toEqual(['lines', '0', 'prints', '0', field])
+      expect(issue?.message).toMatch(message)
+    }
+  })
   test('inches are read where the shop measures in inches', () => {
     const inches = newOrderInput({ ...context, measures: 'imperial' }).safeParse({
       ...good,
@@ -285,6 +310,26 @@ describe('lines against the catalogue', () => {
     if (!typed.success) throw new Error(typed.error.message)
     return decideLines(typed.data.lines, catalogue)
   }
+  test('a print is held to each garment at the size it has there, and where it sits', () => {
+    const wide = { 'lines.0.prints.0.width': '500', 'lines.0.prints.0.height': '300' }
+    expect(decide(wide)).toMatchObject({ ok: false, field: 'lines.0.prints.0.width' })
+    expect(decide({ ...wide, 'lines.0.prints.0.bySize': 'S 250, M 300' })).toMatchObject({
+      value: [{ prints: [{ widthMm: 500, bySize: [{ widthMm: 250 }, { widthMm: 300 }] }] }],
+    })
+    expect(decide({ 'lines.0.prints.0.bySize': '2XL 900' })).toMatchObject({
+      ok: false,
+      field: 'lines.0.prints.0.bySize',
+      message: expect.stringMatching(/900 mm wide is wider than size 2XL itself/),
+    })
+    expect(decide({ 'lines.0.prints.0.offset': '200 right' })).toMatchObject({
+      ok: false,
+      field: 'lines.0.prints.0.offset',
+      message: expect.stringMatching(/305 mm wide, 200 mm beside the middle, runs \d+ mm off size S/),
+    })
+    expect(decide({ 'lines.0.prints.0.offset': '40 right' })).toMatchObject({
+      value: [{ prints: [{ offsetMm: -40 }] }],
+    })
+  })
   test('each size finds its stock item, and the print its side offset', () => {
     const left = decide({
       'lines.0.prints.0.placement': 'left-chest',

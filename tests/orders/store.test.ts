@@ -1,6 +1,6 @@
 import { randomUUID } from 'node:crypto'
 import { beforeEach, describe, expect, test } from 'vitest'
-import { recordClearance } from '@/lib/artwork/store'
+import { keepFilmSettings, recordClearance } from '@/lib/artwork/store'
 import { asksOf } from '@/lib/orders/asks'
 import { listInput } from '@/lib/orders/input'
 import type { OrderView } from '@/lib/orders/order'
@@ -142,6 +142,29 @@ describe('two people at one order', () => {
       code: 'conflict',
       saved: { phone: '1' },
     })
+  })
+  test('where a print sits and its widths by garment size are kept; how its films are made outlives an edit', async () => {
+    const moved = (
+      bySize: { from: 'S'; to: 'S'; widthMm: number }[],
+      placement: 'full-front' | 'full-back',
+    ) => {
+      const [line] = anInput(s).lines
+      return [{ ...line!, prints: line!.prints.map(p => ({ ...p, placement, offsetMm: -20, bySize })) }]
+    }
+    const rules = [{ from: 'S' as const, to: 'S' as const, widthMm: 250 }]
+    const order = await enquire(s, { lines: moved(rules, 'full-front') })
+    const [print] = order.lines[0]?.prints ?? []
+    expect(print).toMatchObject({ offsetMm: -20, bySize: rules })
+    const films = { mesh: 230, chokeMm: 0.4 }
+    expect((await keepFilmSettings(print!.id, films, null, INES)).ok).toBe(true)
+    const edit = (version: number, lines: ReturnType<typeof moved>) =>
+      editOrder(order.number, { ...anInput(s, { lines }), version }, INES, NOW)
+    expect((await edit(1, moved([], 'full-front'))).ok).toBe(true)
+    const [row] = await db().print.findMany()
+    expect(row).toMatchObject({ offsetMm: -20, bySize: null, layers: films })
+    // Somewhere else it is another print.
+    expect((await edit(2, moved([], 'full-back'))).ok).toBe(true)
+    expect((await db().print.findMany())[0]?.layers).toBeNull()
   })
   test('an offered order is not edited, and says what to do', async () => {
     const { number } = await offer(s)

@@ -47,6 +47,19 @@ test('larger than the bed of every machine that could print it; one that takes i
   expect(placementWarnings(chest, 'tee', ['M'], 'dtg', small)).toEqual([])
 })
 
+test('a print may be turned on the bed; before a method is chosen the beds of every method here count', () => {
+  const machines = [bed('screen-press', 200, 200), bed('dtg-printer', 300, 254)]
+  expect(placementWarnings(chest, 'tee', ['M'], 'dtg', machines)).toEqual([])
+  expect(placementWarnings(chest, 'tee', ['M'], null, machines)).toEqual([])
+  expect(placementWarnings(chest, 'tee', ['M'], null, machines.slice(0, 1))).toEqual([
+    '254 × 300 mm is larger than the bed of every machine here: print smaller, in two parts, or have it made outside.',
+  ])
+  expect(placementWarnings(chest, 'tee', ['M'], null, [])).toEqual([])
+  // Sublimation wants its printer and the press: one of the two too small is too small.
+  const two = [bed('sublimation-printer', 420, null), bed('heat-press', 200, 200)]
+  expect(placementWarnings(chest, 'tee', ['M'], null, two)).toHaveLength(1)
+})
+
 describe('what is sewn on the garment', () => {
   const warn = (print: Partial<PlacedPrint>, kind: BlankKind, style = '', sizes: Size[] = ['M']) =>
     placementWarnings({ ...chest, ...print }, kind, sizes, 'dtg', [], style)

@@ -10,6 +10,7 @@ import {
   MM_PER_POINT,
   mm,
   parseLength,
+  parseOffset,
   pixelsFor,
   ppi,
   rectangle,
@@ -40,6 +41,30 @@ describe('lengths', () => {
     expect(() => ppi(10, mm(0))).toThrow()
   })
   it('knows areas', () => expect(rectangle(mm(100), mm(50))).toBe(50))
+})
+
+describe('a place beside a middle line', () => {
+  it.each([
+    ['0', 0],
+    ['40', 40],
+    ['40 left', 40],
+    ['40 right', -40],
+    ['-40', -40],
+    ['−4 cm', -40],
+    ['+1.5in', 38.1],
+    ['100 Right', -100],
+    ['0 right', 0],
+  ])('%s', (text, value) => expect(parseOffset(text, 'metric')).toEqual({ ok: true, value }))
+  it('in the shop’s unit', () =>
+    expect(parseOffset('1.5 right', 'imperial')).toEqual({ ok: true, value: -38.1 }))
+  it.each(['', 'left', 'a bit left', '40 up', '--4', 'right 40'])(
+    '“%s” is refused with a way to write it',
+    text =>
+      expect(parseOffset(text, 'metric')).toMatchObject({
+        ok: false,
+        message: expect.stringMatching(/40 right/),
+      }),
+  )
 })
 
 describe('temperatures', () => {

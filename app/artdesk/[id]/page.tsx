@@ -16,6 +16,7 @@ import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TextArea } from '@/app/parts/text-area'
 import { CLEARANCE_BASES, CLEARANCE_WORDS, type ClearanceBasis, RIGHTS_NOTE } from '@/lib/artwork/clearance'
+import { placedWarnings } from '@/lib/artwork/print-sizes'
 import {
   type ArtworkUse,
   type ArtworkWithUses,
@@ -29,7 +30,6 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { type BlankKind, outlineOf, type Size } from '@/lib/shop/blanks'
 import { METHOD_WORDS } from '@/lib/shop/methods'
-import { placementWarnings } from '@/lib/shop/placement-warnings'
 import { PLACEMENT, placementSchema } from '@/lib/shop/placements'
 import type { Rates } from '@/lib/shop/rates'
 import { ratesAt, type ShopFacts, type StationRow, shop, stations } from '@/lib/shop/store'
@@ -219,12 +219,14 @@ async function Use({
   const placement = PLACEMENT[use.placement as keyof typeof PLACEMENT]
   const place = placementSchema.safeParse(use.placement)
   const warnings = place.success
-    ? placementWarnings(
+    ? placedWarnings(
         { ...use, placement: place.data },
+        use.rules,
         use.kind as BlankKind,
         use.sizes as Size[],
         methodOf(use),
         machines,
+        use.styleName,
       )
     : []
   return (

@@ -1,5 +1,6 @@
 import 'server-only'
 import { CLEARANCE_WORDS } from '@/lib/artwork/clearance'
+import { sizeOf } from '@/lib/artwork/print-sizes'
 import { unclearedOf } from '@/lib/orders/offer'
 import { artworksOf, type OrderView, orderTitle } from '@/lib/orders/order'
 import { getOrder, getOrders } from '@/lib/orders/store'
@@ -170,8 +171,7 @@ function garmentOf(order: OrderView, sizes: readonly SizeCount[]): Garment | nul
     prints: line.prints.map(p => ({
       id: p.id,
       placement: p.placement,
-      widthMm: p.widthMm,
-      heightMm: p.heightMm,
+      ...sizeOf(p, most?.size ?? 'M', p.bySize ?? []),
       dropMm: p.dropMm,
       offsetMm: p.offsetMm,
       artworkId: p.artwork?.id ?? null,

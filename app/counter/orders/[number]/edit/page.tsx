@@ -3,6 +3,7 @@ import { ButtonLink } from '@/app/parts/button'
 import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
+import { writeSizeRules } from '@/lib/artwork/size-rules'
 import { STATE_WORDS } from '@/lib/orders/states'
 import { requirePerson } from '@/lib/server/session'
 import { dayOf, formatTime } from '@/lib/units/time'
@@ -59,6 +60,8 @@ export default async function EditOrder({ params }: OrderAddress) {
               widthMm: p.widthMm,
               heightMm: p.heightMm,
               dropMm: p.dropMm,
+              offsetMm: p.offsetMm,
+              bySize: writeSizeRules(p.bySize ?? [], facts.measures),
               art: p.artwork && {
                 id: p.artwork.id,
                 name: p.artwork.name,
