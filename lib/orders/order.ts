@@ -134,6 +134,8 @@ export type OrderView = {
   gross: Minor | null
   /** Of the gross, asked for before the work begins. */
   deposit: Minor | null
+  /** Of the gross, given up since by credit notes. */
+  credit: Minor
   version: number
   lines: OrderLine[]
   /** Newest first. */

@@ -5,7 +5,7 @@ import { STATE_WORDS } from './states'
 
 /** How an order stands in money. Payment is a matter of its own: no state waits for it. */
 export type Account = {
-  /** What the customer owes in all, tax included. Null while nothing is agreed. */
+  /** What the customer owes in all, tax included, less what credit notes gave up. Null while nothing is agreed. */
   owed: Minor | null
   /** Received less given back. */
   paid: Minor
@@ -19,7 +19,7 @@ export type Account = {
 export const paidOf = (payments: readonly Pick<Payment, 'amount'>[]): Minor =>
   sumMinor(payments.map(p => p.amount))
 
-type Payable = Pick<OrderView, 'number' | 'state' | 'gross' | 'deposit'> & {
+type Payable = Pick<OrderView, 'number' | 'state' | 'gross' | 'deposit' | 'credit'> & {
   payments: readonly Pick<Payment, 'amount'>[]
 }
 
@@ -29,10 +29,11 @@ export function accountOf(order: Omit<Payable, 'number'>): Account {
   if (order.state === 'declined' || order.state === 'withdrawn')
     return { owed: minor(0), paid, due: minor(-paid), depositDue: minor(0) }
   if (order.gross === null) return { owed: null, paid, due: minor(0), depositDue: minor(0) }
-  const due = minor(order.gross - paid)
-  const deposit = order.deposit ?? minor(0)
+  const owed = minor(order.gross - order.credit)
+  const due = minor(owed - paid)
+  const deposit = Math.min(order.deposit ?? 0, owed)
   const early = order.state === 'agreed' || order.state === 'making'
-  return { owed: order.gross, paid, due, depositDue: minor(early ? Math.max(0, deposit - paid) : 0) }
+  return { owed, paid, due, depositDue: minor(early ? Math.max(0, deposit - paid) : 0) }
 }
 
 /** One offer that can still be agreed, or null. */
@@ -76,7 +77,7 @@ export function decidePayment(
       `Order ${order.number} is ${STATE_WORDS[order.state]}: only a refund can be booked on it.`,
       'kind',
     )
-  const owed = order.gross ?? open?.gross ?? null
+  const owed = order.gross === null ? (open?.gross ?? null) : minor(order.gross - order.credit)
   if (owed === null)
     return refuse(
       'nothingOffered',

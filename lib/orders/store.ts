@@ -137,6 +137,7 @@ function asOrder(row: FullRow): OrderView {
     tax: money(row.taxMinor),
     gross: money(row.grossMinor),
     deposit: money(row.depositMinor),
+    credit: minor(row.creditMinor),
     version: row.version,
     lines: row.lines.map(line => ({
       id: line.id,
@@ -215,6 +216,7 @@ const forSummary = {
   handedOverAt: true,
   grossMinor: true,
   depositMinor: true,
+  creditMinor: true,
   customer: { select: { name: true } },
   lines: {
     orderBy: { position: 'asc' },
@@ -236,6 +238,7 @@ function asSummary(row: SummaryRow): OrderSummary {
     state,
     gross: money(row.grossMinor),
     deposit: money(row.depositMinor),
+    credit: minor(row.creditMinor),
     payments: row.payments.map(p => ({ amount: minor(p.amountMinor) })),
   })
   const first = row.lines[0]
@@ -318,7 +321,7 @@ export async function ordersAsking(): Promise<OrderSummary[]> {
     SELECT o.id FROM "Order" o LEFT JOIN Payment p ON p.orderId = o.id
     WHERE o.state IN ('handedOver', 'declined', 'withdrawn')
     GROUP BY o.id
-    HAVING COALESCE(SUM(p.amountMinor), 0) <> CASE o.state WHEN 'handedOver' THEN COALESCE(o.grossMinor, 0) ELSE 0 END`
+    HAVING COALESCE(SUM(p.amountMinor), 0) <> CASE o.state WHEN 'handedOver' THEN COALESCE(o.grossMinor, 0) - o.creditMinor ELSE 0 END`
   const rows = await db().order.findMany({
     where: { OR: [{ state: { in: [...OPEN_STATES] } }, { id: { in: uneven.map(r => r.id) } }] },
     orderBy: { number: 'asc' },
@@ -459,6 +462,39 @@ async function nextNumber(tx: Tx): Promise<number> {
     update: { next: { increment: 1 } },
   })
   return row.next - 1
+}
+
+/** The number that the next order gets. */
+export const nextOrderNumber = async (): Promise<number> =>
+  (await db().counter.findUnique({ where: { name: 'order' } }))?.next ?? FIRST_NUMBER
+
+/** Lets the numbers of orders go on from a higher one: none is ever given twice. */
+export function raiseOrderNumber(to: number, by: Actor, now: Instant): Promise<Result<void>> {
+  return transaction(async tx => {
+    const next = await nextOrderNumber()
+    if (to === next) return ok(undefined)
+    if (to < next)
+      return refuse(
+        'number',
+        `The next order is ${next}: numbers only go up, so that none is given twice.`,
+        'nextOrder',
+      )
+    await tx.counter.upsert({
+      where: { name: 'order' },
+      create: { name: 'order', next: to },
+      update: { next: to },
+    })
+    await record({
+      by,
+      what: `let the numbers of orders go on from ${to}`,
+      entity: 'shop',
+      ref: 'shop',
+      before: { next },
+      after: { next: to },
+      at: new Date(now),
+    })
+    return ok(undefined)
+  })
 }
 
 /** Which print is still the same one after an edit: the same art at the same place of the same blank. */

@@ -37,6 +37,10 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     takeBackAction: 'orders.change',
     withdrawAction: 'orders.change',
   },
+  'app/counter/invoices/actions.ts': {
+    creditAction: 'orders.change',
+    invoiceAction: 'orders.change',
+  },
   'app/floor/actions.ts': {
     firstPieceAction: 'shop.change',
     planAnew: 'floor.plan',
@@ -57,6 +61,10 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     orderCostAction: 'books.close',
     reopenMonthAction: 'books.close',
     valuationAction: 'rates.change',
+  },
+  'app/office/invoicing/actions.ts': {
+    invoicingAction: 'shop.change',
+    orderNumberAction: 'shop.change',
   },
   'app/office/people/actions.ts': {
     closureAction: 'people.change',

@@ -65,6 +65,7 @@ export type Door = Right | 'signed in' | 'by password' | 'everybody'
 const DOORS: Record<string, Door> = {
   '/': 'signed in',
   '/counter': 'orders.see',
+  '/counter/invoices': 'prices.see',
   '/artdesk': 'artwork.see',
   '/floor': 'floor.see',
   '/stockroom': 'stock.see',

@@ -1,3 +1,5 @@
+import { usualInvoicing } from '@/lib/books/invoices/invoice'
+import { changeInvoicing } from '@/lib/books/invoices/store'
 import { addCustomer } from '@/lib/orders/store'
 import { replan, withoutPlanning } from '@/lib/planning/store'
 import { db } from '@/lib/server/database'
@@ -25,6 +27,14 @@ const RATES: Rates = {
   tax: { name: 'VAT', rateBp: 2300, inclusive: false },
 }
 
+/** What stands on its invoices: an address that is nobody's. */
+const INVOICING = {
+  ...usualInvoicing,
+  seller: `${SHOP.name}\n4 Rope Walk\nPort Alder`,
+  taxNumber: 'not a real one',
+  bank: 'Harbour Savings, account 0000 0000 0000',
+}
+
 /** Fills an empty database with the demo shop: two closed months and an open one that is in full swing. */
 export const seedDemo: DemoSeed = async ({ now, say }) => {
   // A new month is a few days old before it counts as the open one, so that there is something in it.
@@ -37,6 +47,7 @@ export const seedDemo: DemoSeed = async ({ now, say }) => {
   await db().shop.create({ data: { ...SHOP, demo: true, createdAt: new Date(began) } })
   const people = await hire()
   const owner = people[0] as Actor
+  await changeInvoicing(INVOICING, owner, began)
   await addRateCard({ validFrom: began, rates: RATES, byName: owner.name })
   await keepStartingRecipes(owner.name, began)
   await learnWays(owner, instant(began + DAY))

@@ -1,5 +1,6 @@
 import { randomUUID } from 'node:crypto'
 import { recordClearance } from '@/lib/artwork/store'
+import { writeInvoice } from '@/lib/books/invoices/store'
 import { closeMonth } from '@/lib/books/store'
 import { MISPRINT_REASONS } from '@/lib/floor/misprint'
 import { finishStep, reportMisprint, startStep } from '@/lib/floor/store'
@@ -480,7 +481,9 @@ async function giveOver(stage: Stage, number: number, at: Instant): Promise<Even
   const { due } = accountOf(order)
   if (due > 0 && !stage.random.chance(0.12)) must(await pay(stage, number, 'rest', due, at))
   const paid = await found(number)
-  must(await handOver(number, paid.version, stage.people[2] as Actor, at))
+  const by = stage.people[2] as Actor
+  must(await handOver(number, paid.version, by, at))
+  must(await writeInvoice({ orderNumber: number, amount: null, formKey: randomUUID() }, by, at))
   return []
 }
 

@@ -81,6 +81,7 @@ export const anOrder = (more: Partial<OrderView> = {}): OrderView => ({
   tax: null,
   gross: null,
   deposit: null,
+  credit: minor(0),
   version: 1,
   lines: [aLine()],
   offers: [],

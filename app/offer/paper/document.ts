@@ -18,17 +18,17 @@ export type PaperOffer = {
   address: string
 }
 
-const INK = '#1c1a15'
-const MUTED = '#5c5649'
-const RULE = '#d5cab8'
+export const INK = '#1c1a15'
+export const MUTED = '#5c5649'
+export const RULE = '#d5cab8'
 const ACCENT = '#0c5460'
 /** Points to a millimetre. */
-const MM = 72 / 25.4
-const MARGIN = 18 * MM
+export const MM = 72 / 25.4
+export const MARGIN = 18 * MM
 
-const MARK = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 28 28" width="28" height="28"><g fill="none" stroke="${INK}" stroke-width="1.8"><circle cx="14" cy="14" r="7.5"/><path d="M14 1v26M1 14h26"/></g><circle cx="14" cy="14" r="3.2" fill="${ACCENT}"/></svg>`
+export const MARK = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 28 28" width="28" height="28"><g fill="none" stroke="${INK}" stroke-width="1.8"><circle cx="14" cy="14" r="7.5"/><path d="M14 1v26M1 14h26"/></g><circle cx="14" cy="14" r="3.2" fill="${ACCENT}"/></svg>`
 
-const rule = (width: number, weight = 0.6, color = RULE): Content => ({
+export const rule = (width: number, weight = 0.6, color = RULE): Content => ({
   canvas: [{ type: 'line', x1: 0, y1: 0, x2: width, y2: 0, lineWidth: weight, lineColor: color }],
 })
 

@@ -28,6 +28,7 @@ import { formatMoney, type Minor, minor } from '@/lib/units/money'
 import { formatDay, formatMoment, type Instant, instantOf } from '@/lib/units/time'
 import { handOverAction, withdrawAction } from '../../actions'
 import styles from '../../counter.module.css'
+import { OrderInvoices } from '../../invoices/order-invoices'
 import { loadOrder, type OrderAddress, orderName } from '../../load-order'
 import { MoneyForm } from '../../money-form'
 import { OrderLines } from '../../order-lines'
@@ -90,6 +91,7 @@ export default async function OrderPage({ params }: OrderAddress) {
       </Section>
       {prices && <Offers order={order} facts={facts} now={now} />}
       {prices && <Money order={order} account={account} facts={facts} now={now} changes={changes} />}
+      {prices && <OrderInvoices order={order} account={account} facts={facts} changes={changes} />}
       <Section title="What happened">
         <DataTable
           caption="What happened to this order"

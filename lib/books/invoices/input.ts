@@ -1,0 +1,72 @@
+import { z } from 'zod'
+import { type Minor, parseMoney } from '@/lib/units/money'
+
+const formKey = z.uuid({ error: 'This form has lost its number: load the page again.' })
+
+/** Tidies typed text: line breaks kept, other control characters and spaces at the ends gone. */
+const lines = (most: number, what: string) =>
+  z
+    .string()
+    .default('')
+    .transform(text =>
+      text
+        .replace(/\r\n?/g, '\n')
+        .replace(/[^\P{C}\n]/gu, ' ')
+        .trim(),
+    )
+    .pipe(z.string().max(most, `${what} is longer than ${most} characters: shorten it.`))
+
+/** An amount as typed; empty is null: all that is left. */
+const amount = (currency: string) =>
+  z
+    .string()
+    .default('')
+    .transform((text, issue): Minor | null => {
+      if (!text.trim()) return null
+      const read = parseMoney(text, currency)
+      if (read.ok) return read.value
+      issue.addIssue({ code: 'custom', message: read.message })
+      return z.NEVER
+    })
+
+/** A form that writes an invoice. */
+export const invoiceInput = (currency: string) => z.object({ amount: amount(currency), formKey })
+
+/** A form that writes a credit note. */
+export const creditInput = (currency: string) =>
+  z.object({
+    amount: amount(currency),
+    lowers: z.enum(['lowers', 'anew'], { error: 'Choose what it is for.' }).transform(v => v === 'lowers'),
+    why: lines(300, 'The reason'),
+    formKey,
+  })
+
+const whole = (least: number, most: number, words: string) =>
+  z
+    .string({ error: words })
+    .trim()
+    .regex(/^\d{1,8}$/, words)
+    .transform(Number)
+    .pipe(z.int().min(least, words).max(most, words))
+
+const prefix = z
+  .string()
+  .default('')
+  .transform(text => text.trim())
+  .pipe(z.string().regex(/^[\p{L}\p{N}/-]{0,12}$/u, 'Up to 12 letters, digits, “-” or “/”.'))
+
+/** What stands on invoices, as typed. */
+export const invoicingInput = z.object({
+  seller: lines(500, 'The name and address').refine(
+    t => t.length > 0,
+    'An invoice names who writes it: type the shop’s full name and address.',
+  ),
+  taxNumber: lines(60, 'The tax number'),
+  bank: lines(300, 'Where to pay'),
+  days: whole(0, 365, 'Type whole days, 0 to 365.'),
+  note: lines(500, 'The note'),
+  prefix,
+  creditPrefix: prefix,
+  first: whole(1, 99_999_999, 'Type a whole number from 1.'),
+  firstCredit: whole(1, 99_999_999, 'Type a whole number from 1.'),
+})
