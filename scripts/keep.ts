@@ -1,28 +1,41 @@
 // npm run backup | restore | export | import: the shop kept safe. SHIRTWRIGHT_DATA names the data folder, SHIRTWRIGHT_BACKUPS where backups go.
 //   backup                    backs up now, checks the backup, and drops what need not be kept
-//   backup -- --if-due        only if the last one is a day old (npm start asks every hour)
+//   backup -- --if-due        only if one is due by the shop's plan (npm start asks again and again)
 //   backup -- --check FOLDER  checks one backup
 //   restore -- FOLDER         puts a backup in place of the shop, once the shop is stopped
 //   export -- FOLDER          writes every table as JSON and CSV, with the files;   import -- FOLDER  makes a shop of it
 import { existsSync } from 'node:fs'
-import { join, resolve } from 'node:path'
-import { dataFolder } from '@/lib/server/data-folder'
+import { basename, resolve } from 'node:path'
+import Database from 'better-sqlite3'
 import {
+  backupFolder,
+  backupState,
   backupsIn,
-  checkBackup,
-  exportShop,
-  importShop,
-  makeBackup,
-  placeOf,
-  prune,
-  restore,
-} from './support/backup'
+  computersChoice,
+  rememberBackups,
+} from '@/lib/server/backup-folder'
+import { type BackupPlan, dueFrom, readPlan } from '@/lib/server/backup-plan'
+import { dataFolder } from '@/lib/server/data-folder'
+import { instantOf } from '@/lib/units/time'
+import { checkBackup, exportShop, importShop, makeBackup, placeOf, prune, restore } from './support/backup'
 
-const DUE_MS = 23 * 60 * 60 * 1000
 const [task, ...rest] = process.argv.slice(2)
 const data = dataFolder()
 const shop = placeOf(data)
-const folder = resolve(process.env.SHIRTWRIGHT_BACKUPS ?? join(data, 'backups'))
+
+/** What the shop says of its backups; the usual where its database is of a version that says nothing. */
+function shopsPlan(): { plan: BackupPlan; zone: string } {
+  const db = new Database(shop.database, { readonly: true, timeout: 10_000 })
+  try {
+    const row = db.prepare('SELECT * FROM Shop').get() as { timeZone?: string; backups?: string | null }
+    return { plan: readPlan(row.backups ? JSON.parse(row.backups) : null), zone: row.timeZone ?? 'UTC' }
+  } catch {
+    return { plan: readPlan(null), zone: 'UTC' }
+  } finally {
+    db.close()
+  }
+}
+
 const given = (what: string): string => {
   const path = rest.find(one => !one.startsWith('--'))
   if (!path) throw new Error(`Say which ${what}: npm run ${task} -- FOLDER`)
@@ -30,19 +43,57 @@ const given = (what: string): string => {
 }
 const total = (counts: Record<string, number>) => Object.values(counts).reduce((a, b) => a + b, 0)
 
+const sentenceOf = (error: unknown) => (error instanceof Error ? error.message : String(error))
+
+/** Restores a backup in a scratch place, compares it, and remembers what came of it. */
+async function check(path: string): Promise<string> {
+  const remember = (ok: boolean, message: string) =>
+    rememberBackups({
+      checks: { ...backupState().checks, [basename(path)]: { at: new Date().toISOString(), ok, message } },
+    })
+  try {
+    const { made, tables, files } = await checkBackup(path)
+    const message = `The backup of ${made} is whole: ${Object.keys(tables).length} tables and ${files.length} files, as they were.`
+    remember(true, message)
+    return message
+  } catch (error) {
+    remember(false, sentenceOf(error))
+    throw error
+  }
+}
+
 const tasks: Record<string, () => Promise<string | undefined>> = {
   backup: async () => {
-    if (rest.includes('--check')) {
-      const { made, tables } = await checkBackup(given('backup'))
-      return `The backup of ${made} is whole: ${Object.keys(tables).length} tables, as they were.`
-    }
+    if (rest.includes('--check')) return check(given('backup'))
     if (!existsSync(shop.database)) throw new Error(`There is no shop in ${data}.`)
+    const { plan, zone } = shopsPlan()
+    const folder = backupFolder(plan)
     const now = new Date()
-    const last = backupsIn(folder)[0]
-    if (rest.includes('--if-due') && last && now.getTime() - last.made.getTime() < DUE_MS) return
-    const made = await makeBackup(shop, folder, now)
-    const gone = prune(folder)
-    return `Backed up to ${made}, and checked.${gone ? ` ${gone} old ones went.` : ''}`
+    const next = () => {
+      if (computersChoice() === 'none') return null
+      const last = backupsIn(folder)[0]?.made
+      return dueFrom(plan, last ? instantOf(last) : null, instantOf(now), zone)
+    }
+    const remember = (ok: boolean, message: string) => {
+      const due = next()
+      const nextDue = due === null ? null : new Date(due).toISOString()
+      rememberBackups({ nextDue, ...(message && { last: { at: now.toISOString(), ok, message } }) })
+    }
+    const due = next()
+    if (rest.includes('--if-due') && (due === null || due > now.getTime())) {
+      remember(true, '')
+      return
+    }
+    try {
+      const made = await makeBackup(shop, folder, now)
+      const gone = prune(folder, plan.keep, zone)
+      const message = `Backed up to ${made}, and checked.${gone ? ` ${gone} old ones went.` : ''}`
+      remember(true, message)
+      return message
+    } catch (error) {
+      remember(false, sentenceOf(error))
+      throw error
+    }
   },
   restore: async () => {
     const before = await restore(given('backup'), shop, new Date(), line => console.log(line))
@@ -61,6 +112,6 @@ try {
   const said = await work()
   if (said) console.log(said)
 } catch (error) {
-  console.error(error instanceof Error ? error.message : error)
+  console.error(sentenceOf(error))
   process.exitCode = 1
 }

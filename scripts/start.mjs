@@ -1,10 +1,10 @@
 // npm start: builds what is stale, then serves the shop and keeps its server running.
 //   --demo       opens the demo shop          --anew   with --demo: draws it afresh
 //   --as-built   serves the build as it is, without looking at the sources
-// Backs the shop up once a day into SHIRTWRIGHT_BACKUPS (data/backups; "none": not at all).
+// Backs the shop up as its plan says (office, Backups). SHIRTWRIGHT_BACKUPS goes before the plan: a folder, or "none" (by hand alone).
 // Environment: PORT (3000), SHIRTWRIGHT_HOST (which network address to listen on), SHIRTWRIGHT_DATA (data folder).
 import { spawn } from 'node:child_process'
-import { mkdirSync } from 'node:fs'
+import { mkdirSync, readFileSync } from 'node:fs'
 import { createServer } from 'node:net'
 import { networkInterfaces } from 'node:os'
 import { join, resolve } from 'node:path'
@@ -18,6 +18,8 @@ const files = { own: join(data, 'shop.db'), demo: join(data, 'demo.db') }
 let server // the child process that answers requests
 let stopping = false
 const deaths = [] // when it ended by itself
+let keeping = Promise.resolve() // the backup under way
+let lastAsked = 0 // when it was last looked whether one is due
 
 for (const signal of ['SIGINT', 'SIGTERM']) {
   process.on(signal, async () => {
@@ -36,7 +38,7 @@ try {
   await refuseTakenPort(kind)
   await serve(kind)
   backUpIfDue()
-  setInterval(backUpIfDue, 60 * 60 * 1000)
+  setInterval(backUpIfDue, 5 * 60 * 1000)
 } catch (error) {
   console.error(error.message)
   process.exit(1)
@@ -89,18 +91,52 @@ function prepare(task, input, say) {
   })
 }
 
-/** Backs the shop up once a day, while it works: in a process of its own, so that nobody waits for it. */
+/** Looks whether a backup is due; what was remembered spares the question most of the time. */
 function backUpIfDue() {
   if (stopping || ageOf(files.own) === 'none' || process.env.SHIRTWRIGHT_BACKUPS === 'none') return
-  const child = spawn(
-    process.execPath,
-    ['--conditions=react-server', '--import', 'tsx', join(home, 'scripts/keep.ts'), 'backup', '--if-due'],
-    { cwd: home, env: { ...process.env, SHIRTWRIGHT_DATA: data }, stdio: ['ignore', 'inherit', 'inherit'] },
-  )
-  child.on('exit', code => {
-    if (code) console.error('The backup was not made: see the message above, and try npm run backup.')
+  try {
+    const { nextDue } = JSON.parse(readFileSync(join(data, 'backup-state.json'), 'utf8'))
+    // Asked once in a while all the same: the plan, or the clock, may have been changed.
+    if (lastAsked > Date.now() - 60 * 60 * 1000 && (nextDue === null || Date.parse(nextDue) > Date.now()))
+      return
+  } catch {
+    // Nothing is remembered yet.
+  }
+  lastAsked = Date.now()
+  keep(['backup', '--if-due']).then(({ ok, message }) => {
+    if (message) console[ok ? 'log' : 'error'](message)
+    if (!ok) console.error('The backup was not made: see the line above, and try npm run backup.')
   })
-  child.unref()
+}
+
+/** Runs scripts/keep.ts in a process of its own, so that nobody waits for it; one at a time. */
+function keep(args) {
+  const done = keeping.then(
+    () =>
+      new Promise(tell => {
+        const child = spawn(
+          process.execPath,
+          ['--conditions=react-server', '--import', 'tsx', join(home, 'scripts/keep.ts'), ...args],
+          { cwd: home, env: { ...process.env, SHIRTWRIGHT_DATA: data }, stdio: ['ignore', 'pipe', 'pipe'] },
+        )
+        const said = { out: '', wrong: '' }
+        child.stdout.on('data', text => {
+          said.out += text
+        })
+        child.stderr.on('data', text => {
+          said.wrong += text
+        })
+        child.on('error', error => tell({ ok: false, message: error.message }))
+        child.on('close', code =>
+          tell(
+            code === 0 ? { ok: true, message: said.out.trim() } : { ok: false, message: said.wrong.trim() },
+          ),
+        )
+        child.unref()
+      }),
+  )
+  keeping = done
+  return done
 }
 
 /** The demo and a computer without a shop are served to this computer alone; a shop to its tablets, too. */
@@ -124,6 +160,9 @@ async function serve(kind) {
   server = child
   child.on('message', message => {
     if (message?.ask === 'open') open(child, message)
+    // What the shop's own plan says is its own: in the demo nothing is kept.
+    if (message?.ask === 'keep' && kind === 'own')
+      keep(message.args).then(done => child.connected && child.send({ kept: { id: message.id, ...done } }))
   })
   child.on('exit', () => {
     if (server === child && !stopping) comeBack(kind)

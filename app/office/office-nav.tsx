@@ -14,6 +14,7 @@ const PAGES = [
   { href: '/office/shop', label: 'Shop' },
   { href: '/office/buying', label: 'Should we buy it?' },
   { href: '/office/history', label: 'History' },
+  { href: '/office/backups', label: 'Backups' },
 ] as const
 
 /** The pages of the office. */

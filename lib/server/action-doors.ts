@@ -62,6 +62,11 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     reopenMonthAction: 'books.close',
     valuationAction: 'rates.change',
   },
+  'app/office/backups/actions.ts': {
+    backUpAction: 'shop.change',
+    backupPlanAction: 'shop.change',
+    checkBackupAction: 'shop.change',
+  },
   'app/office/invoicing/actions.ts': {
     invoicingAction: 'shop.change',
     orderNumberAction: 'shop.change',

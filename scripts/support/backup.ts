@@ -19,23 +19,14 @@ import { pipeline } from 'node:stream/promises'
 import Database from 'better-sqlite3'
 import { stringify } from 'csv-stringify/sync'
 import { z } from 'zod'
+import { backupsIn, MANIFEST, type Manifest, manifestSchema } from '@/lib/server/backup-folder'
+import { type Keep, keptAs } from '@/lib/server/backup-plan'
 import { applyMigrations, readMigrations } from '@/lib/server/migrations'
 import { ageOf } from './shop-file.mjs'
 import { upgradeFile } from './upgrade'
 
 type Live = InstanceType<typeof Database>
 
-const manifestSchema = z.object({
-  made: z.iso.datetime(),
-  /** Rows and checksum of every table. */
-  tables: z.record(z.string(), z.object({ rows: z.int().min(0), sha256: z.string().length(64) })),
-  database: z.object({ bytes: z.int(), sha256: z.string().length(64) }),
-  /** Kept files by their content's checksum, which is their name. */
-  files: z.array(z.string().regex(/^[0-9a-f]{64}$/)),
-})
-export type Manifest = z.output<typeof manifestSchema>
-
-const MANIFEST = 'manifest.json'
 const DATABASE = 'shop.db'
 const FILES = 'files'
 
@@ -197,54 +188,13 @@ export async function checkBackup(backup: string, files = join(dirname(backup), 
   return manifest
 }
 
-/** Backups of a folder, the latest first. What has no manifest is none. */
-export function backupsIn(folder: string): { path: string; made: Date }[] {
-  if (!existsSync(folder)) return []
-  return readdirSync(folder)
-    .filter(name => /^\d{4}-\d{2}-\d{2}T/.test(name) && existsSync(join(folder, name, MANIFEST)))
-    .map(name => ({
-      path: join(folder, name),
-      made: new Date(name.replace(/T(\d{2})-(\d{2})-(\d{2})-(\d{3})Z$/, 'T$1:$2:$3.$4Z')),
-    }))
-    .sort((a, b) => b.made.getTime() - a.made.getTime())
-}
-
-const DAY = 86_400_000
-/** How many days, weeks and months keep a backup each. */
-export const KEEP = { days: 7, weeks: 5, months: 12 }
-
-/**
- * Which backups stay: the latest of each of the last days, weeks and months, and the latest of all in any case.
- * @param made moments of the backups, in any order
- */
-export function toKeep(made: readonly Date[], keep = KEEP): Set<Date> {
-  const latest = [...made].sort((a, b) => b.getTime() - a.getTime())
-  const stay = new Set<Date>(latest.slice(0, 1))
-  const spans: [number, (at: Date) => string | number][] = [
-    [keep.days, at => Math.floor(at.getTime() / DAY)],
-    // Weeks begin on Monday: the first of January 1970 was a Thursday.
-    [keep.weeks, at => Math.floor((at.getTime() / DAY + 3) / 7)],
-    [keep.months, at => at.toISOString().slice(0, 7)],
-  ]
-  for (const [most, spanOf] of spans) {
-    const seen = new Set<string | number>()
-    for (const at of latest) {
-      const span = spanOf(at)
-      if (seen.has(span)) continue
-      if (seen.size === most) break
-      seen.add(span)
-      stay.add(at)
-    }
-  }
-  return stay
-}
-
 /** Drops the backups of a folder that need not stay, and the files that none of the others names. @returns how many went */
-export function prune(folder: string, keep = KEEP): number {
+export function prune(folder: string, keep: Keep, zone: string): number {
   const all = backupsIn(folder)
-  const stay = toKeep(
+  const stay = keptAs(
     all.map(b => b.made),
     keep,
+    zone,
   )
   const gone = all.filter(b => !stay.has(b.made))
   for (const { path } of gone) rmSync(path, { recursive: true, force: true })

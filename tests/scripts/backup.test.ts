@@ -12,12 +12,13 @@ import {
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import { beforeAll, beforeEach, describe, expect, inject, test } from 'vitest'
+import { backupsIn } from '@/lib/server/backup-folder'
+import { keptAs, USUAL_PLAN } from '@/lib/server/backup-plan'
 import { closeDatabase, db, openDatabase, setDatabase } from '@/lib/server/database'
 import { writeNewShop } from '@/lib/server/new-shop'
 import { instant } from '@/lib/units/time'
 import { startShop } from '../../prisma/seed/starter'
 import {
-  backupsIn,
   checkBackup,
   exportShop,
   importShop,
@@ -27,7 +28,6 @@ import {
   prune,
   restore,
   tablesOf,
-  toKeep,
 } from '../../scripts/support/backup'
 import { freshFile } from '../support/database'
 
@@ -183,7 +183,7 @@ describe('a backup', () => {
     await makeBackup(shop, folder, new Date('2026-01-05T11:00:00Z'))
     rmSync(join(shop.files, 'kept', lost.slice(0, 2), lost))
     await makeBackup(shop, folder, new Date('2026-03-02T10:00:00Z'))
-    expect(prune(folder, { days: 1, weeks: 1, months: 1 })).toBe(2)
+    expect(prune(folder, { days: 1, weeks: 1, months: 1 }, 'UTC')).toBe(2)
     const [last, ...others] = backupsIn(folder)
     expect(others).toEqual([])
     expect(last?.made.toISOString()).toBe('2026-03-02T10:00:00.000Z')
@@ -194,7 +194,7 @@ describe('a backup', () => {
 
 test('of a backup a day for two years, the last seven days, five weeks and twelve months stay', () => {
   const days = Array.from({ length: 730 }, (_, i) => new Date(Date.UTC(2025, 0, 1 + i, 22)))
-  const stay = [...toKeep(days)].map(d => d.toISOString().slice(0, 10)).sort()
+  const stay = [...keptAs(days, USUAL_PLAN.keep, 'UTC').keys()].map(d => d.toISOString().slice(0, 10)).sort()
   // Last day of each month, Sunday of each week, each of the last days; reckoned by hand for the end of 2026.
   expect(stay).toEqual([
     '2026-01-31',

@@ -3,17 +3,10 @@ import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import { afterEach, describe, expect, inject, test } from 'vitest'
 import { proveBooks } from '@/lib/books/proof/store'
+import { backupsIn } from '@/lib/server/backup-folder'
 import { closeDatabase, db, openDatabase, setDatabase } from '@/lib/server/database'
 import { readGuards, readMigrations, stepsToSchema } from '@/lib/server/migrations'
-import {
-  backupsIn,
-  checkBackup,
-  exportShop,
-  importShop,
-  placeOf,
-  restore,
-  tablesOf,
-} from '../../scripts/support/backup'
+import { checkBackup, exportShop, importShop, placeOf, restore, tablesOf } from '../../scripts/support/backup'
 import { ageOf } from '../../scripts/support/shop-file.mjs'
 import { upgradeFile } from '../../scripts/support/upgrade'
 import { releasedBackup, releases } from '../support/releases'

@@ -2,7 +2,7 @@ import { cpSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, writeFileSyn
 import { join } from 'node:path'
 import { brotliDecompressSync } from 'node:zlib'
 import { inject } from 'vitest'
-import type { Manifest } from '../../scripts/support/backup'
+import type { Manifest } from '@/lib/server/backup-folder'
 
 const folder = join('tests', 'releases')
 
