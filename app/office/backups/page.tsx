@@ -52,15 +52,10 @@ export default async function BackupsPage() {
   return (
     <RoomPage>
       <OfficeNav current="/office/backups" />
-      <PageHead
-        title="Backups"
-        sense={senseOf(all, now)}
-        next={
-          <ActionForm action={backUpAction} label="Back up now">
-            <SubmitButton>Back up now</SubmitButton>
-          </ActionForm>
-        }
-      />
+      <PageHead title="Backups" sense={senseOf(all, now)} />
+      <ActionForm action={backUpAction} label="Back up now">
+        <SubmitButton>Back up now</SubmitButton>
+      </ActionForm>
       <div className={styles.notices}>
         {all.last && !all.last.ok && (
           <Notice kind="stop" title="The last backup was not made.">
@@ -123,7 +118,7 @@ export default async function BackupsPage() {
             },
           ]}
         />
-        <p className={styles.about}>
+        <p className={styles.after}>
           Every backup holds the database and all artwork files. It is checked as it is made: brought back
           into a scratch place, and every table’s rows and checksum compared.
           {all.free !== null && ` ${size(all.free)} are free there.`}
@@ -163,7 +158,7 @@ export default async function BackupsPage() {
               name="days"
               label="Keep one a day for"
               unit="days"
-              size={4}
+              size={9}
               inputMode="numeric"
               value={plan.keep.days}
               required
@@ -172,7 +167,7 @@ export default async function BackupsPage() {
               name="weeks"
               label="one a week for"
               unit="weeks"
-              size={4}
+              size={9}
               inputMode="numeric"
               value={plan.keep.weeks}
               required
@@ -181,7 +176,7 @@ export default async function BackupsPage() {
               name="months"
               label="one a month for"
               unit="months"
-              size={4}
+              size={9}
               inputMode="numeric"
               value={plan.keep.months}
               required
@@ -195,7 +190,7 @@ export default async function BackupsPage() {
           On the shop’s computer: stop Shirtwright, then type the line below. The backup is checked first, and
           a broken one changes nothing. The shop of before is kept beside it.
         </p>
-        <pre>npm run restore -- {quoted(list[0]?.path ?? `${all.folder}/…`)}</pre>
+        <pre className={styles.command}>npm run restore -- {quoted(list[0]?.path ?? `${all.folder}/…`)}</pre>
       </Section>
     </RoomPage>
   )
