@@ -12,6 +12,7 @@ const PAGES = [
   { href: '/office/recipes', label: 'Recipes' },
   { href: '/office/printers', label: 'Other printers' },
   { href: '/office/shop', label: 'Shop' },
+  { href: '/office/programs', label: 'Programs' },
   { href: '/office/buying', label: 'Should we buy it?' },
   { href: '/office/history', label: 'History' },
   { href: '/office/backups', label: 'Backups' },

@@ -3,7 +3,14 @@ import { z } from 'zod'
 import { db } from '@/lib/server/database'
 import type { MeasureSystem } from '@/lib/units/measure'
 import { type Instant, instantOf } from '@/lib/units/time'
-import { type BlankKind, type FibreContent, fibreContentSchema, hexSchema } from './blanks'
+import {
+  type BlankKind,
+  compareSizes,
+  type FibreContent,
+  fibreContentSchema,
+  hexSchema,
+  type Size,
+} from './blanks'
 import { type Closed, type CrewMember, closedSchema } from './crew'
 import type { Paper } from './paper'
 import { type Rates, ratesSchema } from './rates'
@@ -214,7 +221,10 @@ export async function styles(): Promise<StyleRow[]> {
       name: row.name,
       kind: row.kind as BlankKind,
       fibres: fibreContentSchema.parse(row.fibres),
-      colours: [...colours.values()],
+      colours: [...colours.values()].map(c => ({
+        ...c,
+        sizes: c.sizes.sort((a, b) => compareSizes(a.size as Size, b.size as Size)),
+      })),
     }
   })
 }

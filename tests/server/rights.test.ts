@@ -58,7 +58,7 @@ describe('every page and route of the app', () => {
   test.each(addresses().filter(one => doorOf(one.address) !== 'everybody'))(
     '$address asks who is there',
     ({ file }) => {
-      expect(readFileSync(file, 'utf8')).toMatch(/\b(requirePerson|personWith)\(/)
+      expect(readFileSync(file, 'utf8')).toMatch(/\b(requirePerson|personWith|programWith)\(/)
     },
   )
 })
