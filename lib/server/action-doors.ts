@@ -71,6 +71,9 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     invoicingAction: 'shop.change',
     orderNumberAction: 'shop.change',
   },
+  'app/office/journal/actions.ts': {
+    chartAction: 'rates.change',
+  },
   'app/office/people/actions.ts': {
     closureAction: 'people.change',
     hireAction: 'people.change',
