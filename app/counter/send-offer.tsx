@@ -36,14 +36,20 @@ export function SendOffer({
   )
 }
 
-/** The same mail ready to copy, for a shop that sends from its own mail program. */
-export function CopyMail({ fields: { to, subject, text } }: { fields: MailFields }) {
+/** A mail ready to copy, for a shop that sends from its own mail program. @param what stands in it: "the offer" */
+export function CopyMail({
+  fields: { to, subject, text },
+  what = 'the offer',
+}: {
+  fields: MailFields
+  what?: string
+}) {
   const mail = `mailto:${encodeURIComponent(to)}?${new URLSearchParams({ subject, body: text })
     .toString()
     .replaceAll('+', '%20')}`
   return (
     <>
-      <CopyButton text={text} label="A mail with the offer" words="Copy the mail" rows={9} />
+      <CopyButton text={text} label={`A mail with ${what}`} words="Copy the mail" rows={9} />
       <p>
         <a href={mail}>{to ? `Write the mail to ${to}` : 'Open it in your mail program'}</a>
       </p>

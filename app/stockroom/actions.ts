@@ -19,11 +19,18 @@ import {
   purchaseLines,
   receiveInput,
   receivePurchaseInput,
+  supplierInput,
   takeBackInput,
 } from '@/lib/stock/input'
 import { formatAmount } from '@/lib/stock/items'
 import { PURCHASE_WORDS } from '@/lib/stock/purchase'
-import { endPurchase, findPurchase, receivePurchase, writePurchase } from '@/lib/stock/purchases/store'
+import {
+  endPurchase,
+  findPurchase,
+  purchaseSent,
+  receivePurchase,
+  writePurchase,
+} from '@/lib/stock/purchases/store'
 import {
   addItem,
   addStyle,
@@ -36,6 +43,7 @@ import {
   returnFromOrder,
   takeBackLine,
 } from '@/lib/stock/store'
+import { changeSupplier } from '@/lib/stock/suppliers/store'
 import { minorToMicro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
 import { instantOf } from '@/lib/units/time'
@@ -51,6 +59,7 @@ const contextOf = (item: ItemLine, currency: string) => ({
   pack: item.pricePer,
   price: item.price,
   currency,
+  breaks: item.breaks,
 })
 
 /** The person, the item and how its amounts are read; or why not. */
@@ -231,16 +240,50 @@ export async function receivePurchaseAction(
   if (!purchase) return refuse('no-purchase', `There is no purchase ${number}: choose one from the list.`)
   const read = readForm(receivePurchaseInput, form)
   if (!read.ok) return read.answer
-  const { currency } = await shop()
-  const came = cameLines(fieldsOf(form), purchase.lines, currency)
+  const { currency, timeZone } = await shop()
+  const came = cameLines(fieldsOf(form), purchase.lines, currency, timeZone)
   const [first] = Object.values(came.errors)
   if (first) return { ok: false, message: first, errors: came.errors }
-  const done = await receivePurchase(number, read.value.version, came.rows, person.value, now())
+  const done = await receivePurchase(
+    number,
+    read.value.version,
+    came.rows,
+    person.value,
+    now(),
+    read.value.keepMore,
+  )
   if (!done.ok) return done
   // Work that waited for these goods can be planned now.
   await replan(`purchase ${number} came in`, now())
   refresh()
   redirect(`/stockroom/purchases/${number}?done=${done.value}`)
+}
+
+/** Notes that a purchase went out. */
+export async function sentPurchaseAction(
+  number: number,
+  version: number,
+  _before: FormAnswer | null,
+  _form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('stock.buy')
+  if (!person.ok) return person
+  const done = await purchaseSent(number, version, person.value, now())
+  if (!done.ok) return done
+  refresh()
+  return { ok: true, message: `Purchase ${number} is with the supplier.` }
+}
+
+/** Writes down what is known of a supplier. */
+export async function supplierAction(_before: FormAnswer | null, form: FormData): Promise<FormAnswer> {
+  const person = await personWith('stock.buy')
+  if (!person.ok) return person
+  const read = readForm(supplierInput((await shop()).currency), form)
+  if (!read.ok) return read.answer
+  const done = await changeSupplier(read.value, person.value, now())
+  if (!done.ok) return done
+  refresh()
+  return { ok: true, message: `Saved for every purchase from ${read.value.name}.` }
 }
 
 /** Ends a purchase of which nothing more comes. */

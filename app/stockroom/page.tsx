@@ -14,6 +14,7 @@ import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { KIND_WORDS } from '@/lib/stock/items'
 import { isExpired } from '@/lib/stock/lots'
+import { toCome as toComeOf } from '@/lib/stock/purchase'
 import { comingBefore, type PurchaseView } from '@/lib/stock/purchases/store'
 import { type ItemLine, listItems, lotsUntil, stockRules } from '@/lib/stock/store'
 import { VALUATION_WORDS } from '@/lib/stock/valuation'
@@ -252,10 +253,10 @@ function nextOf({
 const ItemLink = ({ item }: { item: ItemLine }) => <Link href={itemHref(item.sku)}>{item.name}</Link>
 
 function toCome(purchase: PurchaseView): string {
-  const open = purchase.lines.filter(l => l.quantity > l.received)
+  const open = purchase.lines.filter(l => toComeOf(l) > 0)
   const [first] = open
   if (!first) return 'nothing'
-  const amount = amountOf(first, first.quantity - first.received)
+  const amount = amountOf(first, toComeOf(first))
   return `${amount} ${first.name}${open.length > 1 ? ` and ${open.length - 1} more` : ''}`
 }
 

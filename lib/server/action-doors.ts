@@ -128,6 +128,8 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     newStyleAction: 'stock.buy',
     receiveAction: 'stock.move',
     receivePurchaseAction: 'stock.move',
+    sentPurchaseAction: 'stock.buy',
+    supplierAction: 'stock.buy',
     takeBackAction: 'stock.move',
     writePurchaseAction: 'stock.buy',
   },

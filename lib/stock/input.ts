@@ -2,11 +2,19 @@ import { z } from 'zod'
 import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, minorToMicro, parseMoney } from '@/lib/units/money'
 import { atTime, dayBounds, type Instant, instant, shopDay } from '@/lib/units/time'
+import { costAt, type PriceBreak, parseBreaks } from './breaks'
 import { ITEM_KINDS, readAmount } from './items'
 import { priceFor } from './purchase'
+import { OUTCOMES, TROUBLES } from './purchase-words'
 
 /** What reading an amount needs to know of an item. `pack`: base units that its price buys. */
-export type ItemContext = { unit: BaseUnit; pack: number; price: Micro; currency: string }
+export type ItemContext = {
+  unit: BaseUnit
+  pack: number
+  price: Micro
+  currency: string
+  breaks?: readonly PriceBreak[]
+}
 
 // What cannot be seen goes, white space is evened out. Markup stays: it is text, and shown as text.
 const visible = (text: string) =>
@@ -58,6 +66,7 @@ const whole = (what: string, most: number) =>
     )
     .transform(Number)
 
+const note = (most: number) => line('The note', most)
 const lotNumber = line('The lot', 40).default('')
 const ticked = z
   .string()
@@ -148,6 +157,38 @@ export const takeBackInput = z.object({
   formKey,
 })
 
+/** Other prices from a quantity on, one a line. */
+const priceBreaks = (item: Pick<ItemContext, 'unit' | 'pack' | 'currency'>) =>
+  z
+    .string()
+    .max(400, 'The prices by quantity are too long: one a line, like 72 at 2.40.')
+    .default('')
+    .transform((text, issue) => {
+      const read = parseBreaks(text, item)
+      if (read.ok) return read.value
+      issue.addIssue({ code: 'custom', message: read.message })
+      return z.NEVER
+    })
+
+/** What is known of a supplier. */
+export const supplierInput = (currency: string) =>
+  z.object({
+    name: needed('The supplier', 'type who it is bought from', 120),
+    email: line('The e-mail address', 200)
+      .refine(
+        t => t === '' || /^[^\s@]+@[^\s@]+$/.test(t),
+        'This is not an e-mail address: write it like orders@mill.example.',
+      )
+      .default(''),
+    phone: line('The telephone number', 60).default(''),
+    address: line('The address', 300).default(''),
+    note: line('The note', 500).default(''),
+    least: money(currency)
+      .default(null)
+      .transform(n => n ?? (0 as Micro)),
+    version: z.coerce.number().int().min(0),
+  })
+
 /** What can be changed of an item. Price for one pack; levels in the item's units. */
 export const itemInput = (item: Pick<ItemContext, 'unit' | 'pack' | 'currency'>) =>
   z
@@ -160,6 +201,8 @@ export const itemInput = (item: Pick<ItemContext, 'unit' | 'pack' | 'currency'>)
       leadDays: whole('The lead time', 365),
       reorderPoint: amount(item, 0),
       reorderTo: amount(item, 0),
+      minOrder: amount(item, 0).default(0),
+      breaks: priceBreaks(item),
       retired: ticked,
       version,
     })
@@ -221,38 +264,83 @@ export function purchaseLines(
       rows.push({
         itemId: item.id,
         quantity: quantity.data,
-        value: cost.data ?? priceFor(quantity.data, item.price, item.pack),
+        value:
+          cost.data ??
+          costAt(quantity.data, { price: item.price, pricePer: item.pack, breaks: item.breaks ?? [] }),
       })
   }
   return { rows, errors }
 }
 
 /** Receiving: which purchase it was when the form was drawn. */
-export const receivePurchaseInput = z.object({ version })
+export const receivePurchaseInput = z.object({ version, keepMore: ticked })
 
-/** Reads what came, from `came.LINE` and `cost.LINE` (only where the supplier charged something else). */
+/**
+ * Reads what came, line by line: `came.LINE` good pieces, `cost.LINE` only where the supplier charged something else, `lot.LINE` and
+ * `goodUntil.LINE`, and `bad.LINE` pieces that are wrong, damaged or missing, with `badKind.LINE`, `outcome.LINE` and `badNote.LINE`.
+ */
 export function cameLines(
   fields: Record<string, string>,
   lines: readonly { id: string; unit: BaseUnit; pack: number }[],
   currency: string,
-): { rows: { lineId: string; quantity: number; value?: Micro }[]; errors: LineErrors } {
-  const rows: { lineId: string; quantity: number; value?: Micro }[] = []
+  zone: string,
+): { rows: CameRow[]; errors: LineErrors } {
+  const rows: CameRow[] = []
   const errors: LineErrors = {}
   for (const line of lines) {
-    const typed = fields[`came.${line.id}`]?.trim()
-    if (!typed) continue
-    const quantity = amount(line, 0).safeParse(typed)
-    const cost = money(currency).safeParse(fields[`cost.${line.id}`] ?? '')
-    if (!quantity.success) errors[`came.${line.id}`] = quantity.error.issues[0]?.message ?? ''
-    else if (!cost.success) errors[`cost.${line.id}`] = cost.error.issues[0]?.message ?? ''
-    else if (quantity.data > 0)
-      rows.push({
-        lineId: line.id,
-        quantity: quantity.data,
-        ...(cost.data === null ? {} : { value: cost.data }),
+    const of = (name: string) => fields[`${name}.${line.id}`]?.trim() ?? ''
+    const read = z
+      .object({
+        came: amount(line, 0),
+        cost: money(currency),
+        bad: amount(line, 0),
+        badKind: z.enum(TROUBLES, { error: 'Choose what is wrong with them.' }),
+        outcome: z.enum(OUTCOMES, { error: 'Choose what becomes of them.' }),
+        badNote: note(300),
+        lot: lotNumber,
+        goodUntil: endOfDay(zone),
+        anyway: ticked,
       })
+      .safeParse({
+        came: of('came') || '0',
+        cost: of('cost'),
+        bad: of('bad') || '0',
+        badKind: of('badKind') || 'damaged',
+        outcome: of('outcome') || 'replace',
+        badNote: of('badNote'),
+        lot: of('lot'),
+        goodUntil: of('goodUntil'),
+        anyway: of('anyway') || undefined,
+      })
+    if (!read.success) {
+      for (const i of read.error.issues) errors[`${String(i.path[0])}.${line.id}`] ??= i.message
+      continue
+    }
+    const { came, cost, bad, badKind, outcome, badNote, lot, goodUntil, anyway } = read.data
+    if (came === 0 && bad === 0) continue
+    rows.push({
+      lineId: line.id,
+      quantity: came,
+      ...(cost === null ? {} : { value: cost }),
+      ...(lot || goodUntil !== null ? { lot: { lot, goodUntil, anyway } } : {}),
+      ...(bad > 0 ? { bad: { quantity: bad, kind: badKind, outcome, note: badNote } } : {}),
+    })
   }
   return { rows, errors }
+}
+
+/** What came of one line of a purchase, as typed. */
+type CameRow = {
+  lineId: string
+  quantity: number
+  value?: Micro
+  lot?: { lot: string; goodUntil: Instant | null; anyway: boolean }
+  bad?: {
+    quantity: number
+    kind: (typeof TROUBLES)[number]
+    outcome: (typeof OUTCOMES)[number]
+    note: string
+  }
 }
 
 /** Ending a purchase of which nothing more comes. */

@@ -24,22 +24,39 @@ export const PURCHASE_MOVES: Record<PurchaseState, readonly PurchaseState[]> = {
 }
 
 /** A line of a purchase: base units ordered and received so far, and what the whole line costs. */
-export type PurchaseLine = { name: string; unit: BaseUnit; quantity: number; received: number; value: Micro }
+export type PurchaseLine = {
+  name: string
+  unit: BaseUnit
+  quantity: number
+  received: number
+  /** Base units that will not come any more: credited, or not to be had. */
+  givenUp: number
+  value: Micro
+}
+
+/** What is still to come of a line, 0 or more. */
+export const toCome = (line: Pick<PurchaseLine, 'quantity' | 'received' | 'givenUp'>): number =>
+  Math.max(0, line.quantity - line.received - line.givenUp)
 
 /**
  * Receives part of a line. Its value is its share of the line's, so that parts received one by one add up to the whole
  * line to the last micro-unit.
- * @param came base units, more than 0 and no more than is still to come
+ * @param came base units, 0 or more
+ * @param keepMore somebody looked and keeps what is more than ordered: it comes in at the line's price. Else more is asked about.
  */
-export function receive(line: PurchaseLine, came: number): Result<{ received: number; value: Micro }> {
-  const open = line.quantity - line.received
+export function receive(
+  line: PurchaseLine,
+  came: number,
+  keepMore = false,
+): Result<{ received: number; value: Micro }> {
+  const open = toCome(line)
   if (!Number.isSafeInteger(came) || came < 0)
     return refuse('quantity', `What came of ${line.name} is 0 or more.`, 'came')
-  if (came > open)
+  if (came > open && !keepMore)
     return refuse(
       'too-many',
       `${formatAmount(came, line.unit)} of ${line.name} is more than the ${formatAmount(open, line.unit)} still to come: ` +
-        'receive what was ordered, and the rest as goods without an order.',
+        `tick “keep what is more” to take all of it in, or type ${formatAmount(open, line.unit)} and send the rest back.`,
       'came',
     )
   const received = line.received + came
@@ -49,9 +66,20 @@ export function receive(line: PurchaseLine, came: number): Result<{ received: nu
   return ok({ received, value })
 }
 
-/** Whether everything ordered has come. */
-export const complete = (lines: readonly Pick<PurchaseLine, 'quantity' | 'received'>[]): boolean =>
-  lines.every(l => l.received >= l.quantity)
+/** Whether everything that was ordered has come or is given up. */
+export const complete = (
+  lines: readonly Pick<PurchaseLine, 'quantity' | 'received' | 'givenUp'>[],
+): boolean => lines.every(l => toCome(l) === 0)
+
+/** What came wrong of a line can be no more than is still to come after what came good. */
+export function refuseTrouble(line: PurchaseLine, bad: number) {
+  if (bad <= toCome(line)) return null
+  return refuse(
+    'too-many',
+    `${formatAmount(bad, line.unit)} of ${line.name} cannot be wrong: only ${formatAmount(toCome(line), line.unit)} is still to come besides what is good.`,
+    'bad',
+  )
+}
 
 /** Null when a purchase may change so, else why not. */
 export function refusePurchaseMove(number: number, from: PurchaseState, to: PurchaseState) {

@@ -5,6 +5,7 @@ import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, micro } from '@/lib/units/money'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { formatLongDay, type Instant, instantOf } from '@/lib/units/time'
+import { type PriceBreak, readBreaks } from './breaks'
 import { itemDifference } from './item-difference'
 import { exactAmount, type ItemKind } from './items'
 import {
@@ -222,6 +223,10 @@ export type ItemLine = {
   leadDays: number
   price: Micro
   pricePer: number
+  /** The supplier sells no less of it, base units; 0: any quantity. */
+  minOrder: number
+  /** Other prices from a quantity on. */
+  breaks: PriceBreak[]
   retired: boolean
   version: number
   level: Level
@@ -260,6 +265,8 @@ function itemLine(row: ItemRow, level: Level | undefined): ItemLine {
     leadDays: row.leadDays,
     price: microOf(row.priceMicro),
     pricePer: row.pricePer,
+    minOrder: row.minOrder,
+    breaks: readBreaks(row.breaks),
     retired: row.retired,
     version: row.version,
     level: at,
@@ -270,7 +277,7 @@ function itemLine(row: ItemRow, level: Level | undefined): ItemLine {
 }
 
 /** Blanks are ordered by the piece; everything else by the pack that its price buys. */
-const packOf = (kind: string, pricePer: number): number => (kind === 'blank' ? 1 : pricePer)
+export const packOf = (kind: string, pricePer: number): number => (kind === 'blank' ? 1 : pricePer)
 
 /** A word that can only mean a size: an M anywhere in a name would find nearly everything. */
 const SIZE_WORD = /^(y?(xs|s|m|l|xl)|[2-5]xl)$/i
@@ -902,7 +909,15 @@ export function addStyle(style: StyleWithBlanks, by: By, now: Instant): Promise<
 /** What can be changed of an item later. */
 export type ItemChange = Pick<
   ItemLine,
-  'name' | 'supplier' | 'reorderPoint' | 'reorderTo' | 'leadDays' | 'price' | 'retired'
+  | 'name'
+  | 'supplier'
+  | 'reorderPoint'
+  | 'reorderTo'
+  | 'leadDays'
+  | 'price'
+  | 'minOrder'
+  | 'breaks'
+  | 'retired'
 >
 
 /** Changes an item, if nobody changed it since `version` was read. The refusal shows what stands there now. */
@@ -928,10 +943,15 @@ export function changeItem(
         ),
       )
     }
-    const { price, ...rest } = change
+    const { price, breaks, ...rest } = change
     await tx.stockItem.update({
       where: { sku },
-      data: { ...rest, priceMicro: BigInt(price), version: { increment: 1 } },
+      data: {
+        ...rest,
+        priceMicro: BigInt(price),
+        breaks: breaks.map(b => ({ ...b })),
+        version: { increment: 1 },
+      },
     })
     const before = Object.fromEntries(Object.keys(rest).map(k => [k, row[k as keyof typeof rest]]))
     await record({
@@ -939,8 +959,8 @@ export function changeItem(
       what: `changed ${row.name}`,
       entity: 'item',
       ref: row.id,
-      before: { ...before, price: Number(row.priceMicro) },
-      after: { ...rest, price },
+      before: { ...before, price: Number(row.priceMicro), breaks: readBreaks(row.breaks) },
+      after: { ...rest, price, breaks },
       at: new Date(now),
     })
   })

@@ -15,7 +15,7 @@ import type { Actor } from '@/lib/server/history'
 import type { Size } from '@/lib/shop/blanks'
 import { PLACEMENT } from '@/lib/shop/placements'
 import { type StationRow, type StyleRow, shop, stations, styles } from '@/lib/shop/store'
-import { findPurchase, receivePurchase, writePurchase } from '@/lib/stock/purchases/store'
+import { findPurchase, purchaseSent, receivePurchase, writePurchase } from '@/lib/stock/purchases/store'
 import { listItems } from '@/lib/stock/store'
 import { formatMoney, type Minor, roundToMicro } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
@@ -119,6 +119,7 @@ async function buy(stage: Stage, at: Instant, wanted: readonly Wanted[], due: In
       }))
     if (rows.length === 0) continue
     const number = must(await writePurchase({ supplier, dueAt: due, note: '', rows, by: owner, now: at }))
+    must(await purchaseSent(number, 1, owner, at))
     const come: Event = { at: due, happen: () => comeIn(stage, number, due) }
     if (due <= at) await come.happen()
     else events.push(come)

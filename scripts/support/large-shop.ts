@@ -146,7 +146,10 @@ export function growShop(
   say: (step: string) => void,
 ): LargeShop {
   const db = new Database(file)
+  // Out of the write-ahead log first, which cannot be left in one step: every row would be written twice.
+  db.pragma('journal_mode = DELETE')
   db.pragma('journal_mode = OFF')
+  db.pragma('locking_mode = EXCLUSIVE')
   db.pragma('synchronous = OFF')
   db.pragma('foreign_keys = OFF')
   db.pragma('cache_size = -400000')
@@ -215,6 +218,7 @@ export function growShop(
   for (const d of dropped.filter(d => d.type === 'index')) db.exec(d.sql)
   for (const d of dropped.filter(d => d.type === 'trigger')) db.exec(d.sql)
   db.exec('ANALYZE')
+  db.pragma('locking_mode = NORMAL')
   db.pragma('journal_mode = WAL')
   const wrong = db.pragma('foreign_key_check') as unknown[]
   if (wrong.length > 0) throw new Error(`The rows do not belong together: ${JSON.stringify(wrong[0])}`)

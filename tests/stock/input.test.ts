@@ -143,14 +143,16 @@ describe('a purchase', () => {
       { id: 'l1', unit: 'piece' as const, pack: 1 },
       { id: 'l2', unit: 'ul' as const, pack: 1e6 },
     ]
-    expect(cameLines({ 'came.l1': '10', 'came.l2': '1 pack', 'cost.l2': '95' }, lines, 'EUR')).toEqual({
+    expect(
+      cameLines({ 'came.l1': '10', 'came.l2': '1 pack', 'cost.l2': '95' }, lines, 'EUR', 'Europe/Lisbon'),
+    ).toEqual({
       rows: [
         { lineId: 'l1', quantity: 10 },
         { lineId: 'l2', quantity: 1e6, value: 95e6 },
       ],
       errors: {},
     })
-    expect(cameLines({ 'came.l1': '-1' }, lines, 'EUR').errors).toHaveProperty(['came.l1'])
+    expect(cameLines({ 'came.l1': '-1' }, lines, 'EUR', 'Europe/Lisbon').errors).toHaveProperty(['came.l1'])
     expect(messages(endPurchaseInput.safeParse({ why: ' ', version: '1' }))).toEqual([
       'why: The reason is empty: say why nothing more comes.',
     ])

@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { complete, priceFor, receive, refusePurchaseMove } from '@/lib/stock/purchase'
+import { complete, priceFor, receive, refusePurchaseMove, refuseTrouble, toCome } from '@/lib/stock/purchase'
 import { micro } from '@/lib/units/money'
 
 const line = {
@@ -8,8 +8,24 @@ const line = {
   unit: 'piece' as const,
   quantity: 24,
   received: 18,
+  givenUp: 0,
   value: micro(72_000_000),
 }
+
+describe('pieces that will not come', () => {
+  const credited = { ...line, givenUp: 2 }
+  it('are no longer expected', () => {
+    expect(toCome(credited)).toBe(4)
+    expect(complete([{ ...credited, received: 22 }])).toBe(true)
+    expect(receive(credited, 5).ok).toBe(false)
+  })
+  it('can be wrong only as far as they are expected', () => {
+    expect(refuseTrouble(credited, 4)).toBeNull()
+    expect(refuseTrouble(credited, 5)?.message).toBe(
+      '5 of Heavy tee black M cannot be wrong: only 4 is still to come besides what is good.',
+    )
+  })
+})
 
 describe('receiving', () => {
   it('takes a part, with its share of the value', () => {
@@ -20,8 +36,10 @@ describe('receiving', () => {
     expect(receive(line, 7)).toMatchObject({
       ok: false,
       message:
-        '7 of Heavy tee black M is more than the 6 still to come: receive what was ordered, and the rest as goods without an order.',
+        '7 of Heavy tee black M is more than the 6 still to come: tick “keep what is more” to take all of it in, or type 6 and send the rest back.',
     })
+    // Kept: the seventh at the line's own price.
+    expect(receive(line, 7, true)).toEqual({ ok: true, value: { received: 25, value: 21_000_000 } })
   })
   it.each([-1, 1.5, Number.NaN])('refuses %s', came => {
     expect(receive(line, came)).toMatchObject({
@@ -36,7 +54,7 @@ describe('receiving', () => {
         fc.nat(1e12),
         (parts, v) => {
           const quantity = parts.reduce((a, b) => a + b, 0)
-          let open = { ...line, quantity, received: 0, value: micro(v) }
+          let open = { ...line, quantity, received: 0, givenUp: 0, value: micro(v) }
           let sum = 0
           for (const part of parts) {
             const done = receive(open, part)

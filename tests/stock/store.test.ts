@@ -6,6 +6,7 @@ import {
   comingBefore,
   endPurchase,
   findPurchase,
+  purchaseSent,
   receivePurchase,
   writePurchase,
 } from '@/lib/stock/purchases/store'
@@ -316,6 +317,8 @@ it('a change of an item that somebody else changed meanwhile is refused', async 
     reorderTo: 24,
     leadDays: 2,
     price: euros(4),
+    minOrder: 6,
+    breaks: [{ from: 72, price: euros(3.5) }],
     retired: false,
   }
   value(await changeItem('TEE-BLK-M', 1, change, by, now))
@@ -468,5 +471,92 @@ describe('ink with a lot and a date', () => {
     expect(await checkBooks()).toMatchObject([
       { sku: 'WHITE', what: 'names lot A, which is kept as 999; its lines make 1000' },
     ])
+  })
+})
+
+describe('a purchase that does not come as ordered', () => {
+  const written = async () => {
+    const id = await tee()
+    const number = value(
+      await writePurchase({
+        supplier: 'Mill',
+        dueAt: null,
+        note: '',
+        rows: [{ itemId: id, quantity: 24, value: euros(72) }],
+        by,
+        now,
+      }),
+    )
+    const purchase = await findPurchase(number)
+    return { id, number, version: purchase?.version ?? 0, line: purchase?.lines[0]?.id ?? '' }
+  }
+  const level = async (id: string) => (await levels([id])).get(id)
+
+  it('is not sent until somebody says so', async () => {
+    const { number, version } = await written()
+    expect((await findPurchase(number))?.sentAt).toBeNull()
+    value(await purchaseSent(number, version, by, now))
+    expect(await findPurchase(number)).toMatchObject({ sentAt: now, version: version + 1 })
+    expect(await purchaseSent(number, version, by, now)).toMatchObject({ ok: false, code: 'changed' })
+  })
+
+  it('damaged pieces that are sent again stay on the way, credited ones do not', async () => {
+    const { id, number, version, line } = await written()
+    const bad = (quantity: number, outcome: 'replace' | 'credit') =>
+      ({ quantity, kind: 'damaged', outcome, note: 'wet box' }) as const
+    value(
+      await receivePurchase(
+        number,
+        version,
+        [{ lineId: line, quantity: 18, bad: bad(4, 'replace') }],
+        by,
+        now,
+      ),
+    )
+    expect(await level(id)).toMatchObject({ onHand: 18, onTheWay: 6, worth: euros(54) })
+    value(
+      await receivePurchase(
+        number,
+        version + 1,
+        [{ lineId: line, quantity: 4, bad: bad(2, 'credit') }],
+        by,
+        now,
+      ),
+    )
+    expect(await level(id)).toMatchObject({ onHand: 22, onTheWay: 0, worth: euros(66) })
+    const after = await findPurchase(number)
+    expect(after).toMatchObject({ state: 'received', lines: [{ received: 22, givenUp: 2 }] })
+    expect(after?.troubles.map(t => [t.quantity, t.outcome])).toEqual(
+      expect.arrayContaining([
+        [4, 'replace'],
+        [2, 'credit'],
+      ]),
+    )
+    await expect(db().$executeRaw`UPDATE "PurchaseTrouble" SET "quantity" = 1`).rejects.toThrow()
+  })
+
+  it('more can be wrong only as far as it is expected, and nothing is half written', async () => {
+    const { id, number, version, line } = await written()
+    const bad = { quantity: 7, kind: 'wrong', outcome: 'replace', note: '' } as const
+    expect(
+      await receivePurchase(number, version, [{ lineId: line, quantity: 18, bad }], by, now),
+    ).toMatchObject({
+      ok: false,
+      field: `bad.${line}`,
+    })
+    expect(await level(id)).toMatchObject({ onHand: 0, onTheWay: 24 })
+  })
+
+  it('more than ordered is asked about, and kept when somebody says so', async () => {
+    const { id, number, version, line } = await written()
+    const came = [{ lineId: line, quantity: 26 }]
+    expect(await receivePurchase(number, version, came, by, now)).toMatchObject({
+      ok: false,
+      field: `came.${line}`,
+      message:
+        '26 of Tee TEE-BLK-M is more than the 24 still to come: tick “keep what is more” to take all of it in, or type 24 and send the rest back.',
+    })
+    value(await receivePurchase(number, version, came, by, now, true))
+    expect(await level(id)).toMatchObject({ onHand: 26, onTheWay: 0, worth: euros(78) })
   })
 })

@@ -3,27 +3,34 @@ import Link from 'next/link'
 import { ButtonLink } from '@/app/parts/button'
 import { type Column, DataTable } from '@/app/parts/data-table'
 import { PageHead } from '@/app/parts/page-head'
+import { Pager } from '@/app/parts/pager'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
+import { listFilter } from '@/lib/stock/input'
 import { PURCHASE_WORDS } from '@/lib/stock/purchase'
-import { listPurchases, type PurchaseView } from '@/lib/stock/purchases/store'
+import { endedPurchases, openPurchases, type PurchaseView } from '@/lib/stock/purchases/store'
 import { formatDay, instantOf } from '@/lib/units/time'
 import { amountOf, money } from '../show'
 import { StockNav } from '../stock-nav'
 
 export const metadata: Metadata = { title: 'Purchases' }
 
+const SIZE = 50
+
 /** What is on the way, and what came. */
-export default async function Purchases() {
+export default async function Purchases({
+  searchParams,
+}: {
+  searchParams: Promise<Record<string, string | string[] | undefined>>
+}) {
   const person = await requirePerson('stock.see')
   const now = instantOf(new Date())
-  const [facts, all] = await Promise.all([shop(), listPurchases()])
-  const open = all.filter(p => p.state === 'sent' || p.state === 'draft')
-  const done = all.filter(p => p.state === 'received' || p.state === 'cancelled')
+  const page = listFilter.parse(await searchParams).page ?? 1
+  const [facts, open, done] = await Promise.all([shop(), openPurchases(), endedPurchases(page, SIZE)])
   const late = open.filter(p => p.dueAt !== null && p.dueAt < now)
   const prices = mayDo(person.role, 'prices.see')
   const columns: Column<PurchaseView>[] = [
@@ -77,10 +84,17 @@ export default async function Purchases() {
         <DataTable
           caption="Received or cancelled, newest first"
           quietCaption
-          rows={done}
+          rows={done.rows}
           rowKey={p => p.id}
           empty="Nothing has been received yet."
           columns={columns}
+        />
+        <Pager
+          page={page}
+          size={SIZE}
+          total={done.total}
+          href={to => `/stockroom/purchases?page=${to}`}
+          what="purchases"
         />
       </Section>
     </RoomPage>
@@ -99,5 +113,6 @@ function State({ purchase, late }: { purchase: PurchaseView; late: boolean }) {
   if (purchase.state === 'received') return <StateMark state="done">received</StateMark>
   if (purchase.state === 'cancelled') return <StateMark state="withdrawn">cancelled</StateMark>
   const part = purchase.lines.some(l => l.received > 0)
+  if (purchase.sentAt === null) return <StateMark state="risk">not sent yet</StateMark>
   return <StateMark state="agreed">{part ? 'part received' : PURCHASE_WORDS[purchase.state]}</StateMark>
 }

@@ -5,11 +5,41 @@ import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, sumMicro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
-import { complete, type PurchaseLine, type PurchaseState, receive, refusePurchaseMove } from '../purchase'
+import type { ItemKind } from '../items'
+import type { CameLot } from '../lots'
+import {
+  complete,
+  type PurchaseLine,
+  type PurchaseState,
+  receive,
+  refusePurchaseMove,
+  refuseTrouble,
+} from '../purchase'
+import { type Outcome, TROUBLE_WORDS, type TroubleKind } from '../purchase-words'
 import { actor, attempt, type By, microOf, must, Refused, receiveTx } from '../store'
 
 /** A line of a purchase with its item. */
-export type PurchaseLineView = PurchaseLine & { id: string; itemId: string; sku: string; pack: number }
+export type PurchaseLineView = PurchaseLine & {
+  id: string
+  itemId: string
+  sku: string
+  kind: ItemKind
+  pack: number
+}
+
+/** What came wrong of a purchase. */
+export type TroubleView = {
+  id: string
+  name: string
+  sku: string
+  unit: BaseUnit
+  kind: TroubleKind
+  quantity: number
+  outcome: Outcome
+  note: string
+  at: Instant
+  byName: string
+}
 
 /** A purchase with its lines. */
 export type PurchaseView = {
@@ -21,13 +51,17 @@ export type PurchaseView = {
   note: string
   createdAt: Instant
   byName: string
+  /** When somebody said that it went out; null: it still has to. */
+  sentAt: Instant | null
   version: number
   lines: PurchaseLineView[]
+  troubles: TroubleView[]
   value: Micro
 }
 
 const withLines = {
   lines: { include: { item: true }, orderBy: { item: { sku: 'asc' } } },
+  troubles: { include: { item: true }, orderBy: { at: 'desc' } },
 } satisfies Prisma.PurchaseInclude
 type Row = Prisma.PurchaseGetPayload<{ include: typeof withLines }>
 
@@ -36,11 +70,13 @@ function view(row: Row): PurchaseView {
     id: l.id,
     itemId: l.itemId,
     sku: l.item.sku,
+    kind: l.item.kind as ItemKind,
     pack: l.item.pricePer,
     name: l.item.name,
     unit: l.item.unit as BaseUnit,
     quantity: l.quantity,
     received: l.received,
+    givenUp: l.givenUp,
     value: microOf(l.valueMicro),
   }))
   return {
@@ -52,26 +88,49 @@ function view(row: Row): PurchaseView {
     note: row.note,
     createdAt: instantOf(row.createdAt),
     byName: row.byName,
+    sentAt: row.sentAt && instantOf(row.sentAt),
     version: row.version,
     lines,
+    troubles: row.troubles.map(t => ({
+      id: t.id,
+      name: t.item.name,
+      sku: t.item.sku,
+      unit: t.item.unit as BaseUnit,
+      kind: t.kind as TroubleKind,
+      quantity: t.quantity,
+      outcome: t.outcome as Outcome,
+      note: t.note,
+      at: instantOf(t.at),
+      byName: t.byName,
+    })),
     value: sumMicro(lines.map(l => l.value)),
   }
 }
 
-/** Purchases that are written or on the way first, then the newest others; at most `most`. */
-export async function listPurchases(most = 200): Promise<PurchaseView[]> {
-  const open = await db().purchase.findMany({
+/** Purchases that are written or on the way, the earliest due first. */
+export async function openPurchases(): Promise<PurchaseView[]> {
+  const rows = await db().purchase.findMany({
     where: { state: { in: ['draft', 'sent'] } },
     include: withLines,
     orderBy: [{ dueAt: 'asc' }, { number: 'asc' }],
   })
-  const done = await db().purchase.findMany({
-    where: { state: { in: ['received', 'cancelled'] } },
+  return rows.map(view)
+}
+
+/** A page of the purchases of which nothing more comes, the newest first. @param page from 1 */
+export async function endedPurchases(
+  page: number,
+  size: number,
+): Promise<{ total: number; rows: PurchaseView[] }> {
+  const where = { state: { in: ['received', 'cancelled'] } }
+  const rows = await db().purchase.findMany({
+    where,
     include: withLines,
     orderBy: { number: 'desc' },
-    take: most,
+    skip: (page - 1) * size,
+    take: size,
   })
-  return [...open, ...done].map(view)
+  return { total: await db().purchase.count({ where }), rows: rows.map(view) }
 }
 
 /** One purchase by its number. */
@@ -173,12 +232,41 @@ export function writePurchase(purchase: NewPurchase): Promise<Result<number>> {
   })
 }
 
-/** What came of one line; `value` where the supplier charged something else than was ordered. */
-export type Came = { lineId: string; quantity: number; value?: Micro }
+/**
+ * What came of one line: good pieces, `value` where the supplier charged something else than was ordered, their lot; and pieces that are
+ * wrong or damaged, or that the parcel lacked, with what was agreed about them.
+ */
+export type Came = {
+  lineId: string
+  quantity: number
+  value?: Micro
+  lot?: CameLot
+  bad?: { quantity: number; kind: TroubleKind; outcome: Outcome; note: string }
+}
+
+/** Notes that a purchase went out to its supplier. */
+export function purchaseSent(number: number, version: number, by: By, now: Instant): Promise<Result<void>> {
+  return attempt(async tx => {
+    const row = await open(tx, number, version)
+    if (row.sentAt !== null) return
+    await tx.purchase.update({
+      where: { id: row.id },
+      data: { sentAt: new Date(now), version: { increment: 1 } },
+    })
+    await record({
+      by: actor(by),
+      what: `sent purchase ${number} to ${row.supplier || 'its supplier'}`,
+      entity: 'purchase',
+      ref: row.id,
+      at: new Date(now),
+    })
+  })
+}
 
 /**
  * Receives a purchase, in part or whole: the goods go onto the shelves in the same transaction.
  * @param version as it was when the form was drawn: two people receiving one parcel do not book it twice
+ * @param keepMore more than was ordered is kept; else it is asked about
  */
 export function receivePurchase(
   number: number,
@@ -186,23 +274,43 @@ export function receivePurchase(
   came: readonly Came[],
   by: By,
   now: Instant,
+  keepMore = false,
 ): Promise<Result<PurchaseState>> {
   return attempt(async tx => {
     const row = await open(tx, number, version)
-    const here = came.filter(c => c.quantity !== 0)
+    const here = came.filter(c => c.quantity !== 0 || c.bad)
     if (here.length === 0)
       throw new Refused(refuse('nothing', 'Nothing was received: type how much came of at least one line.'))
     const lines = new Map(view(row).lines.map(l => [l.id, l]))
-    for (const { lineId, quantity, value } of here) {
+    for (const { lineId, quantity, value, lot, bad } of here) {
       const line = lines.get(lineId)
       if (!line)
         throw new Refused(refuse('no-line', `A line is not on purchase ${number} any more: open it again.`))
-      const part = receive(line, quantity)
+      const part = receive(line, quantity, keepMore)
       if (!part.ok) throw new Refused({ ...part, field: `came.${lineId}` })
-      const goods = { quantity, value: value ?? part.value.value, why: `Purchase ${number}` }
-      must(await receiveTx(tx, line.itemId, goods, by, now, { purchaseId: row.id }))
-      await tx.purchaseLine.update({ where: { id: lineId }, data: { received: part.value.received } })
-      lines.set(lineId, { ...line, received: part.value.received })
+      if (quantity > 0) {
+        const goods = { quantity, value: value ?? part.value.value, why: `Purchase ${number}`, came: lot }
+        const put = await receiveTx(tx, line.itemId, goods, by, now, { purchaseId: row.id })
+        if (!put.ok) throw new Refused({ ...put, field: `${put.field ?? 'came'}.${lineId}` })
+      }
+      const after = { ...line, received: part.value.received }
+      if (bad) {
+        const no = refuseTrouble(after, bad.quantity)
+        if (no) throw new Refused({ ...no, field: `bad.${lineId}` })
+        if (bad.outcome === 'credit') after.givenUp += bad.quantity
+        await tx.purchaseTrouble.create({
+          data: {
+            purchaseId: row.id,
+            itemId: line.itemId,
+            ...bad,
+            at: new Date(now),
+            byName: actor(by).name,
+          },
+        })
+      }
+      const { received, givenUp } = after
+      await tx.purchaseLine.update({ where: { id: lineId }, data: { received, givenUp } })
+      lines.set(lineId, after)
     }
     const state: PurchaseState = complete([...lines.values()]) ? 'received' : 'sent'
     await tx.purchase.update({ where: { id: row.id }, data: { state, version: { increment: 1 } } })
@@ -212,7 +320,14 @@ export function receivePurchase(
       entity: 'purchase',
       ref: row.id,
       before: { state: row.state },
-      after: { state, lines: here.map(c => ({ sku: lines.get(c.lineId)?.sku ?? '', quantity: c.quantity })) },
+      after: {
+        state,
+        lines: here.map(c => ({
+          sku: lines.get(c.lineId)?.sku ?? '',
+          quantity: c.quantity,
+          ...(c.bad ? { [TROUBLE_WORDS[c.bad.kind]]: c.bad.quantity } : {}),
+        })),
+      },
       at: new Date(now),
     })
     return state

@@ -2,7 +2,9 @@ import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
 import { z } from 'zod'
+import { CopyMail } from '@/app/counter/send-offer'
 import { ActionForm } from '@/app/parts/action-form'
+import { ButtonLink } from '@/app/parts/button'
 import { type Column, DataTable } from '@/app/parts/data-table'
 import { Facts } from '@/app/parts/facts'
 import { Field } from '@/app/parts/field'
@@ -11,18 +13,29 @@ import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
+import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { TickField } from '@/app/parts/tick-field'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
-import { typedAmount } from '@/lib/stock/items'
-import { PURCHASE_WORDS } from '@/lib/stock/purchase'
+import { LOT_KINDS, typedAmount } from '@/lib/stock/items'
+import { PURCHASE_WORDS, toCome } from '@/lib/stock/purchase'
+import {
+  OUTCOME_WORDS,
+  OUTCOMES,
+  purchaseMessage,
+  TROUBLE_WORDS,
+  TROUBLES,
+  troubleMessage,
+} from '@/lib/stock/purchase-words'
 import { findPurchase, type PurchaseLineView } from '@/lib/stock/purchases/store'
 import { formatDay, formatMoment } from '@/lib/units/time'
-import { endPurchaseAction, receivePurchaseAction } from '../../actions'
+import { endPurchaseAction, receivePurchaseAction, sentPurchaseAction } from '../../actions'
 import { amountOf, itemHref, money } from '../../show'
 import styles from '../../stockroom.module.css'
+import { paperOf } from '../purchase-paper'
 
 const numberSchema = z.coerce.number().int().min(1).max(999_999_999)
 
@@ -44,8 +57,12 @@ export default async function Purchase({ params, searchParams }: Props) {
   const { currency, timeZone } = await shop()
   const done = (await searchParams).done
   const prices = mayDo(person.role, 'prices.see')
-  const open = purchase.lines.filter(l => l.received < l.quantity)
+  const open = purchase.lines.filter(l => toCome(l) > 0)
   const waits = purchase.state === 'sent'
+  const buys = mayDo(person.role, 'stock.buy')
+  const paper = await paperOf(purchase)
+  const told = purchaseMessage(paper)
+  const wrong = troubleMessage(paper, purchase.troubles)
   return (
     <RoomPage
       narrow={!prices}
@@ -58,12 +75,26 @@ export default async function Purchase({ params, searchParams }: Props) {
               { name: 'From', value: purchase.supplier },
               { name: 'Ordered', value: formatMoment(purchase.createdAt, timeZone) },
               { name: 'By', value: purchase.byName },
+              ...(purchase.sentAt === null
+                ? []
+                : [{ name: 'Sent', value: formatMoment(purchase.sentAt, timeZone) }]),
               { name: 'Due', value: purchase.dueAt && formatDay(purchase.dueAt, timeZone) },
               ...(prices ? [{ name: 'Value', value: money(purchase.value, currency) }] : []),
               ...(purchase.note ? [{ name: 'Note', value: purchase.note }] : []),
             ]}
           />
-          {waits && mayDo(person.role, 'stock.buy') && (
+          {buys && purchase.state !== 'cancelled' && (
+            <Section title={purchase.sentAt === null && waits ? 'Send it' : 'The order'} small>
+              <p>
+                <ButtonLink href={`/stockroom/purchases/${purchase.number}/pdf`}>PDF</ButtonLink>
+              </p>
+              <CopyMail
+                fields={{ to: paper.email, subject: told.subject, text: told.body }}
+                what="the order"
+              />
+            </Section>
+          )}
+          {waits && buys && (
             <Section title="Nothing more comes" small>
               <ActionForm action={endPurchaseAction.bind(null, purchase.number)} label="End this purchase">
                 <input type="hidden" name="version" value={purchase.version} />
@@ -85,7 +116,9 @@ export default async function Purchase({ params, searchParams }: Props) {
           ) : purchase.state === 'cancelled' ? (
             <StateMark state="withdrawn">cancelled</StateMark>
           ) : (
-            <StateMark state="agreed">{PURCHASE_WORDS[purchase.state]}</StateMark>
+            <StateMark state={purchase.sentAt === null ? 'risk' : 'agreed'}>
+              {purchase.sentAt === null ? 'not sent yet' : PURCHASE_WORDS[purchase.state]}
+            </StateMark>
           )
         }
       />
@@ -93,6 +126,20 @@ export default async function Purchase({ params, searchParams }: Props) {
         <Notice kind="done">What came is on the shelves; the rest is still on the way.</Notice>
       )}
       {done === 'received' && <Notice kind="done">Everything came and is on the shelves.</Notice>}
+      {waits && buys && purchase.sentAt === null && (
+        <Section title="Send it to the supplier">
+          <ActionForm
+            action={sentPurchaseAction.bind(null, purchase.number, purchase.version)}
+            label="It is sent"
+          >
+            <p>
+              Take the PDF or the message beside it. Then say here that it went out, so that nobody orders
+              twice.
+            </p>
+            <SubmitButton look="plain">It is sent</SubmitButton>
+          </ActionForm>
+        </Section>
+      )}
       {waits && open.length > 0 && mayDo(person.role, 'stock.move') && (
         <Section title="Receive">
           <ActionForm
@@ -107,7 +154,7 @@ export default async function Purchase({ params, searchParams }: Props) {
                   <div className={styles.what}>
                     <Link href={itemHref(l.sku)}>{l.name}</Link>
                     <small className={styles.quiet}>
-                      {amountOf(l, l.quantity - l.received)} to come of {amountOf(l, l.quantity)}
+                      {amountOf(l, toCome(l))} to come of {amountOf(l, l.quantity)}
                     </small>
                   </div>
                   <Field
@@ -117,7 +164,7 @@ export default async function Purchase({ params, searchParams }: Props) {
                         Came, and is good<span className="aloud"> of {l.name}</span>
                       </>
                     }
-                    value={typedAmount(l.quantity - l.received, l.unit)}
+                    value={typedAmount(toCome(l), l.unit)}
                     size={9}
                     required
                   />
@@ -134,12 +181,82 @@ export default async function Purchase({ params, searchParams }: Props) {
                   ) : (
                     <span />
                   )}
+                  <details className={styles.more}>
+                    <summary>
+                      Wrong, damaged{LOT_KINDS.includes(l.kind) ? ', lot' : ''}
+                      <span className="aloud"> of {l.name}</span>
+                    </summary>
+                    <div className={styles.fields}>
+                      {LOT_KINDS.includes(l.kind) && (
+                        <>
+                          <Field name={`lot.${l.id}`} label="Lot" size={12} maxLength={40} required={false} />
+                          <Field name={`goodUntil.${l.id}`} label="Good until" type="date" required={false} />
+                          <TickField name={`anyway.${l.id}`} label="Out of date: take it in anyway" />
+                        </>
+                      )}
+                      <Field name={`bad.${l.id}`} label="How many are not good" size={9} required={false} />
+                      <SelectField
+                        name={`badKind.${l.id}`}
+                        label="What is wrong"
+                        value="damaged"
+                        options={TROUBLES.map(t => ({ value: t, label: TROUBLE_WORDS[t] }))}
+                      />
+                      <SelectField
+                        name={`outcome.${l.id}`}
+                        label="What becomes of them"
+                        value="replace"
+                        options={OUTCOMES.map(o => ({ value: o, label: OUTCOME_WORDS[o] }))}
+                      />
+                      <Field name={`badNote.${l.id}`} label="Note" maxLength={300} required={false} />
+                    </div>
+                  </details>
                 </li>
               ))}
             </ul>
+            <TickField
+              name="keepMore"
+              label="Keep what is more than ordered"
+              note="It comes in at the price of its line."
+            />
             <SubmitButton look="primary">Put it on the shelves</SubmitButton>
-            <p>Wrong or damaged pieces are not received: write 0, or fewer, and tell the supplier.</p>
           </ActionForm>
+        </Section>
+      )}
+      {purchase.troubles.length > 0 && (
+        <Section title="Wrong, damaged, missing">
+          <DataTable
+            caption="What was not as ordered"
+            quietCaption
+            rows={purchase.troubles}
+            rowKey={t => t.id}
+            columns={[
+              {
+                key: 'item',
+                head: 'Item',
+                rowHead: true,
+                wrap: true,
+                cell: t => <Link href={itemHref(t.sku)}>{t.name}</Link>,
+              },
+              { key: 'n', head: 'How many', numeric: true, cell: t => amountOf(t, t.quantity) },
+              {
+                key: 'what',
+                head: 'What',
+                wrap: true,
+                cell: t => `${TROUBLE_WORDS[t.kind]}${t.note ? `: ${t.note}` : ''}`,
+              },
+              { key: 'then', head: 'Then', wrap: true, cell: t => OUTCOME_WORDS[t.outcome] },
+              { key: 'by', head: 'Noted', cell: t => `${t.byName}, ${formatMoment(t.at, timeZone)}` },
+            ]}
+          />
+          {buys && (
+            <details>
+              <summary>A message to the supplier about it</summary>
+              <CopyMail
+                fields={{ to: paper.email, subject: wrong.subject, text: wrong.body }}
+                what="what was wrong"
+              />
+            </details>
+          )}
         </Section>
       )}
       <Section title="Lines">
@@ -162,7 +279,7 @@ export default async function Purchase({ params, searchParams }: Props) {
               key: 'open',
               head: 'To come',
               numeric: true,
-              cell: l => (waits ? amountOf(l, l.quantity - l.received) : '0'),
+              cell: l => (waits ? amountOf(l, toCome(l)) : '0'),
             },
             ...(prices ? [valueColumn(currency, money(purchase.value, currency))] : []),
           ]}

@@ -5,25 +5,32 @@ import { ActionForm } from '@/app/parts/action-form'
 import { ButtonLink } from '@/app/parts/button'
 import { EmptyState } from '@/app/parts/empty-state'
 import { Field } from '@/app/parts/field'
+import { Figure } from '@/app/parts/figure'
 import { MoneyField } from '@/app/parts/money-field'
+import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Row } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SubNav } from '@/app/parts/sub-nav'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { type Need, needsOf } from '@/lib/planning/needs/store'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
+import { type Buy, whatToBuy } from '@/lib/stock/breaks'
 import { formatAmount, typedAmount } from '@/lib/stock/items'
-import { priceFor, proposals } from '@/lib/stock/purchase'
-import { type ItemLine, listItems } from '@/lib/stock/store'
-import { microToMinor } from '@/lib/units/money'
-import { addDays, dayOf, instantOf } from '@/lib/units/time'
-import { writePurchaseAction } from '../../actions'
+import { proposals } from '@/lib/stock/purchase'
+import { type ItemLine, listItems, packOf } from '@/lib/stock/store'
+import { type SupplierFacts, supplier } from '@/lib/stock/suppliers/store'
+import { microToMinor, sumMicro } from '@/lib/units/money'
+import { addDays, dayOf, formatDay, type Instant, instantOf } from '@/lib/units/time'
+import { supplierAction, writePurchaseAction } from '../../actions'
 import { money } from '../../show'
 import styles from '../../stockroom.module.css'
 
 export const metadata: Metadata = { title: 'New purchase' }
+
+const DAY = 86_400_000
 
 /** Writes a purchase, proposed from what is short and what is below its reorder point, supplier by supplier. */
 export default async function NewPurchase({
@@ -53,17 +60,37 @@ export default async function NewPurchase({
         </EmptyState>
       </RoomPage>
     )
+  const now = instantOf(new Date())
+  const [from, needs] = await Promise.all([supplier(chosen.supplier), needsOf(chosen.wanted.map(i => i.id))])
   const lead = Math.max(0, ...chosen.wanted.map(i => i.leadDays))
-  const due = addDays(dayOf(instantOf(new Date()), timeZone), lead)
-  const href = (supplier: string) => `/stockroom/purchases/new?from=${encodeURIComponent(supplier)}`
+  const due = addDays(dayOf(now, timeZone), lead)
+  const lines = chosen.wanted.map(
+    (item): Line => ({
+      item,
+      buy: whatToBuy(item.toOrder, { ...item, pack: packOf(item.kind, item.pricePer) }, currency),
+      needs: item.level.short > 0 ? (needs.get(item.id) ?? []) : [],
+    }),
+  )
+  const total = sumMicro(lines.flatMap(l => (l.buy ? [l.buy.value] : [])))
+  const late = lines.flatMap(l =>
+    l.needs
+      .filter(n => n.latest !== null && n.latest < now + l.item.leadDays * DAY)
+      .map(n => ({ ...n, item: l.item })),
+  )
+  const href = (name: string) => `/stockroom/purchases/new?from=${encodeURIComponent(name)}`
   return (
-    <RoomPage>
+    <RoomPage
+      sideLabel="The supplier"
+      side={
+        chosen.supplier ? <SupplierCard facts={from} currency={currency} key={chosen.supplier} /> : undefined
+      }
+    >
       <PageHead
         back={{ href: '/stockroom/purchases', label: 'Purchases' }}
         title="New purchase"
         sense={
           chosen.wanted.length
-            ? `${chosen.wanted.length} ${chosen.wanted.length === 1 ? 'item is' : 'items are'} short or below the reorder point. Change what you like.`
+            ? `${chosen.wanted.length} ${chosen.wanted.length === 1 ? 'item is' : 'items are'} short or below the reorder point, ${money(total, currency)} together. Change what you like.`
             : 'Nothing from here is short: order what you like.'
         }
       />
@@ -76,6 +103,23 @@ export default async function NewPurchase({
           count: p.wanted.length,
         }))}
       />
+      {lines.length > 0 && total < from.least && (
+        <Notice kind="info">
+          {from.name} takes orders from {money(from.least, currency)}: this one is{' '}
+          {money(sumMicro([from.least, -total as typeof total]), currency)} short of it. Order more of what
+          you use anyway, or wait.
+        </Notice>
+      )}
+      {late.length > 0 && (
+        <Notice kind="info">
+          With the usual lead time these come too late:{' '}
+          {[...new Map(late.map(n => [n.orderNumber, n])).values()]
+            .slice(0, 5)
+            .map(n => `order ${n.orderNumber} must begin by ${formatDay(n.latest as Instant, timeZone)}`)
+            .join('; ')}
+          . Ask for a faster delivery, or talk to the customer.
+        </Notice>
+      )}
       <ActionForm key={chosen.supplier} action={writePurchaseAction} label="New purchase">
         <input type="hidden" name="formKey" value={randomUUID()} />
         <Row>
@@ -89,11 +133,16 @@ export default async function NewPurchase({
             required={false}
           />
         </Row>
-        <Lines items={chosen.wanted} currency={currency} propose />
+        <Lines lines={lines} currency={currency} zone={timeZone} now={now} />
         {chosen.others.length > 0 && (
           <details>
             <summary>Other items from here ({chosen.others.length})</summary>
-            <Lines items={chosen.others} currency={currency} />
+            <Lines
+              lines={chosen.others.map(item => ({ item, buy: null, needs: [] }))}
+              currency={currency}
+              zone={timeZone}
+              now={now}
+            />
           </details>
         )}
         <Field name="note" label="Note" maxLength={500} required={false} />
@@ -101,28 +150,33 @@ export default async function NewPurchase({
       </ActionForm>
       <Section title="What happens then" small>
         <p>
-          The goods count as on the way from now on, so orders no longer ask for them. Send the order to the
-          supplier the way you always do.
+          The goods count as on the way from now on, so orders no longer ask for them. The next page has the
+          order as a PDF and as a message, ready to send.
         </p>
       </Section>
     </RoomPage>
   )
 }
 
+type Line = { item: ItemLine; buy: Buy | null; needs: Need[] }
+
 function Lines({
-  items,
+  lines,
   currency,
-  propose,
+  zone,
+  now,
 }: {
-  items: readonly ItemLine[]
+  lines: readonly Line[]
   currency: string
-  propose?: boolean
+  zone: string
+  now: Instant
 }) {
   return (
     <ul className={styles.lines}>
-      {items.map(i => {
+      {lines.map(({ item: i, buy, needs }) => {
         const show = (n: number) => formatAmount(n, i.unit)
         const pack = i.pricePer > 1 ? `pack of ${show(i.pricePer)} at ` : ''
+        const [first] = needs
         return (
           <li key={i.id}>
             <div className={styles.what}>
@@ -132,6 +186,19 @@ function Lines({
                 {show(i.level.free)} free, {show(i.level.onTheWay)} on the way · {pack}
                 {money(i.price, currency)}
               </small>
+              {first && (
+                <small className={styles.quiet}>
+                  {whenWanted(first, zone, now + i.leadDays * DAY)}
+                  {needs.length > 1 ? ` · ${needs.length - 1} more` : ''}
+                </small>
+              )}
+              {buy && (
+                <Figure
+                  value={`${show(buy.quantity)} proposed`}
+                  working={buy.working}
+                  about={`the proposal for ${i.name}`}
+                />
+              )}
             </div>
             <Field
               name={`quantity.${i.id}`}
@@ -140,7 +207,7 @@ function Lines({
                   Order<span className="aloud"> of {i.name}</span>
                 </>
               }
-              value={propose ? typedAmount(i.toOrder, i.unit) : undefined}
+              value={buy ? typedAmount(buy.quantity, i.unit) : undefined}
               size={9}
             />
             <MoneyField
@@ -151,12 +218,59 @@ function Lines({
                 </>
               }
               currency={currency}
-              value={propose ? microToMinor(priceFor(i.toOrder, i.price, i.pricePer), currency) : undefined}
+              value={buy ? microToMinor(buy.value, currency) : undefined}
               required={false}
             />
           </li>
         )
       })}
     </ul>
+  )
+}
+
+function whenWanted(need: Need, zone: string, comes: number): string {
+  const order = `order ${need.orderNumber}`
+  if (need.begins === null) return `${order} waits for it`
+  const begins = `${order} begins ${formatDay(need.begins, zone)}`
+  if (need.latest === null) return begins
+  const latest = `${begins}, at the latest ${formatDay(need.latest, zone)}`
+  return need.latest < comes ? `▲ ${latest}: the usual lead time is too long` : latest
+}
+
+/** What is known of the supplier, to be put right where one sees that it is missing. */
+function SupplierCard({ facts, currency }: { facts: SupplierFacts; currency: string }) {
+  return (
+    <Section title={facts.name}>
+      <ActionForm key={facts.version} action={supplierAction} label={`What is known of ${facts.name}`}>
+        <input type="hidden" name="name" value={facts.name} />
+        <input type="hidden" name="version" value={facts.version} />
+        <Field
+          name="email"
+          label="E-mail for orders"
+          type="email"
+          value={facts.email}
+          maxLength={200}
+          required={false}
+        />
+        <Field name="phone" label="Telephone" value={facts.phone} maxLength={60} required={false} />
+        <Field name="address" label="Address" value={facts.address} maxLength={300} required={false} />
+        <MoneyField
+          name="least"
+          label="Smallest order"
+          value={facts.least > 0 ? microToMinor(facts.least, currency) : undefined}
+          currency={currency}
+          required={false}
+        />
+        <Field
+          name="note"
+          label="Note"
+          hint="The shop’s customer number, how to order."
+          value={facts.note}
+          maxLength={500}
+          required={false}
+        />
+        <SubmitButton look="plain">Save</SubmitButton>
+      </ActionForm>
+    </Section>
   )
 }

@@ -7,9 +7,11 @@ import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Row } from '@/app/parts/row'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { TextArea } from '@/app/parts/text-area'
 import { TickField } from '@/app/parts/tick-field'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
+import { typedBreaks } from '@/lib/stock/breaks'
 import { formatAmount, typedAmount } from '@/lib/stock/items'
 import { findItem } from '@/lib/stock/store'
 import { microToMinor } from '@/lib/units/money'
@@ -47,6 +49,24 @@ export default async function EditItem({ params }: { params: Promise<{ sku: stri
           currency={currency}
           required
         />
+        <Row align="top">
+          <Field
+            name="minOrder"
+            label="Smallest order"
+            value={bare(item.minOrder)}
+            hint="0: any quantity."
+            size={9}
+            required
+          />
+          <TextArea
+            name="breaks"
+            label="Prices by quantity"
+            value={typedBreaks(item.breaks, item.unit, currency)}
+            hint={`One a line, for ${item.pricePer > 1 ? 'a pack' : 'a piece'}: 72 at 2.40`}
+            rows={3}
+            required={false}
+          />
+        </Row>
         <Row>
           <Field name="reorderPoint" label="Reorder at" value={bare(item.reorderPoint)} size={9} required />
           <Field name="reorderTo" label="Order up to" value={bare(item.reorderTo)} size={9} required />
