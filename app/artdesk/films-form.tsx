@@ -1,3 +1,4 @@
+import Link from 'next/link'
 import { ActionForm } from '@/app/parts/action-form'
 import { Choices } from '@/app/parts/choices'
 import { Field } from '@/app/parts/field'
@@ -44,7 +45,7 @@ export function FilmsForm({
                   name="inks"
                   label="Inks at most"
                   inputMode="numeric"
-                  size={4}
+                  size={6}
                   value={use.films?.inks ?? ''}
                   hint={`empty: as the art needs, now ${inks}`}
                 />
@@ -53,7 +54,7 @@ export function FilmsForm({
                   label="Mesh"
                   unit="threads/in"
                   inputMode="numeric"
-                  size={5}
+                  size={16}
                   value={films.mesh}
                 />
               </>
@@ -74,7 +75,7 @@ export function FilmsForm({
                   label="Ruling"
                   unit="lines/in"
                   inputMode="decimal"
-                  size={5}
+                  size={14}
                   value={films.lpi ?? ''}
                   hint="empty: what the mesh holds"
                 />
@@ -83,7 +84,7 @@ export function FilmsForm({
                   label="First angle"
                   unit="°"
                   inputMode="decimal"
-                  size={5}
+                  size={9}
                   value={films.angle ?? ''}
                   hint="empty: 22.5°, others 30° apart"
                 />
@@ -93,12 +94,20 @@ export function FilmsForm({
           {screens && shelf.length > 0 && (
             <Choices
               name="shelf"
-              label="Inks of the shelf that may be used"
+              label="Inks of the shop that may be used"
               many
               across
               values={use.films?.shelf ?? [...shelf]}
               options={shelf.map(name => ({ value: name, label: name }))}
             />
+          )}
+          {screens && (
+            <p>
+              {shelf.length > 0
+                ? 'A colour of the art that is near an ink of the shop is printed with it: '
+                : 'No ink of the shop is named yet, so films carry a number and a colour: '}
+              <Link href="/artdesk/inks">{shelf.length > 0 ? 'the list of inks' : 'name the inks'}</Link>.
+            </p>
           )}
           <SubmitButton look="plain">Make the films so</SubmitButton>
         </ActionForm>

@@ -160,7 +160,7 @@ export function LetThrough({
         </div>
         <figcaption>With the cloth let through</figcaption>
       </figure>
-      <div className={styles.controls}>
+      <div className={`${styles.controls} ${styles.sliders}`}>
         <Slider
           name="tolerance"
           label="Tolerance"
@@ -181,8 +181,6 @@ export function LetThrough({
           <input type="checkbox" name="outside" value="on" defaultChecked={outside} /> only from outside: eyes
           and the insides of letters stay printed
         </label>
-      </div>
-      <div className={styles.controls}>
         <fieldset className={styles.specks}>
           <legend>Break up large solids with small openings</legend>
           {OPENING_SHAPES.map(([value, words]) => (

@@ -64,7 +64,12 @@ export default async function ArtDesk() {
               ? 'All artwork of the open orders may be sold.'
               : 'No artwork is waiting.'
         }
-        more={<ButtonLink href="/artdesk/sheets">Sheets</ButtonLink>}
+        more={
+          <>
+            <ButtonLink href="/artdesk/sheets">Sheets</ButtonLink>
+            <ButtonLink href="/artdesk/inks">Inks</ButtonLink>
+          </>
+        }
         next={
           first &&
           mayDo(person.role, 'artwork.clear') && (

@@ -12,6 +12,7 @@ import {
   productionKey,
   shelfInks,
 } from '@/lib/artwork/store'
+import { OPEN_STATES } from '@/lib/orders/states'
 import { groundOf } from '@/lib/shop/blanks'
 import { METHOD_WORDS } from '@/lib/shop/methods'
 import { PLACEMENT } from '@/lib/shop/placements'
@@ -32,11 +33,27 @@ type About = {
 
 /** The files that machines take, print by print: to make, and once made to download. */
 export function ProductionFiles(about: About) {
-  return about.artwork.uses
-    .filter(use => use.orderState !== 'declined' && use.orderState !== 'withdrawn')
-    .slice(0, 8)
-    .map(use => <PrintFiles key={use.printId} use={use} {...about} />)
+  const files = (use: ArtworkUse) => <PrintFiles key={use.printId} use={use} {...about} />
+  const open = about.artwork.uses.filter(use => isOpen(use.orderState)).slice(0, MOST_PRINTS)
+  const ended = about.artwork.uses
+    .filter(use => use.orderState === 'handedOver')
+    .slice(0, Math.max(1, MOST_PRINTS - open.length))
+  return (
+    <Stack>
+      {open.map(files)}
+      {ended.length > 0 && (
+        <details open={open.length === 0}>
+          <summary>Files of orders that are handed over</summary>
+          <Stack>{ended.map(files)}</Stack>
+        </details>
+      )}
+    </Stack>
+  )
 }
+
+/** Prints whose files stand on the page, at most. */
+const MOST_PRINTS = 8
+const isOpen = (state: string): boolean => (OPEN_STATES as readonly string[]).includes(state)
 
 async function PrintFiles({ artwork, use, rates, measures, mayChange }: About & { use: ArtworkUse }) {
   const about = `order ${use.orderNumber}, ${PLACEMENT[use.placement as keyof typeof PLACEMENT]?.name ?? use.placement}`

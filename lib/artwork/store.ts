@@ -13,6 +13,7 @@ import { parseHex } from './colour'
 import { MOST_PIXELS } from './decode'
 import { CANCELLED, type DeskLimits, measureFile, produceFile } from './desk'
 import { type FilmSettings, filmSettingsSchema } from './film-settings'
+import type { InkColourAsked } from './ink-shelf'
 import type { Ink } from './inks'
 import { recognise } from './likeness'
 import type { ArtMethod, PpiRules } from './limits'
@@ -537,16 +538,59 @@ export async function earlierPrints(
 const isLast = (steps: readonly { job: string }[], i: number): boolean =>
   !steps.some((s, k) => k > i && s.job === steps[i]?.job)
 
-/** Inks on the shelf that have a colour. */
-export async function shelfInks(): Promise<Ink[]> {
-  const rows = await db().stockItem.findMany({
-    where: { kind: 'ink', retired: false, colourHex: { not: null } },
-    select: { name: true, colourHex: true },
+/** A spot ink of the shop, as it is kept. */
+export type InkColour = { id: string; name: string; hex: string; byName: string; at: Date }
+
+/** The shop's spot inks, by name. */
+export const inkColours = (): Promise<InkColour[]> =>
+  db().inkColour.findMany({
+    where: { retired: false },
+    select: { id: true, name: true, hex: true, byName: true, at: true },
     orderBy: { name: 'asc' },
   })
-  return rows.flatMap(({ name, colourHex }) => {
-    const rgb = parseHex(colourHex ?? '')
+
+/** The same as the separation takes them: a match gives a film its name. */
+export async function shelfInks(): Promise<Ink[]> {
+  return (await inkColours()).flatMap(({ name, hex }) => {
+    const rgb = parseHex(hex)
     return rgb ? [{ name, rgb }] : []
+  })
+}
+
+/** Puts an ink on the shop's list; under a name that is there already it gets the new colour. Films made before keep theirs. */
+export async function keepInkColour(
+  { name, hex }: InkColourAsked,
+  by: Actor,
+  now = new Date(),
+): Promise<void> {
+  await transaction(async tx => {
+    const before = await tx.inkColour.findUnique({ where: { name } })
+    const row = { hex, retired: false, byName: by.name, at: now }
+    const { id } = await tx.inkColour.upsert({ where: { name }, create: { name, ...row }, update: row })
+    await record({
+      by,
+      what:
+        before && !before.retired
+          ? `gave the ink “${name}” the colour ${hex}`
+          : `put the ink “${name}” on the list, ${hex}`,
+      entity: 'ink',
+      ref: id,
+      ...(before ? { before: { hex: before.hex } } : {}),
+      after: { hex },
+      at: now,
+    })
+  })
+}
+
+/** Takes an ink off the list; it can be put back under its name. */
+export async function retireInkColour(id: string, by: Actor, now = new Date()): Promise<Result<string>> {
+  return transaction(async tx => {
+    const ink = await tx.inkColour.findUnique({ where: { id } })
+    if (!ink || ink.retired)
+      return refuse('unknown', 'This ink is no longer on the list: open the page again.')
+    await tx.inkColour.update({ where: { id }, data: { retired: true } })
+    await record({ by, what: `took the ink “${ink.name}” off the list`, entity: 'ink', ref: id, at: now })
+    return ok(ink.name)
   })
 }
 

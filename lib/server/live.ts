@@ -25,6 +25,7 @@ const TABLES: Record<string, Topic> = {
   Clearance: 'art',
   ArtCheck: 'art',
   ArtVersion: 'art',
+  InkColour: 'art',
   BlankStyle: 'stock',
   StockItem: 'stock',
   Movement: 'stock',

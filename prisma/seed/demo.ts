@@ -11,7 +11,7 @@ import { keepStartingRecipes } from '@/lib/shop/recipes/store'
 import { addCrewMember, addRateCard } from '@/lib/shop/store'
 import { minor } from '@/lib/units/money'
 import { type Instant, instant, monthBounds, monthOf, nextMonth, type ShopMonth } from '@/lib/units/time'
-import { hangGallery } from './gallery'
+import { hangGallery, nameInks } from './gallery'
 import { playHistory, type Stage } from './history'
 import { layOutShelves, putUpStations } from './lay-out'
 import { rng } from './rng'
@@ -55,6 +55,7 @@ export const seedDemo: DemoSeed = async ({ now, say }) => {
   await layOutShelves(SHOP.currency, owner, began)
   say('Drawing the artwork')
   const artworks = await hangGallery(owner, began)
+  await nameInks(owner, began)
   const customers = await meetCustomers(owner, began)
   const stage: Stage = { now: instant(now), random: rng(20_260_514), people, customers, artworks, say }
   await withoutPlanning(() => playHistory(stage, began, closing))

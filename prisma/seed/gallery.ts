@@ -1,7 +1,7 @@
 import { createHash, randomUUID } from 'node:crypto'
 import { mkdir, writeFile } from 'node:fs/promises'
 import path from 'node:path'
-import { addArtwork } from '@/lib/artwork/store'
+import { addArtwork, keepInkColour } from '@/lib/artwork/store'
 import { filesFolder } from '@/lib/server/data-folder'
 import type { Actor } from '@/lib/server/history'
 import type { Instant } from '@/lib/units/time'
@@ -10,6 +10,21 @@ import { pngOf } from './png'
 
 /** Key of a drawing of the demo. */
 export type DrawingKey = keyof typeof DRAWINGS
+
+/** Spot inks that the demo shop prints with, by their names on the pots. */
+const INKS: readonly [name: string, hex: string][] = [
+  ['Oat white', '#f4f1de'],
+  ['Harbour teal', '#3d8b8b'],
+  ['Coral', '#ee6c4d'],
+  ['Marigold', '#ffb703'],
+  ['Ink navy', '#264653'],
+  ['Post red', '#c1121f'],
+]
+
+/** Names the demo shop's inks. */
+export async function nameInks(by: Actor, now: Instant): Promise<void> {
+  for (const [name, hex] of INKS) await keepInkColour({ name, hex }, by, new Date(now))
+}
 
 /** Draws every artwork of the demo and takes it in the way an upload is. @returns artwork ids by drawing */
 export async function hangGallery(by: Actor, now: Instant): Promise<Record<DrawingKey, string>> {

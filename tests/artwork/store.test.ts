@@ -11,12 +11,15 @@ import {
 import { join } from 'node:path'
 import { beforeEach, describe, expect, inject, it } from 'vitest'
 import { pngOf } from '@/lib/artwork/encode'
+import { inkColourAsked } from '@/lib/artwork/ink-shelf'
 import { declaredPpi, pngChunks } from '@/lib/artwork/png'
 import { DEFAULT_MEND, mendFor, type PrintToMake } from '@/lib/artwork/print-files'
 import {
   addArtwork,
   findProduction,
   getArtworkWithUses,
+  inkColours,
+  keepInkColour,
   keepOriginal,
   keepVersion,
   keptMeasurements,
@@ -26,7 +29,9 @@ import {
   previewMend,
   productionFile,
   productionKey,
+  retireInkColour,
   sameArt,
+  shelfInks,
   tidyFiles,
 } from '@/lib/artwork/store'
 import { keptPath, receive } from '@/lib/server/files'
@@ -253,6 +258,54 @@ describe('the same art coming back', () => {
     ).artwork
     expect((await sameArt(stranger)).others).toEqual([])
   })
+})
+
+describe('the shop’s inks', () => {
+  it('name the film of a colour that is near enough, and no other', async () => {
+    const artwork = await halves()
+    await keepInkColour({ name: 'Post red', hex: '#d42424' }, by)
+    await keepInkColour({ name: 'Grass', hex: '#2a7f3f' }, by)
+    const made = value(
+      await makeProduction(artwork.sha256, { ...print, method: 'screen', inks: 1, shelf: await shelfInks() }),
+    )
+    expect(made.films.map(f => f.ink)).toEqual(['White underbase', 'Post red'])
+    expect(made.files.map(f => f.name)).toContain('1042-full-front-60x40mm-02-post-red.png')
+  })
+  it('get another colour under the same name, go off the list and come back', async () => {
+    await keepInkColour({ name: 'Coral', hex: '#ff0000' }, by)
+    await keepInkColour({ name: 'Coral', hex: '#ee6c4d' }, by)
+    const [coral] = await inkColours()
+    expect(coral).toMatchObject({ name: 'Coral', hex: '#ee6c4d', byName: 'Ines Marl' })
+    expect(await retireInkColour(coral!.id, by)).toEqual({ ok: true, value: 'Coral' })
+    expect(await retireInkColour(coral!.id, by)).toMatchObject({ ok: false, code: 'unknown' })
+    expect(await shelfInks()).toEqual([])
+    await keepInkColour({ name: 'Coral', hex: '#ee6c4d' }, by)
+    expect(await inkColours()).toHaveLength(1)
+    expect((await historyOf('ink', coral!.id)).map(h => h.what)).toEqual(
+      expect.arrayContaining([
+        'gave the ink “Coral” the colour #ee6c4d',
+        'took the ink “Coral” off the list',
+      ]),
+    )
+  })
+  it.each([
+    [
+      { name: '  Post \n red ', hex: 'D02020' },
+      { name: 'Post red', hex: '#d02020' },
+    ],
+    [
+      { name: 'Coral', hex: ' #F64 ' },
+      { name: 'Coral', hex: '#ff6644' },
+    ],
+  ])('as typed: %o', (typed, read) => expect(inkColourAsked.parse(typed)).toEqual(read))
+  it.each([
+    [{ name: ' ', hex: '#d02020' }, /no name/],
+    [{ name: 'x'.repeat(41), hex: '#d02020' }, /longer than 40/],
+    [{ name: 'Coral', hex: 'coral' }, /typed like #1a2b3c/],
+    [{ name: 'Coral', hex: '#12345' }, /typed like #1a2b3c/],
+  ])('refused: %o', (typed, why) =>
+    expect(inkColourAsked.safeParse(typed).error?.issues[0]?.message).toMatch(why),
+  )
 })
 
 describe('a cancelled upload', () => {
