@@ -20,6 +20,8 @@ export default {
   reactStrictMode: true,
   // `npm test` checks types on its own; a shop that starts need not wait for it.
   typescript: { ignoreBuildErrors: true },
+  // A table of customers or blanks is sent as the text of its file.
+  experimental: { serverActions: { bodySizeLimit: '4mb' } },
   // The data folder holds the shop's own files: never part of a build.
   outputFileTracingExcludes: { '*': ['./data/**', './tests/**', './e2e/**'] },
   // The fonts of the PDFs are read as files, so nothing imports them.

@@ -24,6 +24,10 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
   'app/artdesk/sheets/actions.ts': {
     laySheetsAction: 'artwork.see',
   },
+  'app/counter/customers/import/actions.ts': {
+    lookAtCustomersAction: 'orders.change',
+    takeCustomersAction: 'orders.change',
+  },
   'app/counter/actions.ts': {
     editCustomerAction: 'orders.change',
     editOrderAction: 'orders.change',
@@ -132,6 +136,10 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     supplierAction: 'stock.buy',
     takeBackAction: 'stock.move',
     writePurchaseAction: 'stock.buy',
+  },
+  'app/stockroom/blanks/import/actions.ts': {
+    lookAtBlanksAction: 'stock.buy',
+    takeBlanksAction: 'stock.buy',
   },
   'app/stockroom/screens/actions.ts': {
     dropScreensAction: 'stock.move',

@@ -51,10 +51,10 @@ export const must = <T>(result: Result<T>): T => {
   return result.value
 }
 
-/** Runs work in one transaction; a refusal undoes all of it and is handed back. */
-export async function attempt<T>(work: (tx: Tx) => Promise<T>): Promise<Result<T>> {
+/** Runs work in one transaction; a refusal undoes all of it and is handed back. @param seconds see transaction */
+export async function attempt<T>(work: (tx: Tx) => Promise<T>, seconds?: number): Promise<Result<T>> {
   try {
-    return ok(await transaction(work))
+    return ok(await transaction(work, seconds))
   } catch (error) {
     if (error instanceof Refused) return error.refusal
     throw error

@@ -35,7 +35,10 @@ export default async function Customers({
         sense={find ? `${total} found for “${find}”.` : `${total} in the books.`}
         more={
           mayDo(person.role, 'orders.change') && (
-            <ButtonLink href="/counter/customers/new">New customer</ButtonLink>
+            <>
+              <ButtonLink href="/counter/customers/new">New customer</ButtonLink>
+              <ButtonLink href="/counter/customers/import">From a file</ButtonLink>
+            </>
           )
         }
       />

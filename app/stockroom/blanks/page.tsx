@@ -27,7 +27,12 @@ export default async function Blanks() {
       <PageHead
         title="Blanks by size"
         more={
-          mayDo(person.role, 'stock.buy') && <ButtonLink href="/stockroom/blanks/new">New style</ButtonLink>
+          mayDo(person.role, 'stock.buy') && (
+            <>
+              <ButtonLink href="/stockroom/blanks/new">New style</ButtonLink>
+              <ButtonLink href="/stockroom/blanks/import">From a file</ButtonLink>
+            </>
+          )
         }
         sense={`Free pieces: on hand less promised. ${short ? `${short} ${short === 1 ? 'size is' : 'sizes are'} short.` : 'No size is short.'}`}
       />
