@@ -55,7 +55,6 @@ export type KnownStyle = { id: string; code: string; name: string; kind: BlankKi
 /** A blank that is known here. Its price is that of one piece. */
 export type KnownBlank = {
   sku: string
-  name: string
   styleCode: string
   colour: string
   colourHex: string
@@ -66,7 +65,6 @@ export type KnownBlank = {
   leadDays: number
   reorderPoint: number
   reorderTo: number
-  retired: boolean
   version: number
 }
 
@@ -85,7 +83,7 @@ export type NewBlank = {
 }
 export type BlankEdit = Pick<
   KnownBlank,
-  'sku' | 'name' | 'version' | 'price' | 'supplier' | 'leadDays' | 'reorderPoint' | 'reorderTo' | 'retired'
+  'sku' | 'version' | 'price' | 'supplier' | 'leadDays' | 'reorderPoint' | 'reorderTo'
 >
 
 const plain = (text: string) => text.replace(/[^\p{L}\p{N}]+/gu, '').toLowerCase()
@@ -221,9 +219,7 @@ export function planBlanks(
       if (here) {
         const to: BlankEdit = {
           sku: here.sku,
-          name: here.name,
           version: here.version,
-          retired: here.retired,
           price: price === null ? here.price : minorToMicro(price, currency),
           supplier: supplier || here.supplier,
           leadDays: leadDays ?? here.leadDays,

@@ -3,7 +3,7 @@ import { createHash } from 'node:crypto'
 import { db } from '@/lib/server/database'
 import type { Actor } from '@/lib/server/history'
 import type { BlankKind, FibreContent } from '@/lib/shop/blanks'
-import { addItem, attempt, changeItem, microOf, must } from '@/lib/stock/store'
+import { addItem, attempt, changeItem, findItem, microOf, must } from '@/lib/stock/store'
 import { minorToMicro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
 import type { Instant } from '@/lib/units/time'
@@ -73,7 +73,6 @@ async function knownBlanks(): Promise<{ styles: KnownStyle[]; blanks: KnownBlank
     blanks: styles.flatMap(s =>
       s.items.map(i => ({
         sku: i.sku,
-        name: i.name,
         styleCode: s.code,
         colour: i.colour ?? '',
         colourHex: i.colourHex ?? '',
@@ -83,7 +82,6 @@ async function knownBlanks(): Promise<{ styles: KnownStyle[]; blanks: KnownBlank
         leadDays: i.leadDays,
         reorderPoint: i.reorderPoint,
         reorderTo: i.reorderTo,
-        retired: i.retired,
         version: i.version,
       })),
     ),
@@ -141,8 +139,11 @@ export function importBlanks(
         )
       }
       if (c.kind === 'change') {
-        const { sku, version, ...rest } = c.value
-        must(await changeItem(sku, version, rest, by, now))
+        const { sku, version, ...to } = c.value
+        const item = await findItem(sku)
+        if (!item) return must(changedMeanwhile())
+        const { name, retired, minOrder, breaks } = item
+        must(await changeItem(sku, version, { name, retired, minOrder, breaks, ...to }, by, now))
       }
     }
     return countPlan(plan)
