@@ -3,7 +3,6 @@ import { SubNav } from '@/app/parts/sub-nav'
 const PAGES = [
   { href: '/office', label: 'Month end' },
   { href: '/office/money', label: 'Money' },
-  { href: '/office/journal', label: 'Journal' },
   { href: '/office/machines', label: 'Machines' },
   { href: '/office/people', label: 'People' },
   { href: '/office/sign-ins', label: 'Sign-ins' },

@@ -52,6 +52,7 @@ import {
 import { closeMonthAction, reopenMonthAction } from './actions'
 import { askedMonth } from './asked-month'
 import { MonthChoice } from './month-choice'
+import { MonthNav } from './month-nav'
 import styles from './office.module.css'
 import { OfficeNav } from './office-nav'
 import { money, percent } from './show'
@@ -96,6 +97,7 @@ export default async function MonthEnd({
   return (
     <RoomPage wide>
       <OfficeNav current="/office" />
+      <MonthNav month={month} current="/office" />
       <PageHead
         title={formatMonth(month)}
         mark={

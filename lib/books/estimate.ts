@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { type Micro, micro } from '@/lib/units/money'
+import { type Micro, type Minor, micro, minorToMicro } from '@/lib/units/money'
 import type { CostKind } from './margin'
 import { type Variance, varianceOf } from './variance'
 
@@ -112,6 +112,92 @@ function plannedLine(leaf: Leaf): Used {
     case 'freight':
       return { key: 'freight', kind: 'freight', name: 'Freight', quantity: 0, unit: null, cost }
   }
+}
+
+/** Material of an order from the stock book, by item and what it was for. */
+export type UsedMaterial = {
+  name: string
+  unit: string
+  kind: 'blanks' | 'consumables' | 'spoilage'
+  consumable: string | null
+  quantity: number
+  value: Micro
+}
+/** Time on an order from the work logs. */
+export type UsedTime = {
+  station: string | null
+  stationKind: string | null
+  labourSeconds: number
+  machineSeconds: number
+  labour: Minor
+  machine: Minor
+}
+
+/** What an order really took, in the lines of its estimate. */
+export function realOf(
+  material: readonly UsedMaterial[],
+  work: readonly UsedTime[],
+  outside: readonly { kind: 'outside' | 'freight'; amount: Minor }[],
+  currency: string,
+): Used[] {
+  const used: Used[] = material.map(m =>
+    m.kind === 'spoilage'
+      ? {
+          key: 'spoilage',
+          kind: 'spoilage',
+          name: 'Spoiled pieces',
+          quantity: m.unit === 'piece' && m.consumable === null ? m.quantity : 0,
+          unit: 'piece',
+          cost: m.value,
+        }
+      : m.kind === 'blanks'
+        ? {
+            key: 'blanks',
+            kind: 'blanks',
+            name: 'Blanks',
+            quantity: m.quantity,
+            unit: 'piece',
+            cost: m.value,
+          }
+        : {
+            key: `consumable ${m.consumable ?? m.name}`,
+            kind: 'consumables',
+            name: m.name,
+            quantity: m.quantity,
+            unit: m.unit as Used['unit'],
+            cost: m.value,
+          },
+  )
+  for (const w of work) {
+    if (w.labourSeconds || w.labour)
+      used.push({
+        key: 'labour',
+        kind: 'labour',
+        name: 'Labour',
+        quantity: w.labourSeconds,
+        unit: 'second',
+        cost: minorToMicro(w.labour, currency),
+      })
+    if (w.machine)
+      used.push({
+        key: `machine ${w.stationKind ?? ''}`,
+        kind: 'machine',
+        name: w.station ?? 'Machine',
+        quantity: w.machineSeconds,
+        unit: 'second',
+        cost: minorToMicro(w.machine, currency),
+      })
+  }
+  for (const x of outside)
+    used.push({
+      key: x.kind,
+      kind: x.kind,
+      name: x.kind === 'freight' ? 'Freight' : 'Outside work',
+      quantity: 0,
+      unit: null,
+      cost: minorToMicro(x.amount, currency),
+    })
+  return used
 }
 
 /** Adds up what has one key; the first gives its name. */

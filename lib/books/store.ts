@@ -9,7 +9,7 @@ import { ok, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf, monthBounds, monthOf, nextMonth, type ShopMonth } from '@/lib/units/time'
 import { type Closes, landing, refuseClose, refuseReopen } from './close'
 import { differences } from './difference'
-import { type Compared, compare, plannedOf, type Used } from './estimate'
+import { type Compared, compare, plannedOf, realOf } from './estimate'
 import { type CostKind, marginOf, type OrderFacts, type OrderMargin } from './margin'
 import { assembleMonth, type Carried, type LateFact, type MonthReport } from './month'
 
@@ -597,73 +597,6 @@ export async function orderBooks(number: number): Promise<OrderBooks | null> {
     outside,
     compared: planned && compare(planned, realOf([...material.values()], work, outside, currency)),
   }
-}
-
-/** What an order really took, in the lines of its estimate. */
-function realOf(
-  material: MaterialLine[],
-  work: WorkLine[],
-  outside: OutsideLine[],
-  currency: string,
-): Used[] {
-  const used: Used[] = material.map(m =>
-    m.kind === 'spoilage'
-      ? {
-          key: 'spoilage',
-          kind: 'spoilage',
-          name: 'Spoiled pieces',
-          quantity: m.unit === 'piece' && m.consumable === null ? m.quantity : 0,
-          unit: 'piece',
-          cost: m.value,
-        }
-      : m.kind === 'blanks'
-        ? {
-            key: 'blanks',
-            kind: 'blanks',
-            name: 'Blanks',
-            quantity: m.quantity,
-            unit: 'piece',
-            cost: m.value,
-          }
-        : {
-            key: `consumable ${m.consumable ?? m.name}`,
-            kind: 'consumables',
-            name: m.name,
-            quantity: m.quantity,
-            unit: m.unit as Used['unit'],
-            cost: m.value,
-          },
-  )
-  for (const w of work) {
-    if (w.labourSeconds || w.labour)
-      used.push({
-        key: 'labour',
-        kind: 'labour',
-        name: 'Labour',
-        quantity: w.labourSeconds,
-        unit: 'second',
-        cost: minorToMicro(w.labour, currency),
-      })
-    if (w.machine)
-      used.push({
-        key: `machine ${w.stationKind ?? ''}`,
-        kind: 'machine',
-        name: w.station ?? 'Machine',
-        quantity: w.machineSeconds,
-        unit: 'second',
-        cost: minorToMicro(w.machine, currency),
-      })
-  }
-  for (const x of outside)
-    used.push({
-      key: x.kind,
-      kind: x.kind,
-      name: x.kind === 'freight' ? 'Freight' : 'Outside work',
-      quantity: 0,
-      unit: null,
-      cost: minorToMicro(x.amount, currency),
-    })
-  return used
 }
 
 /** Writes down what an order cost outside the shop. Negative takes back an earlier one. A form sent twice books once. */

@@ -20,6 +20,7 @@ import { type Minor, minor, sumMinor } from '@/lib/units/money'
 import { formatDay, formatMonth, instantOf } from '@/lib/units/time'
 import { askedMonth } from '../asked-month'
 import { MonthChoice } from '../month-choice'
+import { MonthNav } from '../month-nav'
 import styles from '../office.module.css'
 import { OfficeNav } from '../office-nav'
 import { money } from '../show'
@@ -28,7 +29,7 @@ import { chartAction } from './actions'
 export const metadata: Metadata = { title: 'Journal' }
 
 /** Entries on one page; the file holds all. */
-const SIZE = 50
+const SIZE = 25
 
 /** The month as journal lines for the book-keeper, and the accounts they stand on. */
 export default async function JournalPage({
@@ -55,7 +56,8 @@ export default async function JournalPage({
     .flatMap((e, i) => e.lines.map((l, k) => ({ ...l, entry: e, first: k === 0, key: `${i}.${k}` })))
   return (
     <RoomPage wide>
-      <OfficeNav current="/office/journal" />
+      <OfficeNav current="/office" />
+      <MonthNav month={month} current="/office/journal" />
       <PageHead
         title={`Journal of ${formatMonth(month)}`}
         mark={

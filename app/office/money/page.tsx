@@ -177,8 +177,8 @@ export default async function Money({
       )}
       <Section title="Of a period">
         <form action="/office/money" className={styles.filter} data-screen-only>
-          <Field name="from" label="From" type="date" value={span.first} required={false} />
-          <Field name="to" label="To" type="date" value={span.last} required={false} />
+          <Field name="from" label="From" type="date" value={span.first} required />
+          <Field name="to" label="To" type="date" value={span.last} required />
           <Button type="submit">Show</Button>
         </form>
         <p>{days}</p>
