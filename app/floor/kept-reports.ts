@@ -44,6 +44,8 @@ class KeptReports {
   readonly #watchers = new Set<() => void>()
   #database: Promise<IDBPDatabase | null> | undefined
   #sending: Promise<void> | undefined
+  /** Reports whose form waits for the answer: they are not sent a second time meanwhile, so that a refusal stands in one place. */
+  readonly #asked = new Map<string, Promise<unknown>>()
   #person = ''
 
   get list(): readonly Kept[] {
@@ -77,13 +79,23 @@ class KeptReports {
 
   /** Keeps a report and tries to send it. @returns the server's answer, or null where it is kept for later */
   async report(report: Kept): Promise<ReportAnswer | null> {
-    const behind = this.#list.some(k => k.stepId === report.stepId && !k.sent)
-    await this.#put(report)
+    // What was reported before goes first: a press is free for the next run once the last one is counted.
+    const behind = this.#list.some(
+      k => !k.sent && (k.stepId === report.stepId || (!k.refused && k.by.id === report.by.id)),
+    )
     if (behind) {
+      await this.#put(report)
       await this.sendAll()
       const left = this.#list.find(k => k.formKey === report.formKey && !k.sent)
       return left ? null : { ok: true, message: 'Sent.' }
     }
+    const asked = this.#ask(report)
+    this.#asked.set(report.formKey, asked)
+    return asked.finally(() => this.#asked.delete(report.formKey))
+  }
+
+  async #ask(report: Kept): Promise<ReportAnswer | null> {
+    await this.#put(report)
     const sent = await send(report)
     if (typeof sent === 'string') return null
     // Refused while the form is there to be put right: nothing needs to be kept.
@@ -105,6 +117,11 @@ class KeptReports {
     for (;;) {
       const next = toSend(this.#list, this.#person)[0]
       if (!next) return
+      const asked = this.#asked.get(next.formKey)
+      if (asked) {
+        await asked
+        continue
+      }
       const sent = await send(next)
       if (typeof sent === 'string') return
       if (sent.answer.ok) await this.#sent(next, sent.answer.caution)

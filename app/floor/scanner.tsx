@@ -47,7 +47,8 @@ export function Scanner() {
     return () => window.removeEventListener('keydown', key, true)
   }, [router])
   return (
-    <div role="status" className={styles.told}>
+    // On paper it would stand before the first sheet, on a page of its own.
+    <div role="status" className={styles.told} data-screen-only>
       {told && <Notice>{told}</Notice>}
     </div>
   )

@@ -18,6 +18,7 @@ import { dayOf, formatTime, instantOf } from '@/lib/units/time'
 import { firstPieceAction } from '../actions'
 import { FloorNav } from '../floor-nav'
 import { stateWords } from '../words'
+import styles from './stations.module.css'
 
 export const metadata: Metadata = { title: 'Stations' }
 
@@ -44,7 +45,11 @@ export default async function Stations() {
             key: 'station',
             head: 'Station',
             rowHead: true,
-            cell: s => <Link href={`/floor/stations/${s.station.code}`}>{s.station.name}</Link>,
+            cell: s => (
+              <Link className={styles.station} href={`/floor/stations/${s.station.code}`}>
+                {s.station.name}
+              </Link>
+            ),
           },
           {
             key: 'kind',

@@ -65,12 +65,7 @@ export default async function Label({ params, searchParams }: Address) {
       )}
       {sizes.length > 0 &&
         Array.from({ length: bags }, (_, i) => i + 1).map(bag => (
-          <article
-            key={bag}
-            className={styles.label}
-            data-paper="ticket"
-            aria-label={`Bag ${bag} of ${bags}`}
-          >
+          <article key={bag} className={styles.label} data-paper="label" aria-label={`Bag ${bag} of ${bags}`}>
             <div className={styles.head}>
               <div>
                 <p className={styles.shop}>

@@ -15,7 +15,7 @@ import { type StationView, stationView, type Task } from '@/lib/floor/views/stor
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { type ShopFacts, shop } from '@/lib/shop/store'
-import { formatMinutes, formatMoment, formatTime, type Instant, instantOf } from '@/lib/units/time'
+import { dayOf, formatMinutes, formatMoment, formatTime, type Instant, instantOf } from '@/lib/units/time'
 import { numberOf } from '../../address'
 import { Deck, Desk, type Step as FormStep, StepSheet, WhileRunning } from '../../desk'
 import { StepGarment } from '../../garment'
@@ -165,6 +165,10 @@ const isRested = (t: Task, at: Instant): boolean =>
 const canStart = (t: Task, at: Instant): boolean =>
   t.job.uncleared.length === 0 && (t.waitsFor === null || isRested(t, at))
 
+/** Since when, with its day where that is another one than today's. */
+const sinceWords = (from: Instant, at: Instant, zone: string) =>
+  dayOf(from, zone) === dayOf(at, zone) ? formatTime(from, zone) : formatMoment(from, zone)
+
 const when = (t: Task, zone: string) =>
   t.step.planned ? formatMoment(t.step.planned.workAt, zone) : 'not on the plan'
 
@@ -208,7 +212,7 @@ function TaskDesk({
           step={form}
           running={
             <p className={styles.now} data-running>
-              Now{step.startedAt !== null && <span> since {formatTime(step.startedAt, zone)}</span>}
+              Now{step.startedAt !== null && <span> since {sinceWords(step.startedAt, at, zone)}</span>}
             </p>
           }
           otherwise={<p className={styles.now}>Next{step.planned && <span> {when(task, zone)}</span>}</p>}
@@ -305,9 +309,9 @@ function TaskDesk({
       <div className={styles.care}>
         {job.note && <Notice title="Note.">{job.note}</Notice>}
         <RecipeCautions recipe={recipe} />
-        <p>
-          <Link href={`/floor/tickets/${job.number}`}>Ticket of {job.number}</Link>
-        </p>
+        <div>
+          <ButtonLink href={`/floor/tickets/${job.number}`}>Ticket of {job.number}</ButtonLink>
+        </div>
       </div>
     </StepSheet>
   )

@@ -45,7 +45,7 @@ export default async function TicketPage({ params }: Address) {
         <PageHead
           title={`Ticket ${view.job.number}`}
           back={{ href: `/floor/jobs/${view.job.number}`, label: `Job ${view.job.number}` }}
-          sense="Prints on A5 or half a Letter sheet."
+          sense={facts.paper === 'letter' ? 'Prints on half a Letter sheet.' : 'Prints on A5.'}
           more={
             chains.length > 0 && (
               <ButtonLink href={`/floor/labels/${view.job.number}`}>Label for the bag</ButtonLink>
@@ -96,7 +96,7 @@ function Sheet({
     .flatMap(s => (s.recipe.print ? [s.recipe.print] : []))
     .filter((p, i, all) => all.findIndex(o => o.id === p.id) === i)
   return (
-    <article className={styles.sheet} data-paper="ticket">
+    <article className={styles.sheet} data-paper={facts.paper === 'letter' ? 'half-letter' : 'ticket'}>
       <header className={styles.head}>
         <div>
           <p className={styles.shop}>
