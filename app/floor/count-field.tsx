@@ -1,5 +1,5 @@
 'use client'
-import { useEffect, useId, useState } from 'react'
+import { useEffect, useId, useRef, useState } from 'react'
 import { Button } from '@/app/parts/button'
 import { FieldError, fieldTies } from '@/app/parts/field'
 import { useFieldError } from '@/app/parts/form-context'
@@ -7,7 +7,8 @@ import styles from './count-field.module.css'
 import { COUNTED, type Counted } from './press-count'
 
 /**
- * A count by thumb: minus, number, plus. Where a press timer of the same name counts, its count can be taken over.
+ * A count by thumb: minus, number, plus. Where a press timer of the same name counts, the field follows it until somebody changes the
+ * field; from then on the timer's count is offered.
  * @param most as many as there can be; stands there at first unless told otherwise
  */
 export function CountField({
@@ -32,22 +33,33 @@ export function CountField({
   const error = useFieldError(name)
   const [count, setCount] = useState(String(value))
   const [counted, setCounted] = useState<number | null>(null)
+  const mine = useRef(false)
+  const set = (text: string) => {
+    setCount(text)
+    onCount?.(Number.parseInt(text, 10) || 0)
+  }
+  const follow = useRef(set)
+  useEffect(() => {
+    follow.current = set
+  })
   useEffect(() => setCount(String(value)), [value])
   useEffect(() => {
     if (!timer) return
     const hear = (e: Event) => {
       const told = (e as CustomEvent<Counted>).detail
-      if (told.name === timer) setCounted(told.counted)
+      if (told.name !== timer) return
+      setCounted(told.counted)
+      if (!mine.current && told.counted > 0) follow.current(String(Math.min(most, told.counted)))
     }
     window.addEventListener(COUNTED, hear)
     return () => window.removeEventListener(COUNTED, hear)
-  }, [timer])
-  const set = (text: string) => {
-    setCount(text)
-    onCount?.(Number.parseInt(text, 10) || 0)
+  }, [timer, most])
+  const type = (text: string) => {
+    mine.current = true
+    set(text)
   }
   const step = (by: number) =>
-    set(String(Math.min(most, Math.max(least, (Number.parseInt(count, 10) || 0) + by))))
+    type(String(Math.min(most, Math.max(least, (Number.parseInt(count, 10) || 0) + by))))
   return (
     <div className={styles.field}>
       <label htmlFor={id} className={styles.label}>
@@ -60,7 +72,7 @@ export function CountField({
         <input
           name={name}
           value={count}
-          onChange={e => set(e.target.value)}
+          onChange={e => type(e.target.value)}
           inputMode="numeric"
           autoComplete="off"
           className={styles.number}

@@ -1,5 +1,5 @@
 'use client'
-import { useState } from 'react'
+import { useEffect, useState } from 'react'
 import { Choices } from '@/app/parts/choices'
 import { Field, FieldError } from '@/app/parts/field'
 import { useFieldError } from '@/app/parts/form-context'
@@ -67,6 +67,10 @@ export function StartForm({
 
 export function FinishForm({ step, counted }: { step: FormStep; counted: boolean }) {
   const { open, left } = useStep(step)
+  const [good, setGood] = useState<number | null>(null)
+  // What was counted may be reported: then all that is left stands there again.
+  useEffect(() => setGood(open), [open])
+  const part = good !== null && good > 0 && good < open
   return (
     <ReportForm
       kind="finish"
@@ -76,25 +80,44 @@ export function FinishForm({ step, counted }: { step: FormStep; counted: boolean
     >
       <input type="hidden" name="seen" value={step.pieces - open} />
       {counted ? (
-        <GoodField key={open} open={open} left={left} timer={step.id} />
+        <GoodField key={open} open={open} left={left} timer={step.id} onCount={setGood} />
       ) : (
         <input type="hidden" name="good" value={open} />
       )}
       <SubmitButton size="floor" wide>
-        {counted ? 'Count and finish' : 'Done'}
+        {!counted ? 'Done' : part ? `Hand on ${good}, go on` : 'Count and finish'}
       </SubmitButton>
       {counted && open > 1 && (
-        <p className={styles.hint}>Fewer than {open} are handed on, and the step runs on with the rest.</p>
+        <p className={styles.hint}>
+          {part
+            ? `The next step can begin with ${good === 1 ? 'it' : 'them'}; ${open - good} are still to do here.`
+            : `Fewer than ${open} are handed on, and the step runs on with the rest.`}
+        </p>
       )}
     </ReportForm>
   )
 }
 
 /** Good pieces: all in one figure, or size by size; each follows the other. */
-function GoodField({ open, left, timer }: { open: number; left: StandsHere['left']; timer: string }) {
+function GoodField({
+  open,
+  left,
+  timer,
+  onCount,
+}: {
+  open: number
+  left: StandsHere['left']
+  timer: string
+  onCount: (good: number) => void
+}) {
   const several = left.length > 1 && left.reduce((n, s) => n + s.quantity, 0) === open
   const [bySize, setBySize] = useState<Record<string, number> | null>(null)
-  const sum = bySize && Object.values(bySize).reduce((a, b) => a + b, 0)
+  const sumOf = (sizes: Record<string, number>) => Object.values(sizes).reduce((a, b) => a + b, 0)
+  const sum = bySize && sumOf(bySize)
+  const count = (sizes: Record<string, number> | null) => {
+    setBySize(sizes)
+    onCount(sizes ? sumOf(sizes) : open)
+  }
   return (
     <>
       {bySize ? (
@@ -109,20 +132,20 @@ function GoodField({ open, left, timer }: { open: number; left: StandsHere['left
               name={`size.${s.itemId}`}
               label={s.size}
               most={s.quantity}
-              onCount={n => setBySize({ ...bySize, [s.itemId]: n })}
+              onCount={n => count({ ...bySize, [s.itemId]: n })}
             />
           ))}
           <GoodError />
         </fieldset>
       ) : (
-        <CountField name="good" label="Good pieces" most={open} timer={timer} />
+        <CountField name="good" label="Good pieces" most={open} timer={timer} onCount={onCount} />
       )}
       {several && (
         <button
           type="button"
           className={styles.more}
           aria-expanded={bySize !== null}
-          onClick={() => setBySize(bySize ? null : Object.fromEntries(left.map(s => [s.itemId, s.quantity])))}
+          onClick={() => count(bySize ? null : Object.fromEntries(left.map(s => [s.itemId, s.quantity])))}
         >
           {bySize ? 'One figure for all sizes' : 'Count by size'}
         </button>
@@ -137,17 +160,29 @@ function GoodError() {
 
 const PAUSES = ['break', 'waiting for blanks', 'waiting for ink or film', 'machine', 'something urgent']
 
+/** Each usual reason is one touch; another one is typed. */
 export function PauseForm({ step }: { step: FormStep }) {
   return (
     <details className={styles.drawer}>
       <summary>Pause</summary>
+      <div className={styles.reasons}>
+        {PAUSES.map(p => (
+          <ReportForm
+            key={p}
+            kind="pause"
+            stepId={step.id}
+            words={`${step.name}: pause, ${p}`}
+            label={`Pause, ${p}`}
+          >
+            <input type="hidden" name="note" value={p} />
+            <SubmitButton look="plain" size="floor" wide>
+              {large(p)}
+            </SubmitButton>
+          </ReportForm>
+        ))}
+      </div>
       <ReportForm kind="pause" stepId={step.id} words={`${step.name}: pause`} label="Pause">
-        <Field name="note" label="Why?" hint="Tap one, or type it." list={`why-${step.id}`} />
-        <datalist id={`why-${step.id}`}>
-          {PAUSES.map(p => (
-            <option key={p} value={p} />
-          ))}
-        </datalist>
+        <Field name="note" label="Another reason" />
         <SubmitButton look="plain" size="floor" wide>
           Pause
         </SubmitButton>
