@@ -1,6 +1,8 @@
+import { readdirSync } from 'node:fs'
 import { readFile } from 'node:fs/promises'
+import { request as ask } from 'node:http'
 import Database from 'better-sqlite3'
-import type { Page } from 'playwright/test'
+import type { APIRequestContext, Page } from 'playwright/test'
 import sharp, { type Sharp } from 'sharp'
 import { declaredPpi, isPng, pixelsPerMetre, pngChunks } from '../lib/artwork/png'
 import type { RunningShop } from './support/shop'
@@ -122,18 +124,42 @@ test('the slider lets the cloth through, by keyboard, and the version is kept wi
   await expectAccessible(page)
 })
 
-test('screens get a film an ink and one true-size PDF', async ({ page, shop }) => {
+test('screens get a film an ink, made as somebody chose it by keyboard, and one true-size PDF', async ({
+  page,
+  shop,
+}) => {
   const print = printBy(shop, 'screen')
-  await signIn(page, shop, 'press')
+  await signIn(page, shop, 'counter')
+  await page.goto('/artdesk/inks')
+  await page.getByRole('textbox', { name: 'Name' }).fill('Dock red')
+  await page.getByRole('textbox', { name: 'Colour' }).fill('#c8102e')
+  await page.keyboard.press('Enter')
+  await expect(page.getByRole('row', { name: /Dock red #c8102e/ })).toBeVisible()
+  await expectAccessible(page)
   await page.goto(`/artdesk/${print.artwork}`)
+  const films = page.getByRole('form', { name: new RegExp(`^How the films are made: order ${print.number}`) })
+  await page.getByText('Choose inks, mesh, choke and halftone').first().press('Enter')
+  await expect(films.getByRole('checkbox', { name: 'Dock red' })).toBeChecked()
+  await films.getByLabel('Mesh').fill('230')
+  await films.getByLabel('Inks at most').fill('2')
+  await films.getByRole('button', { name: 'Make the films so' }).press('Enter')
+  await expect(films.getByText('Kept: make the files, and these films come out.')).toBeVisible()
   await makeFiles(page, print.number)
+  const drawn = page.getByRole('list', { name: new RegExp(`^Films for order ${print.number}`) })
+  expect(await drawn.getByRole('listitem').count()).toBeLessThanOrEqual(3)
+  await expect(drawn.getByText(/mesh 230/).first()).toBeVisible()
   const film = await download(page, new RegExp(`^${print.number}-.*-01-.*\\.png$`))
   const { width, perMetre } = readPng(film.bytes)
   // Registration marks and the label lie around the print.
   expect(width).toBeGreaterThan(pixels(print.widthMm))
   expect(perMetre).toEqual([11811, 11811])
   const pdf = await download(page, new RegExp(`^${print.number}-.*films\\.pdf$`))
-  expect(pdf.bytes.subarray(0, 5).toString('latin1')).toBe('%PDF-')
+  // A page a film, as large as the film's pixels at 300 ppi: in true size.
+  const { PDFDocument } = await import('@cantoo/pdf-lib')
+  const pages = (await PDFDocument.load(pdf.bytes)).getPages()
+  expect(pages).toHaveLength(await drawn.getByRole('listitem').count())
+  const mm = (points: number) => (points / 72) * 25.4
+  expect(mm(pages[0]?.getWidth() ?? 0)).toBeCloseTo((width / 300) * 25.4, 1)
 })
 
 test('sublimation files are mirrored: turned back they are the art', async ({ page, shop }) => {
@@ -203,4 +229,119 @@ test('a production file of another name or key is not there, and nobody signed o
   await signIn(page, shop)
   for (const address of [`${key}/x.png`, `${key}/files.json`, `..%2f..%2fkept/x.png`])
     expect((await page.request.get(`/api/artwork/production/${address}`)).status()).toBe(404)
+})
+
+/** Grain of its own over the whole sheet: much to read and to measure, and no other test has it. */
+async function largeArt(seed: number): Promise<Buffer> {
+  let state = seed
+  const grain = Buffer.from(
+    Uint8Array.from({ length: 3000 * 4000 * 3 }, () => {
+      state = (state * 16807) % 2147483647
+      return state & 15
+    }),
+  )
+  return sharp(grain, { raw: { width: 3000, height: 4000, channels: 3 } })
+    .png({ compressionLevel: 1 })
+    .toBuffer()
+}
+
+/** Files that uploads and pieces of work have left, and those that are kept. */
+function filesOf(shop: RunningShop) {
+  const list = (folder: string): string[] => {
+    try {
+      return readdirSync(`${shop.data}/demo-files/${folder}`, { recursive: true }).map(String)
+    } catch {
+      return []
+    }
+  }
+  return { incoming: list('incoming'), making: list('making'), kept: list('kept') }
+}
+
+/** Sends so many bytes of an upload and leaves: in the middle of the file, or once the check has begun. */
+function sendAndLeave(shop: RunningShop, cookie: string, art: Buffer, bytes: number, begun: RegExp | null) {
+  return new Promise<void>((done, failed) => {
+    const sending = ask(`${shop.url}/api/artwork?name=left.png`, {
+      method: 'PUT',
+      headers: {
+        cookie,
+        origin: shop.url,
+        accept: 'application/x-ndjson',
+        'content-length': art.length,
+      },
+    })
+    sending.on('close', () => done())
+    sending.on('error', error =>
+      (error as NodeJS.ErrnoException).code === 'ECONNRESET' ? done() : failed(error),
+    )
+    sending.on('response', answer =>
+      answer.on('data', (text: Buffer) => {
+        if (begun?.test(text.toString())) sending.destroy()
+      }),
+    )
+    sending.write(art.subarray(0, bytes), () => {
+      if (!begun) sending.destroy()
+      else sending.end()
+    })
+  })
+}
+
+const cookieOf = async (request: APIRequestContext): Promise<string> =>
+  (await request.storageState()).cookies.map(c => `${c.name}=${c.value}`).join('; ')
+
+test('an upload that somebody leaves, halfway or while it is checked, leaves no file and no artwork', async ({
+  page,
+  shop,
+}) => {
+  await signIn(page, shop, 'counter')
+  const cookie = await cookieOf(page.context().request)
+  const art = await largeArt(7)
+  const before = filesOf(shop)
+  await sendAndLeave(shop, cookie, art, art.length >> 1, null)
+  await sendAndLeave(shop, cookie, art, art.length, /reading|measuring/)
+  await expect.poll(() => filesOf(shop), { timeout: 15_000 }).toEqual(before)
+  // It was a right upload: sent to its end it is taken in.
+  const sent = await page.request.put('/api/artwork?name=whole.png', {
+    data: art,
+    headers: { origin: shop.url },
+  })
+  expect(await sent.json()).toMatchObject({ ok: true, widthPx: 3000, known: false })
+})
+
+test('the shop answers while an artwork is checked', async ({ page, shop }) => {
+  await signIn(page, shop, 'counter')
+  let checked = false
+  const check = page.request
+    .put('/api/artwork?name=grain.png', { data: await largeArt(11), headers: { origin: shop.url } })
+    .then(answer => {
+      checked = true
+      return answer.json()
+    })
+  let answers = 0
+  while (!checked) {
+    expect((await page.request.get('/counter')).status()).toBe(200)
+    if (!checked) answers++
+  }
+  expect(await check).toMatchObject({ ok: true, widthPx: 3000 })
+  expect(answers).toBeGreaterThan(1)
+})
+
+test('the order form places a print: beside the middle, by garment size, with what stands in its way', async ({
+  page,
+  shop,
+}) => {
+  await signIn(page, shop, 'counter')
+  await page.goto('/counter/new')
+  await page.getByLabel('Blank', { exact: true }).selectOption({ label: 'Heavy cotton tee' })
+  await page.getByLabel('S', { exact: true }).fill('4')
+  await page.getByLabel('2XL', { exact: true }).fill('4')
+  await page.getByLabel('Width', { exact: true }).fill('420')
+  await expect(page.getByText(/420 mm is too wide for full front on size S/)).toBeVisible()
+  await page.getByRole('button', { name: /^Print S.* wide$/ }).press('Enter')
+  const sizes = page.getByLabel(/^On other garment sizes/)
+  await expect(sizes).toHaveValue(/^S–2XL \d+ mm$/)
+  await expect(page.getByText(/too wide for full front/)).toBeHidden()
+  await page.getByLabel('Beside the middle').fill('120 right')
+  await expect(page.getByText(/On size S it runs \d+ mm over the side seam/)).toBeVisible()
+  await expect(page.getByRole('img', { name: /Heavy cotton tee/ }).getByText('120 mm')).toBeVisible()
+  await expectAccessible(page)
 })

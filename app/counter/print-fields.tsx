@@ -184,7 +184,8 @@ export function PrintFields({
         <Field
           key={`s${again}`}
           name={`${name}.bySize`}
-          label="Other widths by garment size"
+          label="On other garment sizes"
+          hint="how wide there, where it is not the same"
           required={false}
           value={print.bySize}
           placeholder={system === 'metric' ? 'S–M 200, L–3XL 260' : 'S–M 8, L–3XL 10'}
