@@ -4,6 +4,7 @@ const PAGES = [
   { href: '/stockroom', label: 'Today' },
   { href: '/stockroom/items', label: 'Items' },
   { href: '/stockroom/blanks', label: 'Blanks by size' },
+  { href: '/stockroom/counts', label: 'Counts' },
   { href: '/stockroom/screens', label: 'Screens' },
   { href: '/stockroom/purchases', label: 'Purchases' },
 ] as const

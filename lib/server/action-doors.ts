@@ -141,6 +141,12 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     lookAtBlanksAction: 'stock.buy',
     takeBlanksAction: 'stock.buy',
   },
+  'app/stockroom/counts/actions.ts': {
+    approveCountAction: 'stock.buy',
+    countLineAction: 'stock.move',
+    dropCountAction: 'stock.buy',
+    startCountAction: 'stock.move',
+  },
   'app/stockroom/screens/actions.ts': {
     dropScreensAction: 'stock.move',
     keepScreensAction: 'stock.move',

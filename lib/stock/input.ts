@@ -89,6 +89,32 @@ const endOfDay = (zone: string) =>
 export const countInput = (item: ItemContext) =>
   z.object({ found: amount(item, 0), why: line('The note', 300).default(''), formKey })
 
+/** A new round of counting. */
+export const newCountInput = z.object({
+  name: needed('The name', 'say what is counted, and when', 80),
+  kind: z
+    .union([z.literal('').transform(() => undefined), z.enum(ITEM_KINDS)], {
+      error: 'Choose what is counted.',
+    })
+    .optional(),
+  blind: ticked,
+  formKey,
+})
+
+/** A shelf in a round of counting; empty takes the count back. */
+export const countLineInput = (item: Pick<ItemContext, 'unit' | 'pack'>) =>
+  z.object({
+    found: z.string({ error: 'How much is missing.' }).transform((text, issue): number | null => {
+      if (text.trim() === '') return null
+      const read = readAmount(text, item.unit, item.pack)
+      if (read.ok) return read.value
+      issue.addIssue({ code: 'custom', message: read.message })
+      return z.NEVER
+    }),
+    seen: version,
+    scanned: ticked,
+  })
+
 /** Goods that came without a purchase. An empty cost is the item's own price. */
 export const receiveInput = (item: ItemContext, zone: string) =>
   z

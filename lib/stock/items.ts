@@ -177,10 +177,11 @@ export function readAmount(text: string, base: BaseUnit, pack?: number): Result<
     times = BigInt(found.times)
     over = BigInt(found.over)
   } else {
-    if (!pack)
+    // A pack of one base unit is none: nobody has said what is in it.
+    if (!pack || pack <= 1)
       return refuse(
         'unit',
-        `A ${typed} of this item has no size yet: use ${unitWords(base)}, or set its pack.`,
+        `“${typed}” has no size for this item: use ${unitWords(base)}, or set what a pack holds.`,
       )
     times = BigInt(pack)
     over = 1n

@@ -792,6 +792,44 @@ export async function receiveTx(
   return done
 }
 
+/**
+ * Books a count inside the caller's transaction: first the shares of the difference that orders carry, then what is left of it.
+ * @param found what the shelf holds after it, base units, 0 or more
+ * @param shares base units used beyond what was booked, by order; below 0: less
+ * @returns what the whole difference took off the shelf in value, + more was used
+ */
+export async function countTx(
+  tx: Tx,
+  itemId: string,
+  found: number,
+  shares: ReadonlyMap<string, number>,
+  why: string,
+  by: By,
+  now: Instant,
+): Promise<Result<Micro>> {
+  const item = await tx.stockItem.findUnique({ where: { id: itemId } })
+  if (!item) return refuse('no-item', 'This item is not in the stockroom any more: choose another.')
+  const shop = await stockRules(tx)
+  // Orders that used less come first: their goods are there for the ones that used more.
+  const parts = [...[...shares].sort(([, a], [, b]) => a - b), [undefined, null] as const]
+  let value = 0
+  for (const [orderId, used] of parts) {
+    const { shelf, position, lots } = await openShelf(tx, itemId)
+    const to = used === null ? found : shelf.onHand - used
+    // The shelf itself has its line even where nothing is left over: it was counted.
+    const intent: Intent = {
+      kind: 'counted',
+      found: to,
+      why: used === null ? why : `${why}: its share of what was really used`,
+    }
+    const done = bookLots(shelf, intent, rulesFor(item, shop), lotShelf(lots, now, shop.timeZone))
+    if (!done.ok) return done
+    await write(tx, itemId, position, done.value.entries, by, now, { orderId })
+    value -= done.value.entries.reduce((sum, e) => sum + e.value, 0)
+  }
+  return ok(micro(value))
+}
+
 /** Somebody looked at a lot and says that it is good until a later day, and why: it is used as such from now on. */
 export function extendLot(
   { sku, lot, until, why }: { sku: string; lot: string; until: Instant; why: string },

@@ -58,7 +58,10 @@ describe('amounts as people type them', () => {
     expect(read('2 rolls', 'mm', 50_000)).toBe(100_000)
     expect(read('0.5 box', 'piece', 36)).toBe(18)
     expect(read('1 roll', 'mm')).toBe(
-      'A roll of this item has no size yet: use mm, cm, m, in, ft, yd, or set its pack.',
+      '“roll” has no size for this item: use mm, cm, m, in, ft, yd, or set what a pack holds.',
+    )
+    expect(read('3 boxes', 'piece', 1)).toBe(
+      '“boxes” has no size for this item: use pieces, pairs, dozen, or set what a pack holds.',
     )
   })
 

@@ -16,7 +16,7 @@ import {
   refuseTrouble,
 } from '../purchase'
 import { type Outcome, TROUBLE_WORDS, type TroubleKind } from '../purchase-words'
-import { actor, attempt, type By, microOf, must, Refused, receiveTx } from '../store'
+import { actor, attempt, type By, microOf, Refused, receiveTx } from '../store'
 
 /** A line of a purchase with its item. */
 export type PurchaseLineView = PurchaseLine & {
