@@ -12,6 +12,7 @@ import { boardView } from '@/lib/floor/views/store'
 import { replan } from '@/lib/planning/store'
 import { database, openDatabase, setDatabase } from '@/lib/server/database'
 import { dayOf, instantOf, monthBounds, monthOf } from '@/lib/units/time'
+import { offerOf } from './support/bench-offer'
 import { timeWays } from './support/bench-ways'
 import { copyOrder } from './support/busy-shop'
 import { prepareBuild } from './support/fresh.mjs'
@@ -19,6 +20,7 @@ import { prepareBuild } from './support/fresh.mjs'
 const OPEN_JOBS = 300
 const COMPARED_JOBS = 150
 const MONTH_ORDERS = 1000
+const OFFER_LINES = 60
 const ZONE = 'Europe/Lisbon'
 const ROOMS = [
   '/counter',
@@ -43,6 +45,7 @@ await rowsOfWays()
 const counts = makeBusy()
 setDatabase(openDatabase(`file:${file}`))
 
+const [longOffer, shortOffer] = [await offerOf(OFFER_LINES), await offerOf(1)]
 const raw = new Database(file, { readonly: true })
 
 const board = await compare(
@@ -79,6 +82,21 @@ rows.push([
   'month end, whole page',
   ms(monthPage),
   `${(monthPage / books.plain).toFixed(1)} × plain SQL, drawn as HTML`,
+])
+// As the customer asks for them, without a sign-in.
+const longPage = await pageTime(`${url}/offer/${longOffer}`, '')
+const shortPage = await pageTime(`${url}/offer/${shortOffer}`, '')
+rows.push([
+  `offer of ${OFFER_LINES} blanks, whole page`,
+  ms(longPage),
+  `${(longPage / shortPage).toFixed(1)} × an offer of one blank (${ms(shortPage)}); asked: under 300 ms`,
+])
+const longPdf = await pageTime(`${url}/offer/${longOffer}/pdf`, '')
+const shortPdf = await pageTime(`${url}/offer/${shortOffer}/pdf`, '')
+rows.push([
+  `offer of ${OFFER_LINES} blanks, PDF`,
+  ms(longPdf),
+  `${(longPdf / shortPdf).toFixed(1)} × an offer of one blank (${ms(shortPdf)}); asked: under 2000 ms`,
 ])
 for (const room of ROOMS)
   rows.push([`first-load JavaScript, ${room}`, `${await scriptKb(url, room, cookie)} kB`, 'gzip'])

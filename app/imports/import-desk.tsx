@@ -178,7 +178,8 @@ export function ImportDesk({
               {takes > 0 ? (
                 <div>
                   <Button look="primary" onClick={go} pending={pending}>
-                    Take {takes} {what} in{counts.wrong ? `, leave ${counts.wrong} out` : ''}
+                    Take {takes} {takes === 1 ? 'row' : 'rows'} of {what} in
+                    {counts.wrong ? `, leave ${counts.wrong} out` : ''}
                   </Button>
                 </div>
               ) : (

@@ -2,6 +2,7 @@
 import { revalidatePath } from 'next/cache'
 import { z } from 'zod'
 import { fieldsOf, readForm } from '@/app/forms'
+import { previewRows } from '@/app/office/settings/preview-rows'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { orderCostInput } from '@/lib/books/input'
 import { readRates } from '@/lib/books/rates-form'
@@ -9,6 +10,7 @@ import { addOrderCost, changeRates, closeMonth, reopenMonth } from '@/lib/books/
 import { personWith } from '@/lib/server/session'
 import { rateCards, shop } from '@/lib/shop/store'
 import { changeValuation } from '@/lib/stock/store'
+import { parseMoney } from '@/lib/units/money'
 import { refuse } from '@/lib/units/result'
 import {
   dayBounds,
@@ -121,6 +123,28 @@ export async function changeRatesAction(_before: FormAnswer | null, form: FormDa
   if (!done.ok) return done
   refresh()
   return { ok: true, message: `Saved. They count from ${formatLongDay(from, timeZone)}.` }
+}
+
+/** A quantity, and what a piece of it would be sold at. Amounts and shares in words. */
+export type PreviewRow = { pieces: number; before: PreviewPrice; after: PreviewPrice }
+type PreviewPrice = { each: string; net: string; margin: string; below: boolean }
+export type PreviewAnswer = { ok: true; rows: PreviewRow[] } | { ok: false; message: string }
+
+/** What typed rates would do to prices and margins, beside what counts now. Nothing is written. */
+export async function previewPricesAction(form: FormData): Promise<PreviewAnswer> {
+  const person = await personWith('rates.change')
+  if (!person.ok) return person
+  const [cards, { currency }] = await Promise.all([rateCards(), shop()])
+  const newest = cards[0]
+  if (!newest) return refuse('no-rates', 'The shop has no rates yet: set it up first.')
+  const fields = fieldsOf(form)
+  const cost = parseMoney(fields.previewCost ?? '', currency)
+  if (!cost.ok || cost.value <= 0)
+    return refuse('cost', 'Type what one piece costs to make, above 0, to see what it would be sold at.')
+  const read = readRates(fields, newest.rates, currency)
+  if (!read.ok)
+    return refuse('rates', `This cannot be reckoned with yet: ${Object.values(read.errors)[0] ?? ''}`)
+  return { ok: true, rows: previewRows(newest.rates, read.rates, cost.value, currency) }
 }
 
 /** Changes how stock is valued. */

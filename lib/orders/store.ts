@@ -770,6 +770,18 @@ export async function renewOffer(
   })
 }
 
+/** What one piece of the newest offer costs to make, rounded; null before the first offer. */
+export async function costOfNewestOffer(): Promise<Minor | null> {
+  const row = await db().offer.findFirst({
+    orderBy: { createdAt: 'desc' },
+    select: { costMinor: true, snapshot: true },
+  })
+  if (!row || row.costMinor <= 0) return null
+  const { page } = row.snapshot as unknown as OfferSnapshot
+  const pieces = page.lines.reduce((sum, l) => sum + l.pieces, 0)
+  return pieces > 0 ? minor(Math.max(1, Math.round(row.costMinor / pieces))) : null
+}
+
 /** Takes the open offer back: the order is an enquiry again and can be changed. */
 export async function takeOfferBack(
   number: number,

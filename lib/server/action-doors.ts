@@ -63,6 +63,7 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     changeRatesAction: 'rates.change',
     closeMonthAction: 'books.close',
     orderCostAction: 'books.close',
+    previewPricesAction: 'rates.change',
     reopenMonthAction: 'books.close',
     valuationAction: 'rates.change',
   },

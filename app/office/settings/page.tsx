@@ -13,16 +13,20 @@ import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { pricedFor, RATE_GROUPS, type RateField, rateDifferences, shownRate } from '@/lib/books/rates-form'
+import { costOfNewestOffer } from '@/lib/orders/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import type { Rates } from '@/lib/shop/rates'
 import { rateCards, shop } from '@/lib/shop/store'
 import { stockRules } from '@/lib/stock/store'
 import { VALUATION_WORDS, VALUATIONS } from '@/lib/stock/valuation'
+import { currencyDigits, type Minor, minor } from '@/lib/units/money'
 import { dayOf, formatLongDay, instantOf } from '@/lib/units/time'
-import { changeRatesAction, valuationAction } from '../actions'
+import { changeRatesAction, previewPricesAction, valuationAction } from '../actions'
 import styles from '../office.module.css'
 import { OfficeNav } from '../office-nav'
+import { previewRows } from './preview-rows'
+import { PricePreview } from './price-preview'
 
 export const metadata: Metadata = { title: 'Rates' }
 
@@ -42,6 +46,8 @@ export default async function Settings() {
     )
   const counts = cards.find(c => c.validFrom <= now) ?? newest
   const may = mayDo(person.role, 'rates.change')
+  // A piece of the newest offer, so that the figures are of this shop's own size.
+  const usual = (await costOfNewestOffer()) ?? minor(10 ** currencyDigits(currency) * 6)
   return (
     <RoomPage>
       <OfficeNav current="/office/settings" />
@@ -66,6 +72,15 @@ export default async function Settings() {
             </div>
           </Section>
         ))}
+        {may && (
+          <Section title="What it does to prices">
+            <PricePreview
+              look={previewPricesAction}
+              first={previewRows(newest.rates, newest.rates, usual, currency)}
+              cost={decimalOf(usual, currency)}
+            />
+          </Section>
+        )}
         {may && (
           <Section title="Save">
             <Stack>
@@ -137,6 +152,11 @@ export default async function Settings() {
       </Section>
     </RoomPage>
   )
+}
+
+const decimalOf = (amount: Minor, currency: string) => {
+  const digits = currencyDigits(currency)
+  return (amount / 10 ** digits).toFixed(digits)
 }
 
 function RateInput({ field, rates, currency }: { field: RateField; rates: Rates; currency: string }) {
