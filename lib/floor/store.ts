@@ -11,7 +11,7 @@ import {
   sizeCountsSchema,
   stepRecipeSchema,
 } from '@/lib/planning/recipe-snapshot'
-import { isAfter, isRemake, remakeJob, remakeOf } from '@/lib/planning/steps'
+import { isAfter, isBefore, isRemake, remakeJob, remakeOf } from '@/lib/planning/steps'
 import { addStepsTx, replanTx } from '@/lib/planning/store'
 import type { Prisma, Tx } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
@@ -141,11 +141,13 @@ async function load(tx: Tx, stepId: string): Promise<Loaded> {
 
 /** The steps of the batch that a washing up follows, up to its last print: their screens are free after that. */
 async function printsOf(tx: Tx, after: StepRow): Promise<StepRow[]> {
-  const batch = await tx.jobStep.findMany({
-    where: { orderId: after.orderId, job: after.job.replace(/^after/, 'batch') },
-    include: { reports: true, station: true },
-    orderBy: { position: 'asc' },
-  })
+  const batch = await tx.jobStep
+    .findMany({
+      where: { orderId: after.orderId, job: { startsWith: 'batch-' } },
+      include: { reports: true, station: true },
+      orderBy: [{ job: 'asc' }, { position: 'asc' }],
+    })
+    .then(steps => steps.filter(s => isBefore(s.job, after.job)))
   const last = batch.findLastIndex(s => s.printId !== null && s.stationKind === 'screen-press')
   return batch.slice(0, last + 1)
 }

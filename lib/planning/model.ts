@@ -3,7 +3,7 @@ import { changeoversBetween, type StationKind, type WeekHours } from '@/lib/shop
 import { type Instant, instant } from '@/lib/units/time'
 import type { Attended, Choice, Job, Kept, Plan, Run, Shop, Step } from './engine'
 import { instantOfMinute, minuteAfter, minuteOf, openingsOf } from './openings'
-import { isAfter } from './steps'
+import { isAfter, isBefore } from './steps'
 
 /** A station as the plan sees it. */
 export type PlanStation = {
@@ -77,6 +77,10 @@ export type PlanRows = {
   steps: readonly PlanStep[]
   /** Chains that do not follow their order: nobody waits for them, and they begin at another time, or not yet (null). */
   apart?: ReadonlyMap<string, Instant | null>
+  /** Runs that a person holds in their place, by step. */
+  pins?: ReadonlyMap<string, { stationId: string; startAt: Instant }>
+  /** Parts of a split batch that begin at another time than their order, by the chain's name in the engine. */
+  parts?: ReadonlyMap<string, Instant>
 }
 
 /** Days ahead that a plan may use. */
@@ -109,7 +113,8 @@ export function minutesLeft(step: PlanStep, passed: number): number {
 
 /**
  * The engine's shop from the rows of the database. Done steps are left out: what they make the next step wait for is the job's
- * release. A running step stays on its station for what is left of it; a paused one goes on at the station where it lies.
+ * release. A running step stays on its station for what is left of it; a paused one goes on at the station where it lies; a pinned one
+ * stays in its place.
  */
 export function shopOf(rows: PlanRows): Shop {
   const { zone, now } = rows
@@ -139,7 +144,8 @@ export function shopOf(rows: PlanRows): Shop {
   for (const { order, steps } of chains(rows)) {
     const apart = rows.apart?.get(jobId(steps[0] as PlanStep))
     if (apart === null) continue
-    let release = Math.max(nowMinute, minuteAfter(apart ?? order.release))
+    const part = rows.parts?.get(jobId(steps[0] as PlanStep))
+    let release = Math.max(nowMinute, minuteAfter(apart ?? part ?? order.release))
     const open: Step[] = []
     for (const step of steps) {
       if (step.state === 'done') {
@@ -152,7 +158,9 @@ export function shopOf(rows: PlanRows): Shop {
       if (running && open.length === 0) release = nowMinute
       const begun = step.state === 'running' || step.state === 'paused'
       const here = begun ? rows.stations.filter(s => s.id === step.stationId) : []
-      const able = here.length ? here : rows.stations.filter(s => canDo(s, step))
+      const pin = step.state === 'waiting' ? rows.pins?.get(step.id) : undefined
+      const pinned = pin && rows.stations.find(s => s.id === pin.stationId && canDo(s, step))
+      const able = here.length ? here : pinned ? [pinned] : rows.stations.filter(s => canDo(s, step))
       const passed = begun && step.startedAt !== null ? openMinutes(rows, step) : 0
       const on: Choice[] = able.map(s =>
         begun
@@ -167,6 +175,15 @@ export function shopOf(rows: PlanRows): Shop {
         pausable: step.pausable || begun,
         gap: { min: step.gapMin, max: step.gapMax },
       })
+      // A pin whose time has gone by holds the station alone.
+      if (pinned && pin && minuteOf(pin.startAt) >= nowMinute)
+        kept.push({
+          job: jobId(step),
+          step: step.id,
+          station: pinned.id,
+          start: minuteOf(pin.startAt),
+          crew: null,
+        })
       if (running && step.stationId !== null) {
         const from = (openOf.get(step.stationId) ?? []).find(o => o.to > nowMinute)
         kept.push({
@@ -204,9 +221,9 @@ export function afterChains(
   for (const step of steps) {
     const id = jobId(step)
     if (!isAfter(step.job) || apart.has(id)) continue
-    const batch = step.job.replace(/^after/, 'batch')
     const prints = steps.filter(
-      s => s.orderId === step.orderId && s.job === batch && s.needs !== null && s.state !== 'dropped',
+      s =>
+        s.orderId === step.orderId && isBefore(s.job, step.job) && s.needs !== null && s.state !== 'dropped',
     )
     let from: number | null = 0
     for (const p of prints) {
@@ -268,6 +285,18 @@ export type PlannedRun = {
   setup: number
   run: number
 }
+
+/** Whether a run stands where another one stood. */
+export const sameRun = (a: PlannedRun | undefined, b: PlannedRun): boolean =>
+  a !== undefined &&
+  a.stationId === b.stationId &&
+  a.crewId === b.crewId &&
+  a.startAt === b.startAt &&
+  a.workAt === b.workAt &&
+  a.endAt === b.endAt &&
+  a.changeover === b.changeover &&
+  a.setup === b.setup &&
+  a.run === b.run
 
 /** The engine's runs as instants. A running step is shown from when it really began. */
 export function runsOf(plan: Plan, steps: readonly PlanStep[]): PlannedRun[] {

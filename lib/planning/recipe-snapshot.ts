@@ -58,6 +58,8 @@ export const stepRecipeSchema = z.object({
   postDays: z.int().min(0),
   /** Who prints it, where another printer does. */
   printedBy: z.string().optional(),
+  /** When it went out to them, where that was after the order was agreed; epoch ms. */
+  sentAt: z.number().optional(),
   cautions: z.array(z.string()),
   notes: z.array(z.string()),
   print: printSchema.nullable(),

@@ -4,6 +4,7 @@ const DAY = 86_400_000
 
 /** Blanks of an order that are not on the shelf for it. */
 export type Shortage = {
+  itemId: string
   /** As people say it: "Tee navy M". */
   name: string
   /** Pieces missing. */

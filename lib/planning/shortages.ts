@@ -51,6 +51,7 @@ export function shortagesOf(
     }
     const list = lacks.get(orderId) ?? []
     list.push({
+      itemId,
       name: there?.name ?? 'a blank that is not in the stockroom any more',
       pieces,
       dueAt: missing > 0 ? null : dueAt,

@@ -45,6 +45,11 @@ export const afterJob = (n: number): string => `after-${n}`
 export const remakeJob = (n: number): string => `remake-${n}`
 /** Work that the customer does not wait for: washing up, reclaiming screens. */
 export const isAfter = (job: string): boolean => job.startsWith('after-')
+/** Whether a chain is the batch, or a part of it, that a washing up comes after. */
+export const isBefore = (job: string, after: string): boolean => {
+  const batch = after.replace(/^after/, 'batch')
+  return job === batch || job.startsWith(`${batch}.`)
+}
 export const isRemake = (job: string): boolean => job.startsWith('remake-')
 
 /**

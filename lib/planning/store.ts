@@ -9,7 +9,7 @@ import { costingFor } from '@/lib/methods/way'
 import { type OfferRecord, type OrderView, orderTitle } from '@/lib/orders/order'
 import { agreeOfferTx, findOffer, getOrderById, withdrawOrderTx } from '@/lib/orders/store'
 import { db, type Prisma, type Tx } from '@/lib/server/database'
-import type { Actor } from '@/lib/server/history'
+import { type Actor, record } from '@/lib/server/history'
 import type { MethodId } from '@/lib/shop/methods'
 import type { Recipe } from '@/lib/shop/recipe'
 import type { StationKind } from '@/lib/shop/stations'
@@ -18,25 +18,30 @@ import { attempt, levels, must, promiseForOrderTx } from '@/lib/stock/store'
 import { micro, minor } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import { type Instant, instant, instantOf } from '@/lib/units/time'
-import type { Bound, Objective } from './engine'
+import type { Bound, Objective, Plan } from './engine'
 import {
   afterChains,
   boardPlan,
+  canDo,
+  jobId,
   type PlannedRun,
   type PlanOrder,
   type PlanRows,
   type PlanStep,
   runsOf,
+  sameRun,
   shopOf,
 } from './model'
 import { instantOfMinute } from './openings'
 import { artFacts, type OrderFacts, rowsFrom, workFrom } from './order-work'
-import { planAside } from './plan.worker'
-import type { StepRecipe } from './recipe-snapshot'
+import { type PlanBudget, planAside } from './plan.worker'
+import type { SizeCount, StepRecipe } from './recipe-snapshot'
 import { type Hold, releaseOf, type Shortage } from './release'
 import { shortagesOf } from './shortages'
-import { isAfter, type NewStep, stepsOf } from './steps'
+import { blanksOfPart, missingByPart, partOf } from './split-steps'
+import { isAfter, isRemake, type NewStep, stepsOf } from './steps'
 import { asPlanStep, later, needsOf, postDue, readyByOrder, reasonWords } from './trial'
+import { pinsInTheWay } from './what-changes'
 
 /** Candidate plans weighed while somebody waits for the answer: fewer where each takes longer. @param work steps to place */
 const quickSteps = (work: number): number =>
@@ -105,7 +110,7 @@ async function agreedWork(order: OrderView, offer: OfferRecord, now: Instant) {
 }
 
 /** The order as work when another printer does its printing. */
-function printedBy(work: OrderWork, list: PriceList, costing: Costing): OrderWork {
+export function printedBy(work: OrderWork, list: PriceList, costing: Costing): OrderWork {
   const asked = contractPrice(work, list, costing.show)
   return sentOut(work, list, asked.ok ? asked.value.value : minor(0), costing.show.currency)
 }
@@ -176,14 +181,24 @@ export async function withdrawAndReplan(
 // ---- The plan ----
 
 /** An open order with what the plan and the board say of it. */
-export type OpenWork = PlanOrder & { title: string; customer: string; state: string; holds: Hold[] }
+export type OpenWork = PlanOrder & {
+  title: string
+  customer: string
+  state: string
+  holds: Hold[]
+  /** Parts of a split batch, by their chain, that nothing holds although the order waits for something. */
+  freeParts: string[]
+  /** Blanks that it lacks, pieces by item. */
+  lacks: ReadonlyMap<string, number>
+}
 
-type Open = { rows: PlanRows; orders: OpenWork[]; board: PlannedRun[] }
+/** What stands on the floor's list, who is there, and the plan on the board. */
+export type Open = { rows: PlanRows; orders: OpenWork[]; board: PlannedRun[] }
 
 /** Everything that is to be planned, as it stands. Reads inside the transaction that the caller is in. */
-async function openWork(now: Instant): Promise<Open> {
+export async function openWork(now: Instant): Promise<Open> {
   const tx = db()
-  const [facts, machines, people, stepRows, runRows] = await Promise.all([
+  const [facts, machines, people, stepRows, runRows, pinRows] = await Promise.all([
     shop(),
     stations(),
     crew(),
@@ -199,6 +214,7 @@ async function openWork(now: Instant): Promise<Open> {
       orderBy: [{ orderId: 'asc' }, { job: 'asc' }, { position: 'asc' }],
     }),
     tx.plannedRun.findMany(),
+    tx.pin.findMany(),
   ])
   const zone = facts.timeZone
   // Written by addStepsTx and never edited: checked again where it is shown, not for every plan.
@@ -230,20 +246,56 @@ async function openWork(now: Instant): Promise<Open> {
   const board = runRows.map(asRun)
   const views = await summaries([...new Set(steps.map(s => s.orderId))])
   const lacks = await shortages()
+  const ends = new Map(board.map(r => [r.stepId, r.endAt]))
+  const byOrder = grouped(stepRows, r => r.orderId)
+  const parts = new Map<string, Instant>()
   const orders: OpenWork[] = views.map(view => {
-    const mine = stepRows.filter(r => r.orderId === view.id)
+    const mine = byOrder.get(view.id) ?? []
     const post = Math.max(
       0,
       ...mine.filter(r => r.state === 'waiting').map(r => recipes.get(r.id)?.postDays ?? 0),
     )
-    const { at: release, holds } = releaseOf({
+    const sentAt = Math.max(view.agreedAt ?? 0, ...mine.map(r => recipes.get(r.id)?.sentAt ?? 0))
+    const waits = {
       now,
       zone,
       shortages: lacks.get(view.id) ?? [],
-      transfersDue: post > 0 && view.agreedAt !== null ? postDue(view.agreedAt, post, zone) : null,
+      transfersDue: post > 0 && sentAt > 0 ? postDue(instant(sentAt), post, zone) : null,
       printedBy: mine.map(r => recipes.get(r.id)?.printedBy).find(Boolean) ?? null,
       uncleared: view.uncleared,
-    })
+    }
+    const { at: release, holds } = releaseOf(waits)
+    const freeParts: string[] = []
+    if (mine.some(r => partOf(r.job) > 1)) {
+      const chains = [...grouped(mine, r => r.job)]
+        .filter(([job]) => !isAfter(job) && !isRemake(job))
+        .sort(([a], [b]) => partOf(a) - partOf(b))
+      const asPart = (rows: typeof mine) =>
+        rows.map(r => ({
+          state: r.state,
+          sizes: r.sizes as unknown as SizeCount[],
+          recipe: recipes.get(r.id) as StepRecipe,
+        }))
+      const lacking = missingByPart(
+        chains.map(([, rows]) => blanksOfPart(asPart(rows))),
+        new Map(waits.shortages.map(s => [s.itemId, s.pieces])),
+      )
+      chains.forEach(([job, rows], i) => {
+        const own = waits.shortages.flatMap(s => {
+          const pieces = lacking[i]?.get(s.itemId) ?? 0
+          return pieces > 0 ? [{ ...s, pieces }] : []
+        })
+        const part = releaseOf({ ...waits, shortages: own })
+        if (holds.length > 0 && part.holds.length === 0) freeParts.push(job)
+        // What is made once for all parts stands in the first.
+        const first = job.split('.')[0]
+        const made = mine.filter(
+          r => r.job === first && r.job !== job && recipes.get(r.id)?.phase === 'before',
+        )
+        const from = made.map(r => at(r.finishedAt) ?? ends.get(r.id) ?? 0)
+        parts.set(jobId(rows[0] as (typeof rows)[number]), instant(Math.max(part.at, ...from)))
+      })
+    }
     return {
       id: view.id,
       number: view.number,
@@ -255,14 +307,38 @@ async function openWork(now: Instant): Promise<Open> {
       rush: view.rush,
       release,
       holds: view.state === 'handedOver' ? [] : holds,
+      freeParts,
+      lacks: new Map(waits.shortages.map(s => [s.itemId, s.pieces])),
     }
   })
-  const ends = new Map(board.map(r => [r.stepId, r.endAt]))
+  const pins = new Map(
+    pinRows.map(p => [p.stepId, { stationId: p.stationId, startAt: instantOf(p.startAt) }]),
+  )
   return {
     orders,
     board,
-    rows: { zone, now, stations: machines, crew: people, orders, steps, apart: afterChains(steps, ends) },
+    rows: {
+      zone,
+      now,
+      stations: machines,
+      crew: people,
+      orders,
+      steps,
+      apart: afterChains(steps, ends),
+      pins,
+      parts,
+    },
   }
+}
+
+function grouped<T>(list: readonly T[], key: (item: T) => string): Map<string, T[]> {
+  const groups = new Map<string, T[]>()
+  for (const item of list) {
+    const group = groups.get(key(item))
+    if (group) group.push(item)
+    else groups.set(key(item), [item])
+  }
+  return groups
 }
 
 /** What the plan shows of orders. Not their snapshots: they are large, and there may be hundreds. */
@@ -386,35 +462,88 @@ const held = new AsyncLocalStorage<true>()
 /** Does much work that would each make a new plan (a seed, an import) without planning in between; plan once when it is done. */
 export const withoutPlanning = <T>(work: () => Promise<T>): Promise<T> => held.run(true, work)
 
-/**
- * Makes a new plan from what is now known, in the transaction that the caller is in. What runs stays; what gains nothing stays where the
- * board has it.
- * @param reason in words: "order 1047 agreed"
- */
-export async function replanTx(tx: Tx, reason: string, now: Instant): Promise<void> {
-  if (held.getStore()) return
-  const { rows, board } = await openWork(now)
+/** The plan on the board as a new one begins from, and how long that one may be looked for while somebody waits. */
+export function mending({ rows, board }: Pick<Open, 'rows' | 'board'>): PlanBudget {
   const waiting = new Set(rows.steps.filter(s => s.state !== 'done').map(s => s.id))
   const from = boardPlan(
     board.filter(r => waiting.has(r.stepId)),
     rows.steps,
   )
-  const made = await planAside(shopOf(rows), {
-    steps: quickSteps(waiting.size),
-    seed: 1,
-    from,
-    moveCost: MOVE_COST,
-  })
+  return { steps: quickSteps(waiting.size), seed: 1, from, moveCost: MOVE_COST }
+}
+
+/**
+ * Makes a new plan from what is now known, in the transaction that the caller is in. What runs stays, and what is pinned; what gains nothing
+ * stays where the board has it. A pin that cannot be kept any more goes along with its run, and the history says why.
+ * @param reason in words: "order 1047 agreed"
+ */
+export async function replanTx(tx: Tx, reason: string, now: Instant): Promise<void> {
+  if (held.getStore()) return
+  const open = await openWork(now)
+  const budget = mending(open)
+  let { rows } = open
+  let made = await planAside(shopOf(rows), budget)
+  const loose = pinsInTheWay(made, rows.steps, rows.pins ?? new Map())
+  if (loose.length > 0) {
+    const pins = new Map(rows.pins)
+    for (const { stepId } of loose) pins.delete(stepId)
+    rows = { ...rows, pins }
+    made = await planAside(shopOf(rows), budget)
+    await movePinsTx(tx, loose, made, rows, now)
+  }
+  await writePlanTx(tx, { ...open, rows }, made, reason, now)
+}
+
+/** Pins go along with runs that could not stay. */
+async function movePinsTx(
+  tx: Tx,
+  loose: readonly { stepId: string; why: string }[],
+  made: Plan,
+  rows: PlanRows,
+  now: Instant,
+) {
+  for (const { stepId, why } of loose) {
+    const step = rows.steps.find(s => s.id === stepId)
+    const run = made.runs.find(r => r.step === stepId)
+    if (run)
+      await tx.pin.update({
+        where: { stepId },
+        data: { stationId: run.station, startAt: new Date(instantOfMinute(run.start)) },
+      })
+    else await tx.pin.delete({ where: { stepId } })
+    await record({
+      by: { id: null, name: 'the plan' },
+      what: `the pinned “${step?.title}” could not stay: ${reasonWords(why, rows.steps, rows.orders, [...rows.stations, ...rows.crew])}`,
+      entity: 'order',
+      ref: step?.orderId ?? '',
+      at: new Date(now),
+    })
+  }
+}
+
+/** Hangs a plan on the board, in the transaction that the caller is in. Runs that stay where they are are not written again. */
+export async function writePlanTx(
+  tx: Tx,
+  { rows, board }: Pick<Open, 'rows' | 'board'>,
+  made: Plan,
+  reason: string,
+  now: Instant,
+): Promise<void> {
   const runs = runsOf(made, rows.steps)
-  await tx.plannedRun.deleteMany({})
-  await tx.plannedRun.createMany({
-    data: runs.map(r => ({
-      ...r,
-      startAt: new Date(r.startAt),
-      workAt: new Date(r.workAt),
-      endAt: new Date(r.endAt),
-    })),
-  })
+  const stood = new Map(board.map(r => [r.stepId, r]))
+  const changed = runs.filter(r => !sameRun(stood.get(r.stepId), r))
+  const stays = new Set(runs.filter(r => sameRun(stood.get(r.stepId), r)).map(r => r.stepId))
+  const gone = board.filter(r => !stays.has(r.stepId)).map(r => r.stepId)
+  if (gone.length > 0) await tx.plannedRun.deleteMany({ where: { stepId: { in: gone } } })
+  if (changed.length > 0)
+    await tx.plannedRun.createMany({
+      data: changed.map(r => ({
+        ...r,
+        startAt: new Date(r.startAt),
+        workAt: new Date(r.workAt),
+        endAt: new Date(r.endAt),
+      })),
+    })
   const number = new Map(rows.orders.map(o => [o.id, o.number]))
   const stepOrder = new Map(rows.steps.map(s => [s.id, s.orderId]))
   const saved = {
@@ -426,7 +555,7 @@ export async function replanTx(tx: Tx, reason: string, now: Instant): Promise<vo
       made.unplaced.map(u => ({
         stepId: u.step,
         orderId: stepOrder.get(u.step) ?? '',
-        why: reasonWords(u.why, rows.steps, rows.orders, rows.stations),
+        why: reasonWords(u.why, rows.steps, rows.orders, [...rows.stations, ...rows.crew]),
       })),
     ),
     late: json(
@@ -456,6 +585,10 @@ export type BoardRun = PlannedRun & {
   state: string
   stationState: string | null
   gapMin: number
+  /** Held in its place by a person. */
+  pinned: boolean
+  /** Ids of the stations that can take it; empty where it has begun. */
+  can: string[]
 }
 
 /** The plan that hangs on the board, whole. */
@@ -494,6 +627,8 @@ export async function currentPlan(now: Instant): Promise<CurrentPlan> {
             state: s.state,
             stationState: s.stationState,
             gapMin: s.gapMin,
+            pinned: s.state === 'waiting' && (open.rows.pins?.has(s.id) ?? false),
+            can: s.state === 'waiting' ? open.rows.stations.filter(x => canDo(x, s)).map(x => x.id) : [],
           },
         ]
       : []

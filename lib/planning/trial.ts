@@ -75,12 +75,12 @@ export function readyByOrder(
   return ready
 }
 
-/** A reason of the engine in the shop's words: names instead of ids. */
+/** A reason of the engine in the shop's words: names instead of ids. @param named stations, and people where they may be in it */
 export function reasonWords(
   why: string,
   steps: readonly PlanStep[],
   orders: readonly Pick<PlanOrder, 'id' | 'number'>[],
-  stations: readonly Pick<PlanStation, 'id' | 'name'>[],
+  named: readonly Pick<PlanStation, 'id' | 'name'>[],
 ): string {
   const number = new Map(orders.map(o => [o.id, String(o.number)]))
   let words = why
@@ -93,7 +93,7 @@ export function reasonWords(
     words = words.replaceAll(s.id, `“${s.title}”`)
     words = words.replaceAll(jobId(s), number.get(s.orderId) ?? 'an order')
   }
-  for (const s of stations) words = words.replaceAll(s.id, s.name)
+  for (const s of named) words = words.replaceAll(s.id, s.name)
   const sentence = words.charAt(0).toUpperCase() + words.slice(1)
   return /[.!?]$/.test(sentence) ? sentence : `${sentence}.`
 }

@@ -4,7 +4,7 @@ import { at, LISBON } from './shop'
 
 const free: ReleaseFacts = { now: at(0), zone: LISBON, shortages: [], transfersDue: null, uncleared: [] }
 const DAY = 24 * 60
-const short = { name: 'Tee navy M', pieces: 8, dueAt: at(2 * DAY), leadDays: 3 }
+const short = { itemId: 'navy-m', name: 'Tee navy M', pieces: 8, dueAt: at(2 * DAY), leadDays: 3 }
 
 describe('from when an order can be worked', () => {
   it('is now when nothing holds it', () => {

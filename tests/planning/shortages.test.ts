@@ -18,7 +18,9 @@ describe('what orders lack', () => {
   it('is with the later promise: the shelf serves the earlier one first', () => {
     const lacks = shortagesOf([wants('late', 8, 500), wants('soon', 8, 100)], [tee], [])
     expect(lacks.get('soon')).toBeUndefined()
-    expect(lacks.get('late')).toEqual([{ name: 'Tee navy M', pieces: 6, dueAt: null, leadDays: 3 }])
+    expect(lacks.get('late')).toEqual([
+      { itemId: 'tee-m', name: 'Tee navy M', pieces: 6, dueAt: null, leadDays: 3 },
+    ])
   })
   it('waits for the delivery that fills it, the last one where there are several', () => {
     const incoming = [

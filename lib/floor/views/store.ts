@@ -462,12 +462,13 @@ export async function boardView(day: ShopDay, now: Instant): Promise<BoardView> 
       return { ...o, standing }
     })
   const held = new Set(orders.filter(o => o.holds.length > 0).map(o => o.id))
+  const free = new Set(orders.flatMap(o => o.freeParts.map(job => `${o.id}/${job}`)))
   const customers = new Map(plan.orders.map(o => [o.id, o.customer]))
   for (const r of done) customers.set(r.orderId, r.customer)
   const inDay = [...plan.runs.filter(r => r.endAt > bounds.from && r.startAt < bounds.to), ...done]
   const busy = new Set(plan.runs.filter(r => r.state === 'running').map(r => r.stationId))
   const next = nextRun(
-    plan.runs.map(r => ({ ...r, held: held.has(r.orderId) })),
+    plan.runs.map(r => ({ ...r, held: held.has(r.orderId) && !free.has(`${r.orderId}/${r.job}`) })),
     busy,
   )
   const at = next && machines.find(s => s.id === next.stationId)
@@ -553,6 +554,8 @@ async function doneRuns({
       state: 'done',
       stationState: r.stationState,
       gapMin: r.gapMin,
+      pinned: false,
+      can: [],
     }
   })
 }

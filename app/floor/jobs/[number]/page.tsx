@@ -212,7 +212,7 @@ export default async function Job({ params }: Address) {
 
 function chainTitle(chain: string, all: readonly string[]): string {
   if (isAfter(chain)) return 'Afterwards'
-  const n = chain.split('-')[1]
+  const n = chain.split('-')[1]?.replace('.', ', part ')
   if (isRemake(chain)) return `Remake ${n}`
   return all.filter(c => !isAfter(c) && !isRemake(c)).length > 1 ? `Batch ${n}` : 'Steps'
 }
