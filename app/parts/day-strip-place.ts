@@ -4,12 +4,35 @@ import type { Instant } from '@/lib/units/time'
 
 /** A stretch of the strip in percent of its width. */
 export type Stretch = { left: number; width: number }
-/** The time that a strip shows. */
-export type StripRange = { from: Instant; to: Instant }
+/** The time that a strip shows, less spans that are left out (nights, days off): in order, apart, inside the range. */
+export type StripRange = { from: Instant; to: Instant; skips?: readonly { from: Instant; to: Instant }[] }
+
+/** Milliseconds of the strip that are shown before an instant. */
+function shownBefore(at: number, { from, skips = [] }: StripRange): number {
+  let shown = at - from
+  for (const s of skips) {
+    if (s.from >= at) break
+    shown -= Math.min(at, s.to) - s.from
+  }
+  return shown
+}
+
+/** Milliseconds that a strip shows in all. */
+export const shownMs = (range: StripRange): number => shownBefore(range.to, range)
 
 /** Where an instant stands, in percent of the strip; outside the range it stands at the edge. */
-export const placeAt = (at: number, { from, to }: StripRange): number =>
-  Math.min(100, Math.max(0, ((at - from) / (to - from)) * 100))
+export const placeAt = (at: number, range: StripRange): number =>
+  Math.min(100, Math.max(0, (shownBefore(at, range) / shownMs(range)) * 100))
+
+/** The instant at a place of the strip: what placeAt gives, turned round. @param percent of the strip's width, 0 to 100 */
+export function timeAt(percent: number, range: StripRange): number {
+  let at = range.from + (Math.min(100, Math.max(0, percent)) / 100) * shownMs(range)
+  for (const s of range.skips ?? []) {
+    if (s.from > at) break
+    at += s.to - s.from
+  }
+  return Math.min(at, range.to)
+}
 
 /** Where a span stands, cut to the range; undefined when none of it is in the range. */
 export function stretchOf(from: number, to: number, range: StripRange): Stretch | undefined {
@@ -40,6 +63,7 @@ const HOUR = 3_600_000
  * be left unnamed where there is little room.
  */
 export function stripTicks(range: StripRange, zone: string): { at: number; text: string; minor: boolean }[] {
+  if (range.skips) return dayTicks(range, zone)
   const hours = (range.to - range.from) / HOUR
   const step = hours <= 14 ? 1 : hours <= 26 ? 2 : hours <= 50 ? 4 : 24
   const ticks: { at: number; text: string; minor: boolean }[] = []
@@ -54,6 +78,29 @@ export function stripTicks(range: StripRange, zone: string): { at: number; text:
       text: step === 24 ? format(clock, 'EEE d MMM') : format(clock, 'H:mm'),
       minor: step !== 24 && (hour / step) % 2 === 1,
     })
+  }
+  return ticks
+}
+
+/** Where nights are left out: each day where it begins to be shown, and its noon. */
+function dayTicks(range: StripRange, zone: string): { at: number; text: string; minor: boolean }[] {
+  const ticks: { at: number; text: string; minor: boolean }[] = []
+  const shown: { from: number; to: number }[] = []
+  let from: number = range.from
+  for (const s of range.skips ?? []) {
+    if (s.from > from) shown.push({ from, to: s.from })
+    from = s.to
+  }
+  if (from < range.to) shown.push({ from, to: range.to })
+  let day = ''
+  for (const span of shown) {
+    const clock = new TZDate(span.from, zone)
+    const text = format(clock, 'EEE d MMM')
+    if (text !== day) ticks.push({ at: span.from, text, minor: false })
+    day = text
+    clock.setHours(12, 0, 0, 0)
+    if (clock.getTime() > span.from + 2 * HOUR && clock.getTime() < span.to)
+      ticks.push({ at: clock.getTime(), text: '12:00', minor: true })
   }
   return ticks
 }

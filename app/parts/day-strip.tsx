@@ -3,7 +3,15 @@ import type { CSSProperties, ReactNode } from 'react'
 import { formatMinutes, formatTime, type Instant } from '@/lib/units/time'
 import { classNames } from './class-names'
 import styles from './day-strip.module.css'
-import { closedSpans, placeAt, type StripRange, stretchOf, stripTicks, threadPath } from './day-strip-place'
+import {
+  closedSpans,
+  placeAt,
+  type StripRange,
+  shownMs,
+  stretchOf,
+  stripTicks,
+  threadPath,
+} from './day-strip-place'
 import { RegistrationMark } from './mark'
 import { Sign } from './sign'
 
@@ -29,6 +37,10 @@ export type StripRun = {
   progress?: number
   /** Held in its place by a person. */
   pinned?: boolean
+  /** Lanes that can take it, counted from 0; left out where it cannot be moved. */
+  can?: readonly number[]
+  /** Not what was looked for: drawn pale. */
+  dim?: boolean
 }
 
 /** A station with its hours and its runs. */
@@ -93,13 +105,17 @@ export function DayStrip({
     return [{ ...t, d, done: to.run.state !== 'planned' }]
   })
   const after = new Map(threads.map(t => [t.from, t]))
-  const hours = (range.to - range.from) / 3_600_000
+  const hours = shownMs(range) / 3_600_000
   const nowAt = now !== undefined && now >= range.from && now <= range.to ? placeAt(now, range) : undefined
   const ticks = stripTicks(range, zone)
   return (
     <section
       className={classNames(styles.strip, styles[size])}
-      style={{ '--least': `${Math.round(hours * (hours > 50 ? 10 : hourWidth))}px` } as CSSProperties}
+      style={
+        {
+          '--least': `${Math.round(hours * (range.skips ? 20 : hours > 50 ? 10 : hourWidth))}px`,
+        } as CSSProperties
+      }
       aria-label={label}
       // Scrolled by keyboard where it is wider than its box.
       {...{ tabIndex: 0 }}
@@ -120,9 +136,11 @@ export function DayStrip({
             </span>
           ))}
           {nowAt !== undefined && now !== undefined && (
-            <span className={styles.nowMark} style={{ left: `${nowAt}%` }}>
+            <span className={styles.nowMark} style={{ left: `${nowAt}%` }} data-now>
               <RegistrationMark size={22} />
-              <span className={styles.nowTime}>{formatTime(now, zone)}</span>
+              <span className={styles.nowTime} data-now-time>
+                {formatTime(now, zone)}
+              </span>
             </span>
           )}
         </div>
@@ -139,10 +157,13 @@ export function DayStrip({
                 )}
                 {s.note && <span className={styles.note}>{s.note}</span>}
               </div>
-              <div className={styles.track}>
+              <div className={styles.track} data-track>
                 {closedSpans(s.open, range).map(c => {
                   const place = stretchOf(c.from, c.to, range)
-                  return place && <span key={c.from} className={styles.closed} style={percent(place)} />
+                  return (
+                    place !== undefined &&
+                    place.width > 0 && <span key={c.from} className={styles.closed} style={percent(place)} />
+                  )
                 })}
                 {s.runs.length === 0 && <span className="aloud">no runs</span>}
                 <ul className={styles.runs}>
@@ -170,7 +191,7 @@ export function DayStrip({
               ))}
             </svg>
           )}
-          {nowAt !== undefined && <span className={styles.nowLine} style={{ left: `${nowAt}%` }} />}
+          {nowAt !== undefined && <span className={styles.nowLine} style={{ left: `${nowAt}%` }} data-now />}
         </div>
       </div>
     </section>
@@ -213,9 +234,16 @@ function Run({
             run.state !== 'done' && run.standing && styles[run.standing],
             run.end > range.to && styles.goesOn,
             run.work < range.from && styles.cameFrom,
+            run.dim && styles.dim,
           )}
           style={percent(place)}
+          // Hundreds of pages that nobody has asked for yet would be fetched else.
+          prefetch={false}
+          draggable={false}
           data-run={run.id}
+          data-start={run.start}
+          data-end={run.end}
+          data-can={run.can?.join(' ')}
           aria-label={spoken(run, zone, thread)}
           title={spoken(run, zone, thread)}
         >

@@ -1,5 +1,16 @@
 import { parentPort, Worker, workerData } from 'node:worker_threads'
-import { improve, type Plan, type PlanOptions, plan, type Shop } from './engine'
+import {
+  type Chance,
+  type ChanceOptions,
+  chances,
+  DEFAULT_SPREAD,
+  improve,
+  type Plan,
+  type PlanOptions,
+  plan,
+  type Shop,
+  type Spread,
+} from './engine'
 
 /** What can be sent to another thread: no functions. */
 export type PlanBudget = Pick<PlanOptions, 'seed' | 'steps' | 'from' | 'moveCost' | 'aim'>
@@ -36,6 +47,19 @@ if (workerData === SEARCHES)
       true,
     )
   })
+
+const FUTURES = 'futures'
+/** Spreads by step: what is sent to a thread holds no function. */
+type Futures = {
+  shop: Shop
+  plan: Plan
+  spreads: Record<string, Spread>
+  options: Omit<ChanceOptions, 'spread'>
+}
+const lived = ({ shop, plan: made, spreads, options }: Futures): Chance[] =>
+  chances(shop, made, { ...options, spread: (_job, step) => spreads[step] ?? DEFAULT_SPREAD })
+if (workerData === FUTURES)
+  parentPort?.once('message', (task: Futures) => parentPort?.postMessage(lived(task)))
 
 type Desk = {
   worker: Worker | null
@@ -83,6 +107,31 @@ function start(): Worker {
   })
   thread.on('exit', planHere)
   return thread
+}
+
+/** How sure promises are, in a thread of its own: it takes seconds, and no plan may wait behind it. */
+export function chancesAside(
+  shop: Shop,
+  made: Plan,
+  spreads: Record<string, Spread>,
+  options: Omit<ChanceOptions, 'spread'> = {},
+): Promise<Chance[]> {
+  const task: Futures = { shop, plan: made, spreads, options }
+  if (desk.here) return Promise.resolve(lived(task))
+  return new Promise(done => {
+    const thread = new Worker(new URL('./plan.worker.ts', import.meta.url), { workerData: FUTURES })
+    let over = false
+    const answer = (found: () => Chance[]) => {
+      if (over) return
+      over = true
+      void thread.terminate()
+      done(found())
+    }
+    thread.on('message', (found: Chance[]) => answer(() => found))
+    thread.on('error', () => answer(() => lived(task)))
+    thread.on('exit', () => answer(() => lived(task)))
+    thread.postMessage(task)
+  })
 }
 
 /** Seconds of search between two looks at the signal, where no thread can be started. */

@@ -49,6 +49,11 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     firstPieceAction: 'shop.change',
     planAnew: 'floor.plan',
   },
+  'app/floor/board/actions.ts': {
+    takeAction: 'floor.plan',
+    tryAction: 'floor.plan',
+    undoAction: 'floor.plan',
+  },
   'app/floor/learned/actions.ts': {
     dropPaceAction: 'rates.change',
     takePaceAction: 'rates.change',

@@ -71,6 +71,7 @@ const DOORS: Record<string, Door> = {
   '/stockroom': 'stock.see',
   '/office': 'books.see',
   '/account': 'by password',
+  '/wall': 'floor.see',
   '/icon.svg': 'everybody',
   '/offer': 'everybody',
   '/sign-in': 'everybody',
@@ -84,6 +85,7 @@ const DOORS: Record<string, Door> = {
   '/api/catalogue': 'by key',
   '/api/openapi.json': 'everybody',
   '/programs': 'everybody',
+  '/api/plan': 'floor.see',
   '/api/reports': 'floor.report',
   '/api/health': 'everybody',
 }

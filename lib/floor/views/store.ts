@@ -22,8 +22,17 @@ import { isAfter, isRemake } from '@/lib/planning/steps'
 import { type BoardRun, type CurrentPlan, currentPlan } from '@/lib/planning/store'
 import { db, type Prisma } from '@/lib/server/database'
 import type { BlankKind, Size } from '@/lib/shop/blanks'
-import { type StationRow, shop, stations } from '@/lib/shop/store'
-import { dayBounds, type Instant, instantOf, type ShopDay } from '@/lib/units/time'
+import { crew, type StationRow, shop, stations } from '@/lib/shop/store'
+import {
+  addDays,
+  dayBounds,
+  dayOf,
+  type Instant,
+  instant,
+  instantOf,
+  type ShopDay,
+  weekdayOf,
+} from '@/lib/units/time'
 import { standing } from '../counter/counter'
 import type { MisprintReason } from '../misprint'
 import { nextRun } from '../next'
@@ -427,13 +436,25 @@ function waitsFor(step: StepView, steps: readonly StepView[]): Task['waitsFor'] 
 export type BoardStation = {
   station: StationRow
   open: { from: Instant; to: Instant }[]
-  runs: (BoardRun & { customer: string; standing: OrderStanding | null })[]
+  runs: (BoardRun & {
+    customer: string
+    crew: string | null
+    rush: boolean
+    standing: OrderStanding | null
+  })[]
 }
 export type BoardOrder = CurrentPlan['orders'][number] & { standing: OrderStanding }
 export type BoardView = {
-  range: { from: Instant; to: Instant }
+  /** What is shown; a week leaves out the nights. */
+  range: StripSpan
+  /** The whole day, or seven of them. */
+  days: { from: Instant; to: Instant }
   zone: string
+  /** Everybody who is on the plan. */
+  crew: { id: string; name: string }[]
   stations: BoardStation[]
+  /** Every run of the plan, for finding one that is on another day. */
+  all: { number: number; customer: string; title: string; startAt: Instant }[]
   /** Settling between runs: minutes that pass at least. */
   rests: { from: string; to: string; minutes: number }[]
   waiting: Waiting[]
@@ -447,11 +468,14 @@ export type BoardView = {
   done: number
 }
 
-/** The board of one day. */
-export async function boardView(day: ShopDay, now: Instant): Promise<BoardView> {
-  const [facts, machines, plan] = await Promise.all([shop(), stations(), currentPlan(now)])
+/** The board of one day, or of the week (Monday to Sunday) that it is in. */
+export async function boardView(day: ShopDay, now: Instant, week = false): Promise<BoardView> {
+  const [facts, machines, people, plan] = await Promise.all([shop(), stations(), crew(), currentPlan(now)])
   const zone = facts.timeZone
-  const bounds = dayBounds(day, zone)
+  const monday = addDays(day, 1 - weekdayOf(day))
+  const bounds = week
+    ? { from: dayBounds(monday, zone).from, to: dayBounds(addDays(monday, 6), zone).to }
+    : dayBounds(day, zone)
   const done = await doneRuns(bounds)
   const standings = new Map<string, OrderStanding>()
   const orders: BoardOrder[] = plan.orders
@@ -463,8 +487,10 @@ export async function boardView(day: ShopDay, now: Instant): Promise<BoardView> 
     })
   const held = new Set(orders.filter(o => o.holds.length > 0).map(o => o.id))
   const free = new Set(orders.flatMap(o => o.freeParts.map(job => `${o.id}/${job}`)))
+  const byOrder = new Map(plan.orders.map(o => [o.id, o]))
   const customers = new Map(plan.orders.map(o => [o.id, o.customer]))
   for (const r of done) customers.set(r.orderId, r.customer)
+  const names = new Map(people.map(m => [m.id, m.name]))
   const inDay = [...plan.runs.filter(r => r.endAt > bounds.from && r.startAt < bounds.to), ...done]
   const busy = new Set(plan.runs.filter(r => r.state === 'running').map(r => r.stationId))
   const next = nextRun(
@@ -483,13 +509,23 @@ export async function boardView(day: ShopDay, now: Instant): Promise<BoardView> 
       .map(r => ({
         ...r,
         customer: customers.get(r.orderId) ?? '',
+        crew: r.crewId === null ? null : (names.get(r.crewId) ?? null),
+        rush: byOrder.get(r.orderId)?.rush ?? false,
         standing: standings.get(r.orderId) ?? null,
       })),
   }))
   return {
-    range: dayRange(bounds, lanes),
+    range: week ? weekRange(bounds, lanes) : dayRange(bounds, lanes),
+    days: bounds,
     zone,
+    crew: people.map(({ id, name }) => ({ id, name })),
     stations: lanes,
+    all: plan.runs.map(r => ({
+      number: r.number,
+      customer: customers.get(r.orderId) ?? '',
+      title: r.title,
+      startAt: r.startAt,
+    })),
     rests: restsOf(inDay),
     waiting: waitingList(orders, plan.unplaced),
     promises: orders
@@ -560,7 +596,51 @@ async function doneRuns({
   })
 }
 
+/** The day to open the board with: today, or the next on which some station is open. Today where nothing opens within two weeks. */
+export async function openingDay(now: Instant): Promise<ShopDay> {
+  const [{ timeZone: zone }, machines] = await Promise.all([shop(), stations()])
+  const today = dayOf(now, zone)
+  for (let ahead = 0; ahead < 14; ahead++) {
+    const day = addDays(today, ahead)
+    const { from, to } = dayBounds(day, zone)
+    if (machines.some(s => openingsOf(s.hours, s.closed, zone, from, to).length > 0)) return day
+  }
+  return today
+}
+
 const HOUR = 3_600_000
+
+/** A span of time with what is left out of it. */
+type StripSpan = { from: Instant; to: Instant; skips?: { from: Instant; to: Instant }[] }
+
+/** Seven days without the hours in which nothing is open and nothing runs; all of them where nothing ever opens. */
+function weekRange(
+  bounds: { from: Instant; to: Instant },
+  lanes: readonly { open: { from: Instant; to: Instant }[]; runs: readonly BoardRun[] }[],
+): StripSpan {
+  const spans = lanes.flatMap(l => [
+    ...l.open,
+    // What goes on over a night is torn there; what runs wholly in one is shown.
+    ...l.runs.map(r => ({ from: r.startAt, to: instant(Math.min(r.endAt, r.startAt + HOUR)) })),
+  ])
+  const shown: { from: number; to: number }[] = []
+  for (const s of spans.sort((a, b) => a.from - b.from)) {
+    const from = Math.max(bounds.from, Math.floor(s.from / HOUR) * HOUR)
+    const to = Math.min(bounds.to, Math.ceil(s.to / HOUR) * HOUR)
+    if (to <= from) continue
+    const last = shown.at(-1)
+    if (last && from <= last.to) last.to = Math.max(last.to, to)
+    else shown.push({ from, to })
+  }
+  const first = shown[0]
+  const last = shown.at(-1)
+  if (!first || !last) return bounds
+  const skips = shown.slice(1).map((s, i) => ({
+    from: instant(shown[i]?.to ?? s.from),
+    to: instant(s.from),
+  }))
+  return { from: instant(first.from), to: instant(last.to), skips }
+}
 
 /**
  * From half an hour before the first opening or run to half an hour after the last, in whole hours, inside the day. What goes on after
@@ -569,7 +649,7 @@ const HOUR = 3_600_000
 function dayRange(
   bounds: { from: Instant; to: Instant },
   lanes: readonly { open: { from: Instant; to: Instant }[]; runs: readonly BoardRun[] }[],
-): { from: Instant; to: Instant } {
+): StripSpan {
   const inside = (t: number) => t >= bounds.from && t <= bounds.to
   const times = lanes
     .flatMap(l => [...l.open.flatMap(o => [o.from, o.to]), ...l.runs.flatMap(r => [r.startAt, r.endAt])])
@@ -583,11 +663,19 @@ function dayRange(
 
 /** Settling and drying from a run to the next one of its chain. */
 function restsOf(runs: readonly BoardRun[]): BoardView['rests'] {
-  return runs.flatMap(r => {
-    if (r.gapMin <= 0) return []
-    const next = runs
-      .filter(n => n.orderId === r.orderId && n.job === r.job && n.position > r.position)
-      .sort((a, b) => a.position - b.position)[0]
-    return next ? [{ from: r.stepId, to: next.stepId, minutes: r.gapMin }] : []
-  })
+  const chains = new Map<string, BoardRun[]>()
+  for (const r of runs) {
+    const key = `${r.orderId}/${r.job}`
+    const chain = chains.get(key)
+    if (chain) chain.push(r)
+    else chains.set(key, [r])
+  }
+  return [...chains.values()].flatMap(chain =>
+    chain
+      .sort((a, b) => a.position - b.position)
+      .flatMap((r, i) => {
+        const next = chain[i + 1]
+        return r.gapMin > 0 && next ? [{ from: r.stepId, to: next.stepId, minutes: r.gapMin }] : []
+      }),
+  )
 }

@@ -11,10 +11,11 @@ import { attempt, must, Refused } from '@/lib/stock/store'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { formatMoment, type Instant, instant, instantOf } from '@/lib/units/time'
 import { cannotTake, changeWords, firstPlace, type PlanChange } from '../changes'
-import type { Plan } from '../engine'
-import { type PlannedRun, type PlanRows, type PlanStep, runsOf, sameRun, shopOf } from '../model'
+import type { Plan, Spread } from '../engine'
+import { boardPlan, type PlannedRun, type PlanRows, type PlanStep, runsOf, sameRun, shopOf } from '../model'
+import { instantOfMinute } from '../openings'
 import { rowsFrom } from '../order-work'
-import { improveAside, planAside } from '../plan.worker'
+import { chancesAside, improveAside, planAside } from '../plan.worker'
 import { type SizeCount, type StepRecipe, sizeCountsSchema, stepRecipeSchema } from '../recipe-snapshot'
 import { blanksOfPart, type Split, type SplitStep, splitSteps } from '../split-steps'
 import { isAfter, isRemake, type NewStep, stepsOf } from '../steps'
@@ -30,6 +31,7 @@ import {
 } from '../store'
 import { asPlanStep, postDue, reasonWords } from '../trial'
 import { pinsInTheWay, type WhatChanges, whatChanges } from '../what-changes'
+import { type WhyLine, whyWords } from '../why-words'
 
 const json = (value: unknown) => JSON.parse(JSON.stringify(value)) as Prisma.InputJsonValue
 
@@ -612,6 +614,62 @@ async function takeOffTx(tx: Tx, ids: readonly string[]) {
     where: { id: { in: [...ids] } },
     data: { state: 'dropped', version: { increment: 1 } },
   })
+}
+
+// ---- Why ----
+
+/** Why a run starts when it does, decisive reason first; null where the board has no such run. */
+export async function whyRun(stepId: string, now: Instant): Promise<WhyLine[] | null> {
+  const { rows, board, orders } = await openWork(now)
+  const step = rows.steps.find(s => s.id === stepId)
+  if (!step || !board.some(r => r.stepId === stepId)) return null
+  const holds = orders.find(o => o.id === step.orderId)?.holds ?? []
+  const open = new Set(rows.steps.filter(s => s.state !== 'done').map(s => s.id))
+  const plan = boardPlan(
+    board.filter(r => open.has(r.stepId)),
+    rows.steps,
+  )
+  return whyWords(shopOf(rows), plan, stepId, rows, holds)
+}
+
+// ---- How sure ----
+
+/**
+ * How sure each promise is on the plan as it hangs there: the share of so many futures in which the order is ready in time, and by when nine
+ * in ten have it. By order; orders without a place are left out.
+ * @param spreads how the minutes of steps vary, where that was measured
+ */
+export async function promiseChances(
+  spreads: ReadonlyMap<string, Spread>,
+  options: { seed: number; futures: number },
+  now: Instant,
+): Promise<Record<string, { onTime: number | null; nineInTen: Instant | null }>> {
+  const { rows, board } = await openWork(now)
+  const open = new Set(rows.steps.filter(s => s.state !== 'done').map(s => s.id))
+  const plan = boardPlan(
+    board.filter(r => open.has(r.stepId)),
+    rows.steps,
+  )
+  const shop = shopOf(rows)
+  const found = await chancesAside(shop, plan, Object.fromEntries(spreads), options)
+  const placed = new Map<string, number>()
+  for (const r of plan.runs) placed.set(r.job, (placed.get(r.job) ?? 0) + 1)
+  const orders: Record<string, { onTime: number | null; nineInTen: Instant | null }> = {}
+  for (const [i, c] of found.entries()) {
+    const job = shop.jobs[i]
+    const [orderId = '', chain = ''] = c.job.split('/')
+    if (!job || isAfter(chain) || placed.get(job.id) !== job.steps.length) continue
+    const is = orders[orderId]
+    const nine = c.nineInTen === null ? null : instantOfMinute(c.nineInTen)
+    // An order is ready with the last of its chains; those wait for the same machines, so the least sure one tells.
+    orders[orderId] = is
+      ? {
+          onTime: is.onTime === null || c.onTime === null ? null : Math.min(is.onTime, c.onTime),
+          nineInTen: is.nineInTen === null || nine === null ? null : instant(Math.max(is.nineInTen, nine)),
+        }
+      : { onTime: c.onTime, nineInTen: nine }
+  }
+  return orders
 }
 
 // ---- Undo ----

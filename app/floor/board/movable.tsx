@@ -1,0 +1,401 @@
+'use client'
+import { useRouter } from 'next/navigation'
+import { type ReactNode, useCallback, useEffect, useRef, useState } from 'react'
+import { placeAt, type StripRange, stretchOf, timeAt } from '@/app/parts/day-strip-place'
+import { formatMoment, formatTime, type Instant, instant } from '@/lib/units/time'
+import styles from './board.module.css'
+import { Consequences, useTrial } from './consequences'
+import { RunSheet, type SheetFacts } from './run-sheet'
+
+/** Minutes that a run is moved by: dragged or by an arrow, and with Shift. */
+const SNAP = 5
+const BIG = 60
+/** Movement in px before a press becomes a drag, and how long a finger rests before it does, ms. */
+const DRAG_PX = 5
+const REST_MS = 350
+/** So near the edge of the strip it scrolls, px. */
+const EDGE_PX = 48
+
+/** A run as it is held: where it stood, where it is now. */
+type Held = {
+  id: string
+  name: string
+  element: HTMLElement
+  lanes: number[]
+  lane: number
+  start: number
+  length: number
+  at: { lane: number; start: number }
+  /** By keyboard, or where on the run the pointer took it, px from its left edge. */
+  by: 'keys' | number
+}
+
+/**
+ * A board whose runs can be taken: by mouse, by a finger that rests on them, or by keyboard (Space takes a run, arrows move it, Enter
+ * shows what that would mean, Escape puts it back). Nothing moves on the plan before it is taken in the dialog. The strip inside is drawn by
+ * the server; while something is dragged one element moves over it, and nothing else is drawn.
+ * @param stations names by lane, and ids
+ * @param facts what the sheet of a run says, by run
+ * @param plans whether this person may change the plan
+ */
+export function Movable({
+  range,
+  zone,
+  stations,
+  facts,
+  lists,
+  plans,
+  children,
+}: {
+  range: StripRange
+  zone: string
+  stations: readonly { id: string; name: string }[]
+  facts: Readonly<Record<string, SheetFacts>>
+  lists: readonly { key: string; name: string }[]
+  plans: boolean
+  children: ReactNode
+}) {
+  const box = useRef<HTMLDivElement>(null)
+  const ghost = useRef<HTMLDivElement>(null)
+  const held = useRef<Held | null>(null)
+  const router = useRouter()
+  const [said, say] = useState('')
+  const [open, setOpen] = useState<string | null>(null)
+  const trial = useTrial(() => router.refresh())
+  const latest = useRef({ range, zone, stations, plans, facts, trial, router })
+  useEffect(() => {
+    latest.current = { range, zone, stations, plans, facts, trial, router }
+  })
+
+  const letGo = useCallback((words: string) => {
+    const h = held.current
+    if (!h) return
+    held.current = null
+    h.element.removeAttribute('data-held')
+    for (const lane of box.current?.querySelectorAll('[data-target]') ?? [])
+      lane.removeAttribute('data-target')
+    if (ghost.current) ghost.current.hidden = true
+    if (words) say(words)
+  }, [])
+
+  /** Draws what is held where it is now: one element, moved by the compositor. */
+  const draw = useCallback(() => {
+    const h = held.current
+    const g = ghost.current
+    const root = box.current
+    if (!h || !g || !root) return
+    const { range, zone, stations } = latest.current
+    const lane = laneOf(root, h.at.lane)
+    const track = lane?.querySelector('[data-track]')?.getBoundingClientRect()
+    const base = root.getBoundingClientRect()
+    if (!lane || !track) return
+    const place = stretchOf(h.at.start, h.at.start + h.length, range)
+    const left = track.left - base.left + (placeAt(h.at.start, range) / 100) * track.width
+    g.hidden = false
+    g.style.width = `${Math.max(24, ((place?.width ?? 1) / 100) * track.width)}px`
+    g.style.height = `${track.height - 8}px`
+    g.style.transform = `translate3d(${left}px, ${track.top - base.top + 4}px, 0)`
+    const text = g.firstElementChild
+    if (text) text.textContent = `${h.name} ${formatTime(instant(h.at.start), zone)}`
+    g.title = stations[h.at.lane]?.name ?? ''
+    if (!lane.hasAttribute('data-target')) {
+      for (const other of root.querySelectorAll('[data-target]')) other.removeAttribute('data-target')
+      lane.setAttribute('data-target', '')
+    }
+  }, [])
+
+  const whereWords = useCallback((h: Held) => {
+    const { zone, stations } = latest.current
+    return `${stations[h.at.lane]?.name}, ${formatMoment(instant(h.at.start), zone)} to ${formatTime(instant(h.at.start + h.length), zone)}`
+  }, [])
+
+  /** Shows what the move would mean. Nothing is written. */
+  const drop = useCallback(() => {
+    const h = held.current
+    if (!h) return
+    const { stations, trial } = latest.current
+    const moved = h.at.lane !== h.lane || h.at.start !== h.start
+    const station = stations[h.at.lane]
+    letGo(moved ? 'Looking at what this would mean.' : 'Put back where it was.')
+    if (moved && station)
+      trial.ask({ kind: 'move', step: h.id, station: station.id, start: h.at.start as Instant })
+  }, [letGo])
+
+  useEffect(() => {
+    const root = box.current
+    if (!root) return
+    let pressed: { element: HTMLElement; x: number; y: number; touch: boolean } | null = null
+    let resting: ReturnType<typeof setTimeout> | undefined
+    let frame = 0
+    let pointer = { x: 0, y: 0 }
+    /** The click that ends a drag opens nothing. */
+    let dragged = false
+
+    const take = (element: HTMLElement, by: Held['by']): Held | null => {
+      const { facts, plans, stations } = latest.current
+      const id = element.dataset.run
+      const lanes = element.dataset.can?.split(' ').map(Number)
+      const lane = stations.findIndex(
+        s => s.id === element.closest<HTMLElement>('[data-station]')?.dataset.station,
+      )
+      if (!plans || !id || !lanes || lane < 0) return null
+      const start = Number(element.dataset.start)
+      const h: Held = {
+        id,
+        name: facts[id]?.number ?? '',
+        element,
+        lanes,
+        lane,
+        start,
+        length: Number(element.dataset.end) - start,
+        at: { lane, start },
+        by,
+      }
+      held.current = h
+      element.setAttribute('data-held', '')
+      return h
+    }
+    const follow = () => {
+      frame = 0
+      const h = held.current
+      if (!h || h.by === 'keys') return
+      const strip = root.querySelector<HTMLElement>('section')
+      const edge = strip?.getBoundingClientRect()
+      if (strip && edge && strip.scrollWidth > strip.clientWidth) {
+        const by = pointer.x > edge.right - EDGE_PX ? 14 : pointer.x < edge.left + EDGE_PX + 100 ? -14 : 0
+        const was = strip.scrollLeft
+        if (by) strip.scrollLeft += by
+        if (strip.scrollLeft !== was) frame = requestAnimationFrame(follow)
+      }
+      const lanes = [...root.querySelectorAll<HTMLElement>('[data-station]')]
+      const over = lanes.findIndex(l => {
+        const r = l.getBoundingClientRect()
+        return pointer.y >= r.top && pointer.y < r.bottom
+      })
+      const track = laneOf(root, h.at.lane)?.querySelector('[data-track]')?.getBoundingClientRect()
+      if (!track) return
+      const { range } = latest.current
+      const percent = ((pointer.x - h.by - track.left) / track.width) * 100
+      const start = Math.round(timeAt(percent, range) / (SNAP * 60_000)) * SNAP * 60_000
+      const lane = h.lanes.includes(over) ? over : h.at.lane
+      // Back at its place to the minute, where it was only picked up.
+      const near = lane === h.lane && Math.abs(start - h.start) < SNAP * 60_000
+      h.at = { lane, start: near ? h.start : start }
+      draw()
+    }
+    const down = (e: PointerEvent) => {
+      const element = runOf(e.target)
+      dragged = false
+      if (!element?.dataset.can || e.button !== 0 || !latest.current.plans) return
+      letGo('')
+      const touch = e.pointerType === 'touch'
+      pressed = { element, x: e.clientX, y: e.clientY, touch }
+      pointer = { x: e.clientX, y: e.clientY }
+      if (touch)
+        resting = setTimeout(() => {
+          if (pressed) begin()
+        }, REST_MS)
+    }
+    const begin = () => {
+      if (!pressed) return
+      const h = take(pressed.element, pressed.x - pressed.element.getBoundingClientRect().left)
+      if (!h) return
+      // What was shown is the work; what moves begins with its changeover.
+      const track = laneOf(root, h.lane)?.querySelector('[data-track]')?.getBoundingClientRect()
+      if (track && typeof h.by === 'number')
+        h.by = pressed.x - (track.left + (placeAt(h.start, latest.current.range) / 100) * track.width)
+      dragged = true
+      navigator.vibrate?.(10)
+      draw()
+    }
+    const move = (e: PointerEvent) => {
+      if (!pressed) return
+      pointer = { x: e.clientX, y: e.clientY }
+      const far = Math.hypot(e.clientX - pressed.x, e.clientY - pressed.y) > DRAG_PX
+      if (!held.current) {
+        if (!far) return
+        if (pressed.touch) {
+          // A finger that moves at once scrolls.
+          clearTimeout(resting)
+          pressed = null
+          return
+        }
+        begin()
+      }
+      if (held.current && !frame) frame = requestAnimationFrame(follow)
+    }
+    const up = () => {
+      clearTimeout(resting)
+      pressed = null
+      if (frame) {
+        cancelAnimationFrame(frame)
+        follow()
+      }
+      if (held.current && held.current.by !== 'keys') drop()
+    }
+    const cancel = () => {
+      clearTimeout(resting)
+      pressed = null
+      if (held.current && held.current.by !== 'keys') letGo('Put back where it was.')
+    }
+    const noScroll = (e: TouchEvent) => {
+      if (held.current) e.preventDefault()
+    }
+    const noMenu = (e: Event) => {
+      if (pressed?.touch || held.current) e.preventDefault()
+    }
+    const click = (e: MouseEvent) => {
+      const element = runOf(e.target)
+      if (!element) return
+      if (dragged) {
+        dragged = false
+        e.preventDefault()
+        e.stopPropagation()
+        return
+      }
+      if (e.button !== 0 || e.metaKey || e.ctrlKey || e.shiftKey || e.altKey) return
+      if (!latest.current.facts[element.dataset.run ?? '']) return
+      e.preventDefault()
+      e.stopPropagation()
+      setOpen(element.dataset.run ?? null)
+    }
+    const keys = (e: KeyboardEvent) => {
+      const h = held.current
+      const element = runOf(e.target)
+      if (h && e.key === 'Escape') {
+        e.preventDefault()
+        letGo('Put back where it was.')
+      } else if (h && h.by === 'keys') {
+        const step = e.shiftKey ? BIG : SNAP * 3
+        if (e.key === 'ArrowRight' || e.key === 'ArrowLeft')
+          h.at = {
+            lane: h.at.lane,
+            start: shifted(h.at.start, e.key === 'ArrowRight' ? step : -step, latest.current.range),
+          }
+        else if (e.key === 'ArrowDown' || e.key === 'ArrowUp') {
+          const by = e.key === 'ArrowDown' ? 1 : -1
+          const next = h.lanes.filter(l => (l - h.at.lane) * by > 0).sort((a, b) => (a - b) * by)[0]
+          if (next === undefined) {
+            e.preventDefault()
+            say(`No other station ${by > 0 ? 'below' : 'above'} can take it. ${whereWords(h)}`)
+            return
+          }
+          h.at = { lane: next, start: h.at.start }
+        } else if (e.key === 'Enter' || e.key === ' ') {
+          e.preventDefault()
+          drop()
+          return
+        } else {
+          if (e.key === 'Tab') letGo('Put back where it was.')
+          return
+        }
+        e.preventDefault()
+        draw()
+        ghost.current?.scrollIntoView({ block: 'nearest', inline: 'nearest' })
+        say(whereWords(h))
+      } else if (element && e.key === ' ') {
+        e.preventDefault()
+        const taken = take(element, 'keys')
+        if (!taken) say('This run stays where it is.')
+        else {
+          draw()
+          say(
+            `${taken.name} taken. ${whereWords(taken)}. Arrow keys move it, Enter shows what that would mean, Escape puts it back.`,
+          )
+        }
+      } else if (element && (e.key === 'ArrowLeft' || e.key === 'ArrowRight')) {
+        // Along the station's runs.
+        const all = [
+          ...(element.closest('[data-station]')?.querySelectorAll<HTMLElement>('[data-run]') ?? []),
+        ]
+        const next = all[all.indexOf(element) + (e.key === 'ArrowRight' ? 1 : -1)]
+        e.preventDefault()
+        next?.focus()
+      } else if (element && (e.key === 'ArrowDown' || e.key === 'ArrowUp')) {
+        e.preventDefault()
+        neighbour(root, element, e.key === 'ArrowDown' ? 1 : -1)?.focus()
+      }
+    }
+    root.addEventListener('pointerdown', down)
+    window.addEventListener('pointermove', move)
+    window.addEventListener('pointerup', up)
+    window.addEventListener('pointercancel', cancel)
+    root.addEventListener('touchmove', noScroll, { passive: false })
+    root.addEventListener('contextmenu', noMenu)
+    root.addEventListener('click', click, true)
+    root.addEventListener('keydown', keys)
+    return () => {
+      clearTimeout(resting)
+      cancelAnimationFrame(frame)
+      root.removeEventListener('pointerdown', down)
+      window.removeEventListener('pointermove', move)
+      window.removeEventListener('pointerup', up)
+      window.removeEventListener('pointercancel', cancel)
+      root.removeEventListener('touchmove', noScroll)
+      root.removeEventListener('contextmenu', noMenu)
+      root.removeEventListener('click', click, true)
+      root.removeEventListener('keydown', keys)
+    }
+  }, [draw, drop, letGo, whereWords])
+
+  const shown = open ? facts[open] : undefined
+  return (
+    <div ref={box} className={styles.movable} data-board>
+      {children}
+      <div ref={ghost} className={styles.ghost} aria-hidden="true" hidden>
+        <b />
+      </div>
+      <div role="status" aria-live="assertive" className="aloud">
+        {said}
+      </div>
+      {plans && (
+        <p className="aloud" id="board-keys">
+          Space takes a run; arrow keys move it, with Shift by the hour; Enter shows what that would mean;
+          Escape puts it back.
+        </p>
+      )}
+      {open && shown && (
+        <RunSheet
+          key={open}
+          step={open}
+          facts={shown}
+          zone={zone}
+          plans={plans}
+          lists={lists}
+          onAsk={change => {
+            setOpen(null)
+            trial.ask(change)
+          }}
+          onClose={() => setOpen(null)}
+        />
+      )}
+      <Consequences trial={trial} zone={zone} stations={stations} />
+    </div>
+  )
+}
+
+const runOf = (target: EventTarget | null): HTMLElement | null =>
+  target instanceof Element ? target.closest<HTMLElement>('[data-run]') : null
+const laneOf = (root: HTMLElement, lane: number): HTMLElement | undefined =>
+  root.querySelectorAll<HTMLElement>('[data-station]')[lane]
+
+/** Moved by some shown minutes: nights that the strip leaves out are jumped over. */
+function shifted(start: number, minutes: number, range: StripRange): number {
+  const raw = Math.round((start + minutes * 60_000) / (SNAP * 60_000)) * SNAP * 60_000
+  const skip = range.skips?.find(s => raw >= s.from && raw < s.to)
+  const at = skip ? (minutes > 0 ? skip.to : skip.from - SNAP * 60_000) : raw
+  return Math.min(range.to - SNAP * 60_000, Math.max(range.from, at))
+}
+
+/** The run on the next station that has one, nearest in time. */
+function neighbour(root: HTMLElement, from: HTMLElement, by: 1 | -1): HTMLElement | undefined {
+  const lanes = [...root.querySelectorAll<HTMLElement>('[data-station]')]
+  const start = Number(from.dataset.start)
+  for (let i = lanes.findIndex(l => l.contains(from)) + by; i >= 0 && i < lanes.length; i += by) {
+    const runs = [...(lanes[i]?.querySelectorAll<HTMLElement>('[data-run]') ?? [])]
+    const away = (r: HTMLElement) => Math.abs(Number(r.dataset.start) - start)
+    const near = runs.sort((a, b) => away(a) - away(b))[0]
+    if (near) return near
+  }
+  return undefined
+}
