@@ -38,9 +38,6 @@ export const changeSchema = z.discriminatedUnion('kind', [
 ])
 export type PlanChange = z.output<typeof changeSchema>
 
-/** A run held in its place by a person. */
-export type Pinned = { stationId: string; startAt: Instant }
-
 /** Why a station cannot take a step; null where it can. */
 export function cannotTake(
   station: PlanStation,

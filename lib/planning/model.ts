@@ -68,6 +68,9 @@ export type PlanStep = {
   finishedAt: Instant | null
 }
 
+/** A run held in its place by a person, and who the plan has on it. */
+export type Pinned = { stationId: string; startAt: Instant; crewId: string | null }
+
 export type PlanRows = {
   zone: string
   now: Instant
@@ -78,7 +81,7 @@ export type PlanRows = {
   /** Chains that do not follow their order: nobody waits for them, and they begin at another time, or not yet (null). */
   apart?: ReadonlyMap<string, Instant | null>
   /** Runs that a person holds in their place, by step. */
-  pins?: ReadonlyMap<string, { stationId: string; startAt: Instant }>
+  pins?: ReadonlyMap<string, Pinned>
   /** Parts of a split batch that begin at another time than their order, by the chain's name in the engine. */
   parts?: ReadonlyMap<string, Instant>
 }
@@ -182,7 +185,7 @@ export function shopOf(rows: PlanRows): Shop {
           step: step.id,
           station: pinned.id,
           start: minuteOf(pin.startAt),
-          crew: null,
+          crew: rows.crew.some(m => m.id === pin.crewId) ? pin.crewId : null,
         })
       if (running && step.stationId !== null) {
         const from = (openOf.get(step.stationId) ?? []).find(o => o.to > nowMinute)

@@ -311,8 +311,12 @@ export async function openWork(now: Instant): Promise<Open> {
       lacks: new Map(waits.shortages.map(s => [s.itemId, s.pieces])),
     }
   })
+  const places = new Map(board.map(r => [r.stepId, r]))
   const pins = new Map(
-    pinRows.map(p => [p.stepId, { stationId: p.stationId, startAt: instantOf(p.startAt) }]),
+    pinRows.map(({ stepId, stationId, startAt }) => [
+      stepId,
+      { stationId, startAt: instantOf(startAt), crewId: places.get(stepId)?.crewId ?? null },
+    ]),
   )
   return {
     orders,

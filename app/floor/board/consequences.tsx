@@ -6,7 +6,7 @@ import { StateMark } from '@/app/parts/state-mark'
 import type { Trial } from '@/lib/planning/board/store'
 import type { PlanChange } from '@/lib/planning/changes'
 import type { LateChange } from '@/lib/planning/what-changes'
-import { formatMinutes, formatMoment } from '@/lib/units/time'
+import { dayOf, formatMinutes, formatMoment, formatTime } from '@/lib/units/time'
 import { takeAction, tryAction } from './actions'
 import styles from './board.module.css'
 
@@ -149,7 +149,7 @@ function Shown({
     change.kind === 'better' && later.length + sooner.length + moved.length === 0 && changeoverMinutes === 0
   return (
     <>
-      <h2 className={styles.asked}>{trial.words.charAt(0).toUpperCase() + trial.words.slice(1)}</h2>
+      <h2 className={styles.asked}>{askedWords(trial.words)}</h2>
       {again && (
         <Notice>The shop has changed while you looked. This is what it would mean as it stands now.</Notice>
       )}
@@ -186,7 +186,10 @@ function Shown({
         )}
         {moved.slice(0, MOST_MOVED).map(m => (
           <li key={m.stepId}>
-            {m.number} {m.title}: {formatMoment(m.from.at, zone)} → {formatMoment(m.to.at, zone)}
+            {m.number} {m.title}: {formatMoment(m.from.at, zone)} →{' '}
+            {dayOf(m.from.at, zone) === dayOf(m.to.at, zone)
+              ? formatTime(m.to.at, zone)
+              : formatMoment(m.to.at, zone)}
             {m.from.stationId !== m.to.stationId && `, on ${station(m.to.stationId)}`}.
           </li>
         ))}
@@ -196,6 +199,18 @@ function Shown({
     </>
   )
 }
+
+const ASKED: Record<string, string> = {
+  moved: 'Move',
+  pinned: 'Pin',
+  let: 'Let',
+  took: 'Take',
+  rushed: 'Rush',
+  split: 'Split',
+  sent: 'Send',
+}
+/** What was asked, before it is done: "Move “Press” of 1042 to …". */
+const askedWords = (words: string) => words.replace(/^\w+/, verb => ASKED[verb] ?? verb)
 
 function lateWords({ before, after }: LateChange): string {
   if (after === 0) return `in time again, was ${formatMinutes(before)} late.`

@@ -85,7 +85,7 @@ function markOf({ rows, board }: Pick<Open, 'rows' | 'board'>): string {
       steps,
       stations,
       crew,
-      orders.map(({ release: _, ...o }) => o),
+      orders.map(o => [o.id, o.promiseAt, o.promiseHard, o.rush]),
       [...(pins ?? [])],
       [...board].sort((a, b) => (a.stepId < b.stepId ? -1 : 1)),
     ]),
@@ -121,9 +121,19 @@ export async function tryChange(
     // A part that is split off has no place to keep: it begins as soon as it can.
     const anew = work.kind === 'split' ? work.split.first.map(f => f.id) : []
     const stands = open.board.filter(r => !anew.includes(r.stepId))
-    made = await planAside(shopOf(after), anew.length ? mending({ rows: after, board: stands }) : budget)
+    const mend = anew.length ? mending({ rows: after, board: stands }) : budget
+    made = await planAside(shopOf(after), mend)
     if (change.kind === 'move' || change.kind === 'pin') {
       const { step } = change
+      // Whoever does it can be somebody else: the one who disturbs least is taken.
+      for (const crewId of ableCrew(after, step)) {
+        const by = withCrew(after, step, crewId)
+        const other = await planAside(shopOf(by), mend)
+        if (isBetter(other, made)) {
+          made = other
+          after = by
+        }
+      }
       const wrong = pinsInTheWay(made, after.steps, new Map([[step, true]]))[0]
       if (wrong) {
         const place = nearest(change, open)
@@ -171,8 +181,40 @@ const placeOf = ({ stepId, stationId, startAt, workAt, endAt }: PlannedRun) => (
 
 const pinnedAt = (rows: PlanRows, step: string, stationId: string, startAt: Instant): PlanRows => ({
   ...rows,
-  pins: new Map([...(rows.pins ?? []), [step, { stationId, startAt }]]),
+  pins: new Map([...(rows.pins ?? []), [step, { stationId, startAt, crewId: null }]]),
 })
+
+/** People that are tried for a run that somebody moves: more would make its mover wait. */
+const MOST_TRIED = 4
+
+function ableCrew(rows: PlanRows, stepId: string): string[] {
+  const step = rows.steps.find(s => s.id === stepId)
+  if (!step || step.attended === 'none') return []
+  return rows.crew
+    .filter(m => m.skills.includes(step.stationKind))
+    .slice(0, MOST_TRIED)
+    .map(m => m.id)
+}
+
+function withCrew(rows: PlanRows, step: string, crewId: string): PlanRows {
+  const pin = rows.pins?.get(step)
+  return pin ? { ...rows, pins: new Map([...(rows.pins ?? []), [step, { ...pin, crewId }]]) } : rows
+}
+
+/** Whether a plan is better in what matters: everything has a place, hard promises, lateness, then the fewest runs moved. */
+function isBetter(a: Plan, b: Plan): boolean {
+  const rank = (p: Plan) => [
+    p.conflicts.length,
+    p.unplaced.length,
+    p.objective.hardMisses,
+    p.objective.weightedLateMinutes,
+    p.moved,
+    p.objective.changeoverMinutes,
+  ]
+  const [x, y] = [rank(a), rank(b)]
+  const first = x.findIndex((n, i) => n !== y[i])
+  return first >= 0 && (x[first] ?? 0) < (y[first] ?? 0)
+}
 
 /** Checks a change against the shop as it is, and makes it on the rows. */
 async function prepare(
