@@ -324,6 +324,8 @@ export function Movable({
     root.addEventListener('contextmenu', noMenu)
     root.addEventListener('click', click, true)
     root.addEventListener('keydown', keys)
+    // For whoever waits until the board can be used: the benches do.
+    root.dataset.ready = 'yes'
     return () => {
       clearTimeout(resting)
       cancelAnimationFrame(frame)
