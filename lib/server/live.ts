@@ -13,6 +13,8 @@ const TABLES: Record<string, Topic> = {
   Misprint: 'floor',
   PlannedRun: 'plan',
   PlanRecord: 'plan',
+  Pin: 'plan',
+  PlanChange: 'plan',
   Customer: 'orders',
   Order: 'orders',
   OrderLine: 'orders',
