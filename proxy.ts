@@ -1,4 +1,5 @@
 import { type NextRequest, NextResponse } from 'next/server'
+import { isActionCall, isArguments } from './lib/server/action-call'
 
 /**
  * What a page may load and run: its own files, and the scripts that this very answer marks with a number used once.
@@ -23,11 +24,36 @@ function pagePolicy(nonce: string): string {
   ].join('; ')
 }
 
+/** Whether what a page is sent can be taken apart: a form, or the call of an action. What it asks for is looked at further on. */
+async function canBeRead(request: NextRequest): Promise<boolean> {
+  const type = request.headers.get('content-type') ?? ''
+  try {
+    if (/^multipart\/form-data/i.test(type)) return isActionCall((await request.clone().formData()).entries())
+    // Without a form the framework takes the text itself for the arguments.
+    if (request.headers.has('next-action') && !/^application\/x-www-form-urlencoded/i.test(type))
+      return isArguments(await request.clone().text())
+    return true
+  } catch {
+    return false
+  }
+}
+
+/** Longer than any part of an address of ours. */
+const LONGEST_PART = 200
+
 /** Hands pages their own address (lib/server/session), and leads to the welcome page while there is no shop. */
-export function proxy(request: NextRequest) {
+export async function proxy(request: NextRequest) {
   const { pathname, search } = request.nextUrl
   if (!process.env.DATABASE_URL && !pathname.startsWith('/welcome'))
     return NextResponse.redirect(new URL('/welcome', request.url))
+  // The framework looks for a file of this name, and a name that no disk takes is a fault to it.
+  if (pathname.split('/').some(part => part.length > LONGEST_PART))
+    return new NextResponse(null, { status: 414 })
+  if (request.method === 'POST' && !(await canBeRead(request)))
+    return new NextResponse('What was sent cannot be read: load the page again, and send it from there.', {
+      status: 400,
+      headers: { 'content-type': 'text/plain; charset=utf-8', 'cache-control': 'no-store' },
+    })
   const policy = pagePolicy(btoa(crypto.randomUUID()))
   const headers = new Headers(request.headers)
   headers.set('x-shirtwright-address', pathname + search)

@@ -1,13 +1,26 @@
 import type * as z from 'zod'
 import type { FormAnswer } from './parts/form-context'
 
-/** The fields of a form as text, the last of each name: at most 10,000 characters each. Files are left out. */
-export function fieldsOf(form: FormData): Record<string, string> {
+const LONGEST_SENTENCE = 400
+
+/**
+ * The fields of a form as text, the last of each name: at most 10,000 characters each. Files are left out. What is no form at all, as a
+ * program may send it, has no fields.
+ */
+export function fieldsOf(form: unknown): Record<string, string> {
   const values: Record<string, string> = {}
+  if (!(form instanceof FormData)) return values
   for (const [name, value] of form.entries())
     if (typeof value === 'string' && !name.startsWith('$')) values[name] = value.slice(0, 10_000)
   return values
 }
+
+/** All texts of one name: ticks, many choices. */
+export const allOf = (form: unknown, name: string): string[] =>
+  form instanceof FormData ? form.getAll(name).filter(value => typeof value === 'string') : []
+
+const isPlain = (value: unknown): boolean =>
+  typeof value === 'object' && value !== null && Object.getPrototypeOf(value) === Object.prototype
 
 /**
  * Reads a form through its schema; parsing never writes. A bad form gives the answer for ActionForm: one clear sentence for each bad
@@ -15,12 +28,14 @@ export function fieldsOf(form: FormData): Record<string, string> {
  */
 export function readForm<S extends z.ZodType>(
   schema: S,
-  form: FormData | Record<string, unknown>,
+  form: unknown,
 ): { ok: true; value: z.output<S> } | { ok: false; answer: FormAnswer } {
-  const read = schema.safeParse(form instanceof FormData ? fieldsOf(form) : form)
+  const read = schema.safeParse(isPlain(form) ? form : fieldsOf(form))
   if (read.success) return { ok: true, value: read.data }
   const errors: Record<string, string> = {}
-  for (const issue of read.error.issues) errors[issue.path.join('.') || 'form'] ??= issue.message
+  // A sentence that quotes what was sent is no longer than a page can show.
+  for (const issue of read.error.issues)
+    errors[issue.path.join('.') || 'form'] ??= issue.message.slice(0, LONGEST_SENTENCE)
   const [first, ...others] = Object.entries(errors)
   // One bad field says its sentence beside it alone; several are counted on top.
   if (first && first[0] !== 'form' && others.length === 0)

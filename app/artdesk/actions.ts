@@ -1,7 +1,7 @@
 'use server'
 import { revalidatePath } from 'next/cache'
 import { z } from 'zod'
-import { readForm } from '@/app/forms'
+import { allOf, fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { clearanceInput } from '@/lib/artwork/clearance'
 import { type FilmSettings, filmSettingsAsked, filmSettingsSchema } from '@/lib/artwork/film-settings'
@@ -76,7 +76,7 @@ export async function keepFilmsAction(_before: FormAnswer | null, form: FormData
   const person = await personWith('artwork.change')
   if (!person.ok) return person
   const { measures } = await shop()
-  const choke = parseLength(String(form.get('choke') ?? ''), measures)
+  const choke = parseLength(fieldsOf(form).choke ?? '', measures)
   if (!choke.ok) return refuse('choke', choke.message, 'choke')
   if (choke.value > 3)
     return refuse('choke', 'A choke over 3 mm leaves nothing of fine lines: type up to 3 mm.', 'choke')
@@ -86,7 +86,7 @@ export async function keepFilmsAction(_before: FormAnswer | null, form: FormData
   )
   if (!read.ok) return read.answer
   const { print, was, inks, lpi, angle, mesh, chokeMm } = read.value
-  const shelf = form.getAll('shelf').filter(name => typeof name === 'string')
+  const shelf = allOf(form, 'shelf')
   const kept = await keepFilmSettings(
     print,
     {

@@ -1,7 +1,7 @@
 'use server'
 import { revalidatePath } from 'next/cache'
 import { redirect } from 'next/navigation'
-import { fieldsOf, readForm } from '@/app/forms'
+import { allOf, fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { replan } from '@/lib/planning/store'
 import { personWith } from '@/lib/server/session'
@@ -307,7 +307,7 @@ export async function newStyleAction(_before: FormAnswer | null, form: FormData)
   const person = await personWith('stock.buy')
   if (!person.ok) return person
   const { currency } = await shop()
-  const read = readForm(newStyleInput(currency), { ...fieldsOf(form), sizes: form.getAll('sizes') })
+  const read = readForm(newStyleInput(currency), { ...fieldsOf(form), sizes: allOf(form, 'sizes') })
   if (!read.ok) return read.answer
   const style = read.value
   const { code, name, kind, fibres, supplier, leadDays, reorderPoint, reorderTo } = style

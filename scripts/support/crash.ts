@@ -42,7 +42,7 @@ export type CrashReport = {
 /** What people write; every round of `crash` waits for one kind of it. */
 const KINDS = ['order', 'shelf', 'payment', 'report', 'customer'] as const
 
-type Written = {
+export type Written = {
   kind: (typeof KINDS)[number]
   key: string
   acknowledged: boolean
@@ -124,7 +124,7 @@ export class BareServer {
 }
 
 /** Somebody who writes one thing after another, each of them once, every kind in its turn. */
-class Writer {
+export class Writer {
   private turn: number
 
   constructor(
@@ -195,7 +195,7 @@ class Writer {
     )
   }
 
-  private received() {
+  received() {
     const quantity = String(1 + Math.floor(this.random() * 9))
     const sku = this.pick(this.scene.skus)
     return this.write('shelf', { quantity }, formKey =>
@@ -211,7 +211,7 @@ class Writer {
     )
   }
 
-  private paid() {
+  paid() {
     const order = this.pick(this.scene.orders)
     return this.write('payment', {}, formKey =>
       this.client.action(
@@ -229,7 +229,7 @@ class Writer {
     )
   }
 
-  private customer() {
+  customer() {
     return this.write('customer', {}, formKey =>
       this.client.action(
         'app/counter/actions.ts',
@@ -248,7 +248,7 @@ class Writer {
     )
   }
 
-  private reported() {
+  reported() {
     const step = this.pick(this.scene.steps)
     const told = this.scene.told.get(step.id) ?? 0
     this.scene.told.set(step.id, told + 1)
@@ -259,7 +259,7 @@ class Writer {
   }
 }
 
-type Scene = {
+export type Scene = {
   owner: string
   styles: { id: string; colour: string }[]
   skus: string[]
@@ -270,7 +270,7 @@ type Scene = {
   told: Map<string, number>
 }
 
-function sceneOf(file: string): Scene {
+export function sceneOf(file: string): Scene {
   const db = new Database(file, { readonly: true })
   try {
     return {
@@ -365,7 +365,7 @@ export async function trouble(data: string): Promise<TroubleReport> {
 }
 
 /** What is in the database of what people wrote, against what they were told. */
-function compare(file: string, book: readonly Written[], report: CrashReport): void {
+export function compare(file: string, book: readonly Written[], report: CrashReport): void {
   const db = new Database(file, { readonly: true })
   const rows: Record<Written['kind'], (w: Written) => { there: number; whole: boolean }> = {
     order: w => {

@@ -1,7 +1,7 @@
 'use server'
 import { redirect } from 'next/navigation'
 import { z } from 'zod'
-import { readForm } from '@/app/forms'
+import { allOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { makeSheets, type SheetPiece } from '@/lib/artwork/store'
 import { personWith } from '@/lib/server/session'
@@ -39,7 +39,7 @@ export async function laySheetsAction(_before: FormAnswer | null, form: FormData
   if (!read.ok) return read.answer
   const price = parseMoney(read.value.price, facts.currency)
   if (!price.ok) return refuse('price', price.message, 'price')
-  const chosen = new Set(form.getAll('print'))
+  const chosen = new Set(allOf(form, 'print'))
   const prints = (await openPrints()).filter(p => chosen.has(p.use.printId))
   if (prints.length === 0) return refuse('none', 'Choose at least one print to lay on the sheets.', 'print')
   if (new Set(prints.map(p => methodOf(p.use))).size > 1)

@@ -2,7 +2,7 @@
 import { revalidatePath } from 'next/cache'
 import { redirect } from 'next/navigation'
 import { z } from 'zod'
-import { fieldsOf, readForm } from '@/app/forms'
+import { allOf, fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { replan } from '@/lib/planning/store'
 import { personWith } from '@/lib/server/session'
@@ -28,7 +28,7 @@ function fromOf(day: string, moment: Instant, zone: string): Instant | null {
 }
 const noDay = (field: string) => refuse('day', 'There is no such day: choose another.', field)
 
-const withSkills = (form: FormData) => ({ ...fieldsOf(form), skills: form.getAll('skills').map(String) })
+const withSkills = (form: FormData) => ({ ...fieldsOf(form), skills: allOf(form, 'skills') })
 
 /** Plans anew since hours changed; what it says when the plan could not be made. */
 async function planAnew(reason: string, moment: Instant, said: string): Promise<FormAnswer> {
