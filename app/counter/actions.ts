@@ -1,7 +1,7 @@
 'use server'
 import { revalidatePath } from 'next/cache'
 import { redirect } from 'next/navigation'
-import { readForm } from '@/app/forms'
+import { isBoundNumber, isBoundText, readForm, strayed } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { customerDifferences, type Difference, orderDifferences, orderWords } from '@/lib/orders/difference'
 import { typedWords } from '@/lib/orders/enquiry'
@@ -76,6 +76,7 @@ export async function editOrderAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<SaveAnswer> {
+  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
   const facts = await shop()
@@ -120,6 +121,7 @@ export async function editCustomerAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<SaveAnswer> {
+  if (!isBoundText(id)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
   const read = readForm(editCustomerInput, form)
@@ -144,6 +146,7 @@ export async function paymentAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
   const facts = await shop()
@@ -167,6 +170,7 @@ export async function handOverAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
   const read = readForm(handOverInput, form)
@@ -183,6 +187,7 @@ export async function withdrawAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
   const read = readForm(withdrawInput, form)
@@ -199,6 +204,7 @@ export async function makeOfferAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
   const facts = await shop()
@@ -232,6 +238,7 @@ export async function takeBackAction(
   _before: FormAnswer | null,
   _form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
   const taken = await takeOfferBack(number, person.value, now())
@@ -246,6 +253,7 @@ export async function renewOfferAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
   const facts = await shop()
@@ -268,6 +276,7 @@ export async function sendOfferAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
   const read = readForm(offerMailInput, form)

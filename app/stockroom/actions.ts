@@ -1,7 +1,7 @@
 'use server'
 import { revalidatePath } from 'next/cache'
 import { redirect } from 'next/navigation'
-import { allOf, fieldsOf, readForm } from '@/app/forms'
+import { allOf, fieldsOf, isBoundNumber, isBoundText, readForm, strayed } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { replan } from '@/lib/planning/store'
 import { personWith } from '@/lib/server/session'
@@ -85,6 +85,7 @@ export async function countAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundText(sku)) return strayed()
   const at = await atShelf(sku)
   if (!at.ok) return at
   const read = readForm(countInput(at.context), form)
@@ -100,6 +101,7 @@ export async function receiveAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundText(sku)) return strayed()
   const at = await atShelf(sku)
   if (!at.ok) return at
   const read = readForm(receiveInput(at.context, at.timeZone), form)
@@ -119,6 +121,7 @@ export async function moveAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundText(sku)) return strayed()
   const at = await atShelf(sku)
   if (!at.ok) return at
   const read = readForm(moveInput(at.context), form)
@@ -143,6 +146,7 @@ export async function extendLotAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundText(sku)) return strayed()
   const at = await atShelf(sku)
   if (!at.ok) return at
   const read = readForm(extendLotInput(at.timeZone), form)
@@ -159,6 +163,7 @@ export async function takeBackAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundText(sku)) return strayed()
   const at = await atShelf(sku)
   if (!at.ok) return at
   const read = readForm(takeBackInput, form)
@@ -173,6 +178,7 @@ export async function changeItemAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundText(sku)) return strayed()
   const person = await personWith('stock.buy')
   if (!person.ok) return person
   const item = await findItem(sku)
@@ -234,6 +240,7 @@ export async function receivePurchaseAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('stock.move')
   if (!person.ok) return person
   const purchase = await findPurchase(number)
@@ -266,6 +273,8 @@ export async function sentPurchaseAction(
   _before: FormAnswer | null,
   _form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundNumber(number)) return strayed()
+  if (!isBoundNumber(version)) return strayed()
   const person = await personWith('stock.buy')
   if (!person.ok) return person
   const done = await purchaseSent(number, version, person.value, now())
@@ -292,6 +301,7 @@ export async function endPurchaseAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('stock.buy')
   if (!person.ok) return person
   const read = readForm(endPurchaseInput, form)

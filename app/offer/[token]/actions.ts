@@ -1,6 +1,6 @@
 'use server'
 import { revalidatePath } from 'next/cache'
-import { readForm } from '@/app/forms'
+import { isBoundText, readForm, strayed } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { agreeInput, askInput, declineInput } from '@/lib/orders/input'
 import { askChange, declineOffer } from '@/lib/orders/store'
@@ -17,6 +17,7 @@ export async function agreeAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundText(token)) return strayed()
   const read = readForm(agreeInput, form)
   if (!read.ok) return read.answer
   const agreed = await agreeAndPlan({ token, ...read.value, now: now() })
@@ -31,6 +32,7 @@ export async function askAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundText(token)) return strayed()
   const read = readForm(askInput, form)
   if (!read.ok) return read.answer
   const asked = await askChange({ token, ...read.value, now: now() })
@@ -45,6 +47,7 @@ export async function declineAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
+  if (!isBoundText(token)) return strayed()
   const read = readForm(declineInput, form)
   if (!read.ok) return read.answer
   const declined = await declineOffer({ token, ...read.value, now: now() })
