@@ -74,7 +74,7 @@ export async function memberAction(
   if (from === null) return noDay('from')
   const { version, ...rest } = read.value
   const done = await changeMember(
-    z.string().max(64).parse(id),
+    z.string().max(64).catch('').parse(id),
     version,
     { ...rest, from, hours: hours.value },
     person.value,
@@ -106,7 +106,7 @@ export async function stationAction(
   if (from === null) return noDay('from')
   const { version, ...rest } = read.value
   const done = await changeStation(
-    z.string().max(64).parse(code),
+    z.string().max(64).catch('').parse(code),
     version,
     { ...rest, from, hours: hours.value },
     person.value,

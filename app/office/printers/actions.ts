@@ -58,7 +58,7 @@ export async function savePriceListAction(
   const read = readForm(listInput(currency), form)
   if (!read.ok) return read.answer
   const { version, ...rest } = read.value
-  const list = readPriceList({ ...rest, key: key === null ? randomUUID() : keySchema.parse(key) })
+  const list = readPriceList({ ...rest, key: key === null ? randomUUID() : keySchema.catch('').parse(key) })
   if (!list.ok) return list
   const saved = await savePriceList(list.value, version, person.value, now())
   if (!saved.ok)
