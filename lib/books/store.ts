@@ -364,6 +364,25 @@ export async function methodMix(
   return list
 }
 
+/** Pieces handed over that were made by one method, in the months that are over, the latest first. */
+export async function piecesByMonth(
+  method: string,
+  now: Instant,
+  most: number,
+): Promise<{ month: ShopMonth; pieces: number }[]> {
+  const { timeZone } = await shop()
+  const list: { month: ShopMonth; pieces: number }[] = []
+  for (const { month } of (await months(now)).slice(1, 1 + most)) {
+    const { from, to } = monthBounds(month, timeZone)
+    const [row] = await db().$queryRaw<{ pieces: number | bigint | null }[]>(Prisma.sql`
+      SELECT SUM(s."quantity") AS "pieces" FROM "Order" o JOIN "OrderLine" l ON l."orderId" = o."id"
+      JOIN "OrderLineSize" s ON s."lineId" = l."id"
+      WHERE o."handedOverAt" >= ${new Date(from)} AND o."handedOverAt" < ${new Date(to)} AND o."method" = ${method}`)
+    list.push({ month, pieces: Number(row?.pieces ?? 0) })
+  }
+  return list
+}
+
 async function openMix({ from, to }: { from: Instant; to: Instant }) {
   const rows = await db().order.groupBy({
     by: ['method'],

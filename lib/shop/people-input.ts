@@ -69,9 +69,14 @@ export const stationInput = (currency: string) =>
       upkeep: orNothing(money(currency, 'Upkeep')),
       kilowatts: orNothing(number('The draw', 0, 500)),
       hours: orNothing(number('Productive hours', 1, 744)),
+      since: z
+        .string()
+        .default('')
+        .transform(text => text.trim())
+        .pipe(z.string().regex(/^(\d{4}-(0[1-9]|1[0-2]))?$/, 'Type the month like 2026-03.')),
     })
     .transform((typed, issue) => {
-      const { paidBy, price, yearRate, salvage, months, upkeep, kilowatts, hours, ...rest } = typed
+      const { paidBy, price, yearRate, salvage, months, upkeep, kilowatts, hours, since, ...rest } = typed
       if (rest.heads !== null && !Number.isInteger(rest.heads))
         issue.addIssue({ code: 'custom', path: ['heads'], message: 'Heads are whole.' })
       if (paidBy === 'nothing') return { ...rest, cost: null }
@@ -98,6 +103,7 @@ export const stationInput = (currency: string) =>
         upkeepPerMonth: (upkeep ?? minor(0)) as Minor,
         kilowatts: kilowatts ?? 0,
         productiveHoursPerMonth: hours,
+        ...(since ? { since } : {}),
       }
       return { ...rest, cost }
     })

@@ -95,6 +95,11 @@ export const machineCostSchema = z.object({
   kilowatts: z.number().min(0).max(500),
   /** Hours a month that it really works for orders; the rest is idle and paid by these. */
   productiveHoursPerMonth: z.number().min(1).max(744),
+  /** The month of the first instalment, or the first in use: "2026-03". Left out where nobody has said so. */
+  since: z
+    .string()
+    .regex(/^\d{4}-(0[1-9]|1[0-2])$/)
+    .optional(),
 })
 export type MachineCost = z.infer<typeof machineCostSchema>
 

@@ -11,14 +11,17 @@ import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Row, Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
+import { SelectField } from '@/app/parts/select-field'
+import { piecesByMonth } from '@/lib/books/store'
 import { type Purchase, shouldWeBuy } from '@/lib/costing/equipment'
 import { instalmentPlan } from '@/lib/costing/loan'
 import { monthEitherWay, purchaseInput } from '@/lib/costing/purchase-input'
 import { requirePerson } from '@/lib/server/session'
+import { isMethod, METHOD_WORDS, METHODS, type MethodId } from '@/lib/shop/methods'
 import type { Rates } from '@/lib/shop/rates'
 import { ratesAt, shop } from '@/lib/shop/store'
-import { formatMoney, microPerMinor, minor, roundToMinor } from '@/lib/units/money'
-import { instantOf } from '@/lib/units/time'
+import { formatMoney, microPerMinor, minor, roundToMinor, sumMinor } from '@/lib/units/money'
+import { formatMonth, instantOf } from '@/lib/units/time'
 import styles from '../office.module.css'
 import { OfficeNav } from '../office-nav'
 
@@ -38,6 +41,7 @@ const EXAMPLE = {
   here: '2.10',
   away: '4.50',
   pieces: '60',
+  method: '',
 }
 
 /** A press or printer weighed before it is bought: against sending the work out. Nothing is written; the address holds what was typed. */
@@ -124,6 +128,15 @@ export default async function Buying({
             )}
             {money('away', 'One piece sent out', 'Or what it earns, where you now turn it away.')}
             <Field {...field('pieces')} label="Pieces a month" size={9} inputMode="numeric" />
+            <SelectField
+              name="method"
+              label="Against real months of"
+              value={typed.method}
+              empty="none"
+              required={false}
+              options={METHODS.map(m => ({ value: m, label: METHOD_WORDS[m].name }))}
+              hint="What it would have saved on what you really made."
+            />
           </Row>
           <div>
             <Button type="submit" look="primary">
@@ -141,6 +154,9 @@ export default async function Buying({
         </Stack>
       </form>
       {read.success && <Answer asked={read.data} rates={rates} currency={currency} />}
+      {read.success && isMethod(typed.method) && (
+        <RealMonths asked={read.data} method={typed.method} rates={rates} currency={currency} />
+      )}
     </RoomPage>
   )
 }
@@ -278,5 +294,59 @@ function Answer({ asked, rates, currency }: { asked: Purchase; rates: Rates; cur
         </Section>
       )}
     </>
+  )
+}
+
+/** Months that are over which the machine is held against. */
+const MONTHS = 12
+
+/** What the machine would have saved in the months that are over, had it been here. */
+async function RealMonths({
+  asked,
+  method,
+  rates,
+  currency,
+}: {
+  asked: Purchase
+  method: MethodId
+  rates: Rates
+  currency: string
+}) {
+  const verdict = shouldWeBuy(asked, rates, { currency, locale: 'en' })
+  const months = await piecesByMonth(method, instantOf(new Date()), MONTHS)
+  const rows = months.map(m => {
+    const { bought, away } = monthEitherWay(verdict, asked, m.pieces, microPerMinor(currency))
+    const [here, out] = [roundToMinor(bought), roundToMinor(away)]
+    return { ...m, here, out, saved: minor(out - here) }
+  })
+  const show = (n: number) => formatMoney(minor(n), currency).replace('-', '−')
+  const sum = (of: (r: (typeof rows)[number]) => number) => show(sumMinor(rows.map(r => minor(of(r)))))
+  return (
+    <Section title="Had it been here">
+      <DataTable
+        caption={`${METHOD_WORDS[method].name}: months that are over, the latest first`}
+        rows={rows}
+        rowKey={r => r.month}
+        empty="No month is over yet."
+        mark={r => (r.saved < 0 ? 'late' : undefined)}
+        columns={[
+          { key: 'month', head: 'Month', rowHead: true, cell: r => formatMonth(r.month), foot: 'All' },
+          {
+            key: 'pieces',
+            head: 'Pieces really made',
+            numeric: true,
+            cell: r => r.pieces.toLocaleString('en'),
+            foot: rows.reduce((a, r) => a + r.pieces, 0).toLocaleString('en'),
+          },
+          { key: 'here', head: 'Bought', numeric: true, cell: r => show(r.here), foot: sum(r => r.here) },
+          { key: 'out', head: 'Sent out', numeric: true, cell: r => show(r.out), foot: sum(r => r.out) },
+          { key: 'saved', head: 'Saved', numeric: true, cell: r => show(r.saved), foot: sum(r => r.saved) },
+        ]}
+      />
+      <p>
+        With the instalment or depreciation and the upkeep of each month, at the costs of one piece as typed
+        above.
+      </p>
+    </Section>
   )
 }

@@ -6,17 +6,18 @@ import { Figure } from '@/app/parts/figure'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
-import { hoursOf } from '@/lib/books/store'
+import { machinesOf } from '@/lib/books/machines/store'
 import { hours } from '@/lib/books/working'
 import { machineHourWorking } from '@/lib/costing/machine-hour'
 import { requirePerson } from '@/lib/server/session'
 import { STATION_WORDS } from '@/lib/shop/stations'
-import { ratesAt, shop, stations } from '@/lib/shop/store'
-import { formatMoney, microToMinor, minor } from '@/lib/units/money'
+import { ratesAt, shop } from '@/lib/shop/store'
+import { type Minor, minor, sumMinor } from '@/lib/units/money'
 import { formatMonth, instantOf } from '@/lib/units/time'
 import { askedMonth } from '../asked-month'
 import { MonthChoice } from '../month-choice'
 import { OfficeNav } from '../office-nav'
+import { money } from '../show'
 
 export const metadata: Metadata = { title: 'Machines' }
 
@@ -29,28 +30,13 @@ export default async function Machines({
   await requirePerson('books.see')
   const now = instantOf(new Date())
   const { month, all } = await askedMonth((await searchParams).month, now)
-  const [{ currency }, rates, list, worked] = await Promise.all([
-    shop(),
-    ratesAt(now),
-    stations(now),
-    hoursOf(month),
-  ])
-  const rows = list.map(station => {
-    const own = worked.stations.find(s => s.key === station.id)
-    const seconds = own?.machineSeconds ?? 0
-    const assumed = station.cost ? station.cost.productiveHoursPerMonth * 3600 : null
-    return {
-      station,
-      seconds,
-      money: own?.machine ?? minor(0),
-      rate: machineHourWorking(station, rates, { currency, locale: 'en' }),
-      assumed,
-      share: assumed ? seconds / assumed : null,
-    }
-  })
-  const total = minor(rows.reduce((a, r) => a + r.money, 0))
+  const [{ currency }, rates, rows] = await Promise.all([shop(), ratesAt(now), machinesOf(month, now)])
+  const show = (n: Minor) => money(n, currency)
+  const total = sumMinor(rows.map(r => r.charged))
+  const costly = rows.filter(r => r.month !== null)
+  const uncovered = sumMinor(costly.map(r => r.month?.uncovered ?? minor(0)))
   return (
-    <RoomPage>
+    <RoomPage wide>
       <OfficeNav current="/office/machines" />
       <PageHead
         title="Machines"
@@ -76,60 +62,128 @@ export default async function Machines({
             },
             { key: 'kind', head: 'Kind', cell: r => STATION_WORDS[r.station.kind].name, spare: true },
             {
-              key: 'rate',
-              head: 'An hour costs',
-              numeric: true,
-              cell: r =>
-                r.rate ? (
-                  <Figure
-                    value={formatMoney(microToMinor(r.rate.value, currency), currency)}
-                    working={r.rate.working}
-                    about={`an hour of ${r.station.name}`}
-                  />
-                ) : (
-                  'nothing'
-                ),
-            },
-            {
               key: 'worked',
               head: 'Worked',
               numeric: true,
-              cell: r => hours(r.seconds),
-              foot: hours(rows.reduce((a, r) => a + r.seconds, 0)),
+              sort: r => r.workedSeconds,
+              cell: r => hours(r.workedSeconds),
+              foot: hours(rows.reduce((a, r) => a + r.workedSeconds, 0)),
             },
             {
               key: 'assumed',
               head: 'Assumed',
               numeric: true,
-              cell: r => (r.assumed === null ? '–' : hours(r.assumed)),
+              cell: r => (r.station.cost ? hours(r.station.cost.productiveHoursPerMonth * 3600) : '–'),
             },
             {
-              key: 'share',
-              head: 'Of assumed',
+              key: 'idle',
+              head: 'Idle',
               numeric: true,
-              cell: r => (r.share === null ? '–' : `${Math.round(r.share * 100)}%`),
+              sort: r => r.month?.idleSeconds,
+              cell: r => (r.month ? hours(r.month.idleSeconds) : '–'),
+            },
+            {
+              key: 'rate',
+              head: 'An hour, assumed',
+              numeric: true,
+              cell: r => {
+                const rate = machineHourWorking(r.station, rates, { currency, locale: 'en' })
+                return rate && r.month ? (
+                  <Figure
+                    value={show(r.month.assumedHour)}
+                    working={rate.working}
+                    about={`an hour of ${r.station.name}, as assumed`}
+                  />
+                ) : (
+                  'nothing'
+                )
+              },
+            },
+            {
+              key: 'real',
+              head: 'An hour, real',
+              numeric: true,
+              sort: r => r.month?.realHour,
+              cell: r =>
+                r.month === null || r.month.realHour === null ? (
+                  '–'
+                ) : (
+                  <Figure
+                    value={show(r.month.realHour)}
+                    tone={r.month.realHour > r.month.assumedHour ? 'late' : undefined}
+                    about={`an hour of ${r.station.name}, as it was`}
+                    working={{
+                      formula: '(instalment or depreciation + upkeep + power) ÷ hours worked',
+                      inputs: [
+                        {
+                          name: 'Instalment or depreciation, and upkeep, of the month',
+                          value: show(r.month.fixed),
+                          from: 'setting',
+                          source: r.station.name,
+                        },
+                        {
+                          name: 'Power',
+                          value: show(r.month.power),
+                          from: 'worked',
+                          source: 'hours × kW × price of a kWh',
+                        },
+                        {
+                          name: 'Hours worked',
+                          value: hours(r.workedSeconds),
+                          from: 'measured',
+                          source: 'work logs',
+                        },
+                      ],
+                      result: show(r.month.realHour),
+                      note: 'The month’s cost is the same however little it works.',
+                    }}
+                  />
+                ),
             },
             {
               key: 'money',
               head: 'Charged to orders',
               numeric: true,
-              cell: r => formatMoney(r.money, currency),
-              foot: formatMoney(total, currency),
+              cell: r => show(r.charged),
+              foot: show(total),
+            },
+            {
+              key: 'uncovered',
+              head: 'Paid by nobody',
+              numeric: true,
+              sort: r => r.month?.uncovered,
+              cell: r => (r.month ? show(r.month.uncovered) : '–'),
+              foot: show(uncovered),
+            },
+            {
+              key: 'left',
+              head: 'Instalments left',
+              numeric: true,
+              cell: r =>
+                r.standing === null || r.station.cost?.purchase.by !== 'instalments'
+                  ? '–'
+                  : r.standing.left === 0
+                    ? 'paid'
+                    : `${r.standing.left} of ${r.standing.months}, ${show(r.standing.rest)}`,
             },
           ]}
         />
       </Section>
+      <p>
+        Paid by nobody: what the machine cost in the month, less what orders were charged for its hours. A
+        machine’s name opens what it has paid back, and its costs.
+      </p>
       <Section title="Where the hours went">
         <Bars
           title={`Machine hours in ${formatMonth(month)}`}
           items={rows
-            .filter(r => r.seconds > 0 && r.station.kind !== 'bench')
-            .sort((a, b) => b.seconds - a.seconds)
+            .filter(r => r.workedSeconds > 0 && r.station.kind !== 'bench')
+            .sort((a, b) => b.workedSeconds - a.workedSeconds)
             .map(r => ({
               key: r.station.id,
               label: r.station.name,
-              value: r.seconds,
-              shown: hours(r.seconds),
+              value: r.workedSeconds,
+              shown: hours(r.workedSeconds),
             }))}
           empty="No machine has worked in this month yet."
         />

@@ -3,6 +3,8 @@ import { notFound } from 'next/navigation'
 import { ActionForm } from '@/app/parts/action-form'
 import { DataTable } from '@/app/parts/data-table'
 import { Field } from '@/app/parts/field'
+import { Figure } from '@/app/parts/figure'
+import { LineChart } from '@/app/parts/line-chart'
 import { MoneyField } from '@/app/parts/money-field'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
@@ -10,15 +12,27 @@ import { Section } from '@/app/parts/section'
 import { SelectField } from '@/app/parts/select-field'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TickField } from '@/app/parts/tick-field'
+import { standingAt } from '@/lib/books/machines/machine-month'
+import { payBackOf } from '@/lib/books/machines/store'
+import { instalmentPlan } from '@/lib/costing/loan'
 import { purchasePerMonth } from '@/lib/costing/machine-hour'
 import { requirePerson } from '@/lib/server/session'
 import { machineCostSchema } from '@/lib/shop/stations'
-import { shop, stations, terms } from '@/lib/shop/store'
-import { formatMoney, roundToMinor } from '@/lib/units/money'
-import { dayOf, formatLongDay, instantOf } from '@/lib/units/time'
+import { type StationRow, shop, stations, terms } from '@/lib/shop/store'
+import { formatMoney, type Minor, minor, roundToMinor, sumMinor } from '@/lib/units/money'
+import {
+  dayOf,
+  formatLongDay,
+  formatMonth,
+  type Instant,
+  instantOf,
+  monthOf,
+  nextMonth,
+} from '@/lib/units/time'
 import styles from '../../office.module.css'
 import { stationAction } from '../../people/actions'
 import { WeekFields } from '../../people/week-fields'
+import { money, percent } from '../../show'
 
 export const metadata: Metadata = { title: 'A machine' }
 
@@ -123,6 +137,15 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
             />
           </div>
           <Field
+            name="since"
+            label="First instalment, or first in use"
+            value={cost?.since}
+            placeholder="2026-03"
+            size={9}
+            hint="Year and month: instalments left and pay-back are counted from it."
+            required={false}
+          />
+          <Field
             name="from"
             label="New costs count from"
             type="date"
@@ -141,6 +164,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
         />
         <SubmitButton look="primary">Save</SubmitButton>
       </ActionForm>
+      <PayBack station={station} now={now} currency={currency} />
       <Section title="Costs as they were set">
         <DataTable
           caption="The latest first"
@@ -174,5 +198,122 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
         />
       </Section>
     </RoomPage>
+  )
+}
+
+/** Instalments to the last, and what the machine has paid back of its price. */
+async function PayBack({ station, now, currency }: { station: StationRow; now: Instant; currency: string }) {
+  const found = await payBackOf(station, now)
+  if (!found) return null
+  const { purchase } = found.cost
+  const show = (n: Minor) => money(n, currency)
+  const { timeZone } = await shop()
+  const standing = standingAt(purchase, found.first, monthOf(now, timeZone))
+  const plan =
+    purchase.by === 'instalments'
+      ? instalmentPlan(purchase.principal, purchase.yearRateBp, purchase.months)
+      : []
+  return (
+    <>
+      <Section title="Paid back so far">
+        <div className={styles.figures}>
+          <Figure
+            label="Of its price"
+            value={found.share === null ? '–' : percent(found.share)}
+            tone={found.share !== null && found.share >= 1 ? 'done' : undefined}
+            working={{
+              formula: 'sum over the months: margin it carried − upkeep − power; ÷ its whole price',
+              inputs: [
+                {
+                  name: 'Margin it carried',
+                  value: show(sumMinor(found.months.map(m => m.carried))),
+                  from: 'measured',
+                  source:
+                    'month end: the margin of its orders before machine cost, by its share of their machine time',
+                },
+                {
+                  name: 'Upkeep and power',
+                  value: show(sumMinor(found.months.map(m => m.running))),
+                  from: 'worked',
+                },
+                {
+                  name: purchase.by === 'instalments' ? 'Price with interest' : 'Price',
+                  value: show(found.price),
+                  from: 'setting',
+                },
+              ],
+              result: found.share === null ? '–' : percent(found.share),
+              note: 'A pay-back from margin leaves nothing yet for rent and the owner’s own pay beyond the wage.',
+            }}
+          />
+          <Figure label="Paid back" value={show(found.back)} />
+          <Figure label="Still to come" value={show(found.left)} />
+          <Figure
+            label={purchase.by === 'instalments' ? 'Instalments left' : 'Months of its life left'}
+            value={`${standing.left} of ${standing.months}`}
+            note={`${purchase.by === 'instalments' ? 'Still owed' : 'Still worth'} ${show(standing.rest)}; the last in ${formatMonth(standing.last)}.`}
+          />
+        </div>
+        {found.months.length > 1 && (
+          <LineChart
+            title="Paid back, month by month"
+            xLabel={`months since ${formatMonth(found.first)}`}
+            yLabel={currency}
+            formatY={n => show(minor(Math.round(n)))}
+            lines={[
+              {
+                key: 'back',
+                name: 'Paid back',
+                points: found.months.map((m, i) => ({ x: i + 1, y: m.back })),
+              },
+              {
+                key: 'price',
+                name: 'Its price',
+                points: [1, found.months.length].map(x => ({ x, y: found.price })),
+              },
+            ]}
+          />
+        )}
+        <DataTable
+          caption="Month by month, the latest first"
+          quietCaption
+          rows={[...found.months].reverse()}
+          rowKey={m => m.month}
+          columns={[
+            { key: 'month', head: 'Month', rowHead: true, cell: m => formatMonth(m.month) },
+            { key: 'carried', head: 'Margin it carried', numeric: true, cell: m => show(m.carried) },
+            { key: 'running', head: 'Upkeep and power', numeric: true, cell: m => show(m.running) },
+            { key: 'back', head: 'Paid back by then', numeric: true, cell: m => show(m.back) },
+          ]}
+        />
+      </Section>
+      {plan.length > 0 && (
+        <Section title="Its instalments">
+          <details>
+            <summary>
+              All {plan.length}, to the last in {formatMonth(standing.last)}
+            </summary>
+            <DataTable
+              caption="Instalments"
+              quietCaption
+              rows={plan}
+              rowKey={p => String(p.period)}
+              mark={p => (p.period === standing.done + 1 ? 'now' : undefined)}
+              columns={[
+                {
+                  key: 'month',
+                  head: 'Month',
+                  rowHead: true,
+                  cell: p => formatMonth(nextMonth(found.first, p.period - 1)),
+                },
+                { key: 'pay', head: 'To pay', numeric: true, cell: p => show(p.payment) },
+                { key: 'interest', head: 'Of it interest', numeric: true, cell: p => show(p.interest) },
+                { key: 'owed', head: 'Still owed', numeric: true, cell: p => show(p.owed) },
+              ]}
+            />
+          </details>
+        </Section>
+      )}
+    </>
   )
 }
