@@ -16,6 +16,7 @@ import {
   offerMailInput,
   paymentInput,
   renewInput,
+  repeatInput,
   withdrawInput,
 } from '@/lib/orders/input'
 import { sendOffer } from '@/lib/orders/mail/store'
@@ -31,6 +32,7 @@ import {
   handOver,
   makeOffer,
   renewOffer,
+  repeatOrder,
   takeOfferBack,
 } from '@/lib/orders/store'
 import { withdrawAndReplan } from '@/lib/planning/store'
@@ -230,6 +232,23 @@ export async function makeOfferAction(
   if (!made.ok) return made
   refresh()
   redirect(`/counter/orders/${number}/offer`)
+}
+
+/** Writes an order down again as a new enquiry, and shows what it costs today. */
+export async function repeatAction(
+  number: number,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('orders.change')
+  if (!person.ok) return person
+  const read = readForm(repeatInput, form)
+  if (!read.ok) return read.answer
+  const made = await repeatOrder(number, read.value.formKey, person.value, now())
+  if (!made.ok) return made
+  refresh()
+  const { way } = made.value
+  redirect(`/counter/orders/${made.value.number}/methods${way ? `#way-${way.replace(/[^\w-]/g, '-')}` : ''}`)
 }
 
 /** Takes the open offer back, so that the order can be changed. */

@@ -14,7 +14,7 @@ export function FindBox({ value }: { value?: string }) {
           name="find"
           type="search"
           defaultValue={value}
-          placeholder="order number, customer or title"
+          placeholder="order number, customer, title or artwork"
           className={styles.findInput}
           maxLength={120}
           autoComplete="off"

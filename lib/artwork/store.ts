@@ -303,6 +303,28 @@ export async function listArtworks(filter: {
   return rows.map(asUsed)
 }
 
+/** Artworks whose name holds the text, the newest first, with the order that used each last. */
+export async function namedArtworks(
+  find: string,
+  most = 20,
+): Promise<{ id: string; name: string; lastOrder: number | null }[]> {
+  const rows = await db().artwork.findMany({
+    where: { name: { contains: find } },
+    orderBy: { createdAt: 'desc' },
+    take: most,
+    select: {
+      id: true,
+      name: true,
+      prints: {
+        orderBy: { line: { order: { number: 'desc' } } },
+        take: 1,
+        select: { line: { select: { order: { select: { number: true } } } } },
+      },
+    },
+  })
+  return rows.map(r => ({ id: r.id, name: r.name, lastOrder: r.prints[0]?.line.order.number ?? null }))
+}
+
 /** One artwork with its uses, or null. */
 export async function getArtworkWithUses(id: string): Promise<ArtworkWithUses | null> {
   const row = await db().artwork.findUnique({ where: { id }, include: withUses })

@@ -10,7 +10,7 @@ import { type Instant, instantOf, monthBounds, monthOf, nextMonth, type ShopMont
 import { type Closes, landing, refuseClose, refuseReopen } from './close'
 import { differences } from './difference'
 import { type Compared, compare, plannedOf, realOf } from './estimate'
-import { type CostKind, marginOf, type OrderFacts, type OrderMargin } from './margin'
+import { type CostKind, type Margin, marginOf, type OrderFacts, type OrderMargin, totalOf } from './margin'
 import { assembleMonth, type Carried, type LateFact, type MonthReport } from './month'
 
 /** What people read for an order's method. @param short for narrow places */
@@ -362,6 +362,24 @@ export async function methodMix(
     list.push({ month: m, revenue: new Map(groups.map(g => [g.key, g.revenue])) })
   }
   return list
+}
+
+/** What the work for one customer earned, year by year of its hand-over, the latest first; late entries are with their orders. */
+export async function customerYears(
+  customerId: string,
+): Promise<({ year: string; orders: number } & Margin)[]> {
+  const { currency, timeZone } = await shop()
+  const facts = await factsOf(
+    Prisma.sql`o."customerId" = ${customerId} AND (o."handedOverAt" IS NOT NULL OR (o."endedAt" IS NOT NULL AND o."agreedAt" IS NOT NULL))`,
+  )
+  const years = new Map<string, OrderMargin[]>()
+  for (const f of facts) {
+    const year = monthOf(f.handedOverAt, timeZone).slice(0, 4)
+    years.set(year, [...(years.get(year) ?? []), marginOf(f, currency)])
+  }
+  return [...years]
+    .map(([year, rows]) => ({ year, orders: rows.length, ...totalOf(rows) }))
+    .sort((a, b) => b.year.localeCompare(a.year))
 }
 
 /** Pieces handed over that were made by one method, in the months that are over, the latest first. */

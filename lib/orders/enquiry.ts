@@ -5,6 +5,7 @@ import type { MeasureSystem } from '@/lib/units/measure'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { type OrderWords, printWords, promiseWords } from './difference'
 import type { LineInput, OrderInput } from './input'
+import type { OrderView } from './order'
 import { formatSizeRun } from './size-run'
 
 /** What a shop can print on: each style with its colours, and the stock item of each size that the colour comes in. */
@@ -171,3 +172,28 @@ export function typedWords(
     })),
   }
 }
+
+/** An order as the form would read it if it were typed again: what is printed on what, without its promise and its hurry. */
+export const repeatOf = (order: OrderView): OrderInput => ({
+  customer: { id: order.customer.id },
+  title: order.title,
+  note: order.note,
+  promise: null,
+  rush: false,
+  lines: order.lines.map((line, i) => ({
+    key: String(i),
+    styleId: line.style.id,
+    colour: line.colour,
+    sizes: line.sizes.map(({ size, quantity }) => ({ size, quantity })),
+    prints: line.prints.map((print, k) => ({
+      key: String(k),
+      placement: print.placement,
+      widthMm: print.widthMm,
+      heightMm: print.heightMm,
+      dropMm: print.dropMm,
+      offsetMm: print.offsetMm,
+      ...(print.bySize ? { bySize: print.bySize } : {}),
+      artworkId: print.artwork?.id ?? null,
+    })),
+  })),
+})

@@ -475,6 +475,11 @@ export const offerMailInput = z.object({
 })
 export type OfferMailInput = z.output<typeof offerMailInput>
 
+/** A form that writes an order down again. */
+export const repeatInput = z.object({
+  formKey: z.uuid({ error: 'This form has lost its number: load the page again.' }),
+})
+
 /** Ends an order that will not be made. */
 export const withdrawInput = z.object({
   why: needed('The reason', 'say why it ends, for whoever looks it up', 500),

@@ -14,7 +14,7 @@ import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
 import { type Agreement, type Consent, decideAgreement, refuseAnswer } from './agree'
 import type { OrderSummary } from './asks'
-import { decideLines, type LineDraft } from './enquiry'
+import { decideLines, type LineDraft, repeatOf } from './enquiry'
 import type { CustomerInput, ListInput, OrderInput } from './input'
 import {
   decideOffer,
@@ -551,6 +551,7 @@ export async function addOrder(
   input: OrderInput & { formKey: string },
   by: Actor,
   now: Instant,
+  films?: Map<string, Prisma.JsonValue>,
 ): Promise<Result<{ number: number }>> {
   return transaction(async tx => {
     const known = await tx.order.findUnique({ where: { formKey: input.formKey }, select: { number: true } })
@@ -573,7 +574,7 @@ export async function addOrder(
         rush: input.rush,
         enquiredAt: new Date(now),
         formKey: input.formKey,
-        lines: { create: lineRows(lines.value) },
+        lines: { create: lineRows(lines.value, films) },
       },
     })
     await record({
@@ -584,6 +585,41 @@ export async function addOrder(
       at: new Date(now),
     })
     return ok({ number })
+  })
+}
+
+/**
+ * Writes an order down again for the same customer: the same blanks, sizes, prints and films, as a new enquiry that is priced by today's
+ * rates. The promise is left open, and the same form sent twice makes one.
+ */
+export function repeatOrder(
+  number: number,
+  formKey: string,
+  by: Actor,
+  now: Instant,
+): Promise<Result<{ number: number; way: string | null }>> {
+  return transaction(async tx => {
+    const old = await getOrder(number)
+    if (!old) return noOrder(number)
+    const prints = await tx.print.findMany({
+      where: { line: { orderId: old.id } },
+      select: { placement: true, artworkId: true, layers: true, line: { select: { styleId: true } } },
+    })
+    const films = new Map(prints.flatMap(p => (p.layers ? [[printKey(p.line.styleId, p), p.layers]] : [])))
+    const made = await addOrder({ ...repeatOf(old), formKey }, by, now, films)
+    if (!made.ok) return made
+    const row = await tx.order.findUniqueOrThrow({
+      where: { number: made.value.number },
+      select: { id: true },
+    })
+    await record({
+      by,
+      what: `repeats order ${number}`,
+      entity: 'order',
+      ref: row.id,
+      at: new Date(now),
+    })
+    return ok({ number: made.value.number, way: old.way ?? old.method })
   })
 }
 

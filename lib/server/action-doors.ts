@@ -36,6 +36,7 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     newCustomerAction: 'orders.change',
     newOrderAction: 'orders.change',
     paymentAction: 'orders.change',
+    repeatAction: 'orders.change',
     renewOfferAction: 'orders.change',
     sendOfferAction: 'orders.change',
     takeBackAction: 'orders.change',

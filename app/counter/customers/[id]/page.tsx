@@ -2,15 +2,18 @@ import type { Metadata } from 'next'
 import Link from 'next/link'
 import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
+import { Figure } from '@/app/parts/figure'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
+import { customerYears } from '@/lib/books/store'
+import { marginWorking } from '@/lib/books/working'
 import { ordersOf } from '@/lib/orders/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
-import { formatMoney } from '@/lib/units/money'
+import { formatMoney, type Minor } from '@/lib/units/money'
 import { formatDay, instantOf } from '@/lib/units/time'
 import styles from '../../counter.module.css'
 import { type CustomerAddress, loadCustomer } from '../../load-customer'
@@ -67,6 +70,7 @@ export default async function CustomerPage({ params }: CustomerAddress) {
             ),
         )}
       </dl>
+      {mayDo(person.role, 'books.see') && <Earned customerId={customer.id} currency={facts.currency} />}
       <Section title="Orders">
         <DataTable
           caption={`Orders of ${customer.name}`}
@@ -121,5 +125,41 @@ export default async function CustomerPage({ params }: CustomerAddress) {
         />
       </Section>
     </RoomPage>
+  )
+}
+
+/** What the work for this customer earned, year by year: the owner's to see. */
+async function Earned({ customerId, currency }: { customerId: string; currency: string }) {
+  const years = await customerYears(customerId)
+  if (years.length === 0) return null
+  const show = (n: Minor) => formatMoney(n, currency).replace('-', '−')
+  return (
+    <Section title="What their work earned">
+      <DataTable
+        caption="Orders handed over, by year"
+        quietCaption
+        phone="narrow"
+        rows={years}
+        rowKey={y => y.year}
+        mark={y => (y.margin < 0 ? 'late' : undefined)}
+        columns={[
+          { key: 'year', head: 'Year', rowHead: true, cell: y => y.year },
+          { key: 'orders', head: 'Orders', numeric: true, cell: y => y.orders },
+          { key: 'revenue', head: 'Revenue', numeric: true, cell: y => show(y.revenue) },
+          {
+            key: 'margin',
+            head: 'Margin',
+            numeric: true,
+            cell: y => (
+              <Figure
+                value={show(y.margin)}
+                about={`margin of ${y.year}`}
+                working={marginWorking(y, currency, 'agreed offers of the year’s orders, before tax')}
+              />
+            ),
+          },
+        ]}
+      />
+    </Section>
   )
 }

@@ -26,7 +26,7 @@ import { METHOD_WORDS } from '@/lib/shop/methods'
 import { type ShopFacts, shop } from '@/lib/shop/store'
 import { formatMoney, type Minor, minor } from '@/lib/units/money'
 import { formatDay, formatMoment, type Instant, instantOf } from '@/lib/units/time'
-import { handOverAction, withdrawAction } from '../../actions'
+import { handOverAction, repeatAction, withdrawAction } from '../../actions'
 import styles from '../../counter.module.css'
 import { OrderInvoices } from '../../invoices/order-invoices'
 import { loadOrder, type OrderAddress, orderName } from '../../load-order'
@@ -62,6 +62,12 @@ export default async function OrderPage({ params }: OrderAddress) {
         more={
           <>
             {changes && <More order={order} waiting={isWaiting(order, now)} />}
+            {changes && order.agreed && (
+              <ActionForm action={repeatAction.bind(null, order.number)} label="Repeat the order">
+                <input type="hidden" name="formKey" value={randomUUID()} />
+                <SubmitButton look="plain">Repeat it at today’s prices</SubmitButton>
+              </ActionForm>
+            )}
             {order.agreed && mayDo(person.role, 'books.see') && (
               <ButtonLink look="quiet" href={`/office/orders/${order.number}`}>
                 What it earns
