@@ -55,7 +55,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
         title={station.name}
         sense="Hours that are booked keep the rate of their day."
       />
-      <ActionForm key={station.version} action={stationAction.bind(null, code)}>
+      <ActionForm key={station.version} action={stationAction.bind(null, code)} className={styles.whole}>
         <input type="hidden" name="version" value={station.version} />
         <Field name="name" label="Name" value={station.name} maxLength={80} required />
         <div className={styles.fields}>
@@ -64,7 +64,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
             label="Bed, width"
             value={station.bedWidthMm}
             unit="mm"
-            size={6}
+            size={11}
             required={false}
           />
           <Field
@@ -72,7 +72,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
             label="Bed, height"
             value={station.bedHeightMm}
             unit="mm"
-            size={6}
+            size={11}
             required={false}
           />
           <Field name="heads" label="Heads" value={station.heads} size={3} required={false} />
@@ -94,15 +94,16 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
               label="Price, or borrowed"
               value={paid ? (paid.by === 'instalments' ? paid.principal : paid.price) : null}
               currency={currency}
+              size={16}
               required={false}
             />
-            <Field name="months" label="Over" value={paid?.months} unit="months" size={4} required={false} />
+            <Field name="months" label="Over" value={paid?.months} unit="months" size={14} required={false} />
             <Field
               name="yearRate"
               label="Interest a year"
               value={paid?.by === 'instalments' ? paid.yearRateBp / 100 : null}
               unit="%"
-              size={5}
+              size={9}
               required={false}
             />
             <MoneyField
@@ -110,6 +111,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
               label="Worth at the end"
               value={paid?.by === 'depreciation' ? paid.salvage : null}
               currency={currency}
+              size={16}
               required={false}
             />
             <MoneyField
@@ -117,6 +119,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
               label="Upkeep a month"
               value={cost?.upkeepPerMonth ?? null}
               currency={currency}
+              size={16}
               required={false}
             />
             <Field
@@ -124,7 +127,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
               label="Draw at work"
               value={cost?.kilowatts}
               unit="kW"
-              size={5}
+              size={10}
               required={false}
             />
             <Field
@@ -132,7 +135,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
               label="Productive hours a month"
               value={cost?.productiveHoursPerMonth}
               unit="h"
-              size={5}
+              size={9}
               required={false}
             />
           </div>
