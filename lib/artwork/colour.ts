@@ -49,6 +49,10 @@ export function labOfLinear(R: number, G: number, B: number): [number, number, n
   return [116 * fy - 16, 500 * (f(X / WHITE_X) - fy), 200 * (fy - f(Z / WHITE_Z))]
 }
 
+/** CIELAB lightness alone of a colour in linear light, channels 0–1. */
+export const lightnessOf = (R: number, G: number, B: number): number =>
+  116 * f((87098 / 409605) * R + (175762 / 245763) * G + (12673 / 175545) * B) - 16
+
 const unF = (t: number): number => (t ** 3 > EPSILON ? t ** 3 : (116 * t - 16) / KAPPA)
 const encode = (v: number): number => {
   const c = Math.max(0, Math.min(1, v))
@@ -71,6 +75,13 @@ export function rgbOfLab([L, a, b]: Lab): Rgb {
 const DEGREE = Math.PI / 180
 const POW25_7 = 25 ** 7
 
+/** Hue angle in degrees, 0–360; 0 for grey. */
+function hue(a: number, b: number): number {
+  if (a === 0 && b === 0) return 0
+  const h = Math.atan2(b, a) / DEGREE
+  return h < 0 ? h + 360 : h
+}
+
 /**
  * CIEDE2000 colour difference, kL = kC = kH = 1.
  * Source: Sharma, Wu, Dalal, "The CIEDE2000 color-difference formula", Color Research & Application 30(1), 2005.
@@ -83,11 +94,6 @@ export function deltaE2000(L1: number, a1: number, b1: number, L2: number, a2: n
   const ap2 = (1 + g) * a2
   const cp1 = Math.sqrt(ap1 * ap1 + b1 * b1)
   const cp2 = Math.sqrt(ap2 * ap2 + b2 * b2)
-  const hue = (a: number, b: number): number => {
-    if (a === 0 && b === 0) return 0
-    const h = Math.atan2(b, a) / DEGREE
-    return h < 0 ? h + 360 : h
-  }
   const h1 = hue(ap1, b1)
   const h2 = hue(ap2, b2)
   const dL = L2 - L1
@@ -123,6 +129,9 @@ export function deltaE2000(L1: number, a1: number, b1: number, L2: number, a2: n
   const z = dH / sH
   return Math.sqrt(x * x + y * y + z * z + rT * y * z)
 }
+
+/** The formula's weight S_L is largest at black and white: no distance is less than the difference in lightness over this. */
+export const MOST_SL = 1.75
 
 /** CIEDE2000 between two Lab (D65) colours. */
 export const labDistance = (p: Lab, q: Lab): number => deltaE2000(p[0], p[1], p[2], q[0], q[1], q[2])

@@ -1,4 +1,4 @@
-import { deltaE2000, labOf, type Rgb } from './colour'
+import { deltaE2000, labOf, MOST_SL, type Rgb } from './colour'
 
 /** How far the garment's colour is taken out of the art. */
 export type FadeSettings = {
@@ -17,9 +17,6 @@ export const UNKNOWN = 0
 export const FAR = 1
 export const NEAR = 2
 const MIXED = 3
-
-/** The formula's weight S_L is largest at black and white: no distance is less than the difference in lightness over this. */
-const MOST_SL = 1.75
 
 /** Single colours that are remembered: enough for the soft edges of an artwork, few enough to stay in the processor's memory. */
 const EXACT = 1 << 16

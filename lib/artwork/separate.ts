@@ -1,6 +1,6 @@
-import { labDistance, labOf, type Rgb } from './colour'
+import { LINEAR, labDistance, labOf, type Rgb } from './colour'
 import type { Ink } from './inks'
-import { type Mixable, mixable, pairMix } from './mix'
+import { heldShare, type Mixable, mixable, pairMix } from './mix'
 import { pixelWords, type Raster } from './raster'
 
 /** One ink's share of the picture. */
@@ -74,29 +74,73 @@ export function separated(
   }
 }
 
-/** Finds and remembers the mix for each colour, to 6 bits a channel. The last of its colours is the cloth. */
+/** Colours that a mixer takes at most, and the mark of none. */
+const MOST_COLOURS = 15
+
+/**
+ * Finds and remembers which inks print a colour: flat, to 6 bits a channel; tonal, to 5 bits, and the share of each exactly for
+ * the colour itself. The last of its colours is the cloth.
+ */
 class Mixer {
-  private readonly known = new Uint8Array(1 << 18)
-  private readonly mixes = new Uint32Array(1 << 18)
-  private readonly misses = new Float32Array(1 << 18)
+  private readonly known: Uint8Array
+  /** First ink, second ink << 4 (15: none). */
+  private readonly pairs: Uint8Array
+  private readonly misses: Float32Array
   private readonly colours: Mixable[]
+  /** By pair: what each code of each channel adds to the share of the first ink. */
+  private readonly shares: (Float64Array | undefined)[] = new Array(256).fill(undefined)
+  private readonly drop: number
 
   constructor(
     colours: readonly Rgb[],
     private readonly mode: SeparationMode,
   ) {
     this.colours = colours.map(mixable)
+    const bits = mode === 'tonal' ? 5 : 6
+    this.drop = 8 - bits
+    this.known = new Uint8Array(1 << (3 * bits))
+    this.pairs = new Uint8Array(1 << (3 * bits))
+    this.misses = new Float32Array(1 << (3 * bits))
   }
 
   /** First ink, second ink << 8 (255: none), share of the first << 16. */
   mixOf(word: number): number {
-    const cell = cellOf(word)
+    const cell = this.cellOf(word)
     if (this.known[cell] === 0) this.find(cell, word)
-    return this.mixes[cell]!
+    const pair = this.pairs[cell]!
+    const [p, q] = [pair & 15, pair >>> 4]
+    if (q === MOST_COLOURS) return p | (NONE << 8) | (255 << 16)
+    const add = this.shares[pair] ?? this.sharesOf(pair)
+    const share = add[word & 255]! + add[256 + ((word >>> 8) & 255)]! + add[512 + ((word >>> 16) & 255)]!
+    return p | (q << 8) | (Math.round(255 * heldShare(share)) << 16)
   }
 
   missOf(word: number): number {
-    return this.misses[cellOf(word)]!
+    return this.misses[this.cellOf(word)]!
+  }
+
+  private cellOf(word: number): number {
+    const { drop } = this
+    const bits = 8 - drop
+    return (
+      ((word & 255) >>> drop) |
+      ((((word >>> 8) & 255) >>> drop) << bits) |
+      ((((word >>> 16) & 255) >>> drop) << (2 * bits))
+    )
+  }
+
+  /** The share of the first ink is a sum over the channels: it falls along the straight line between the two, in linear light. */
+  private sharesOf(pair: number): Float64Array {
+    const P = this.colours[pair & 15]!.light
+    const Q = this.colours[pair >>> 4]!.light
+    const d = [0, 1, 2].map(c => P[c]! - Q[c]!)
+    const length = d.reduce((sum, x) => sum + x * x, 0)
+    const add = new Float64Array(768)
+    for (let c = 0; c < 3; c++)
+      for (let code = 0; code < 256; code++)
+        add[256 * c + code] = length === 0 ? 1 / 3 : ((LINEAR[code]! - Q[c]!) * d[c]!) / length
+    this.shares[pair] = add
+    return add
   }
 
   private find(cell: number, word: number): void {
@@ -113,22 +157,19 @@ class Mixer {
         best = k
       }
     })
-    let mix = best | (NONE << 8) | (255 << 16)
+    let pair = best | (MOST_COLOURS << 4)
     if (this.mode === 'tonal' && least > 2) {
       const wanted = mixable([r, g, b])
       for (let p = 0; p < this.colours.length; p++)
         for (let q = p + 1; q < this.colours.length; q++) {
-          const { share, miss } = pairMix(wanted, this.colours[p]!, this.colours[q]!)
+          const { miss } = pairMix(wanted, this.colours[p]!, this.colours[q]!, least)
           if (miss >= least) continue
           least = miss
-          mix = p | (q << 8) | (Math.round(255 * share) << 16)
+          pair = p | (q << 4)
         }
     }
     this.known[cell] = 1
-    this.mixes[cell] = mix
+    this.pairs[cell] = pair
     this.misses[cell] = least
   }
 }
-
-const cellOf = (word: number): number =>
-  ((word >>> 2) & 63) | ((word >>> 4) & 0xfc0) | ((word >>> 6) & 0x3f000)

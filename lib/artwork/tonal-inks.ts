@@ -88,7 +88,8 @@ function missesOf(leaders: readonly Leader[], inks: readonly Mixable[], cloth: M
     let least = Number.POSITIVE_INFINITY
     all.forEach((p, i) => {
       least = Math.min(least, labDistance(wanted.lab, p.lab))
-      for (let j = i + 1; j < all.length; j++) least = Math.min(least, pairMix(wanted, p, all[j]!).miss)
+      for (let j = i + 1; j < all.length; j++)
+        least = Math.min(least, pairMix(wanted, p, all[j]!, least).miss)
     })
     return least
   })
@@ -117,7 +118,7 @@ function bestAddition(
       const wanted = leaders[i]!
       let least = Math.min(miss, labDistance(wanted.lab, leader.lab))
       for (const other of [...inks, cloth])
-        if (least > 0.5) least = Math.min(least, pairMix(wanted, leader, other).miss)
+        if (least > 0.5) least = Math.min(least, pairMix(wanted, leader, other, least).miss)
       return least
     })
     const square = squareOf(leaders, misses)
