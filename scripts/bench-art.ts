@@ -1,7 +1,8 @@
 /**
  * Times the art desk on this machine, in one run: against the image library merely decoding the same file, and against
- * ImageMagick where it is installed. bench-art.ts [--large] [--rounds N] [--nesting]; --large adds artworks of 9000 × 12000,
- * --nesting does the nesting alone. See docs/bench-art.md.
+ * ImageMagick where it is installed. bench-art.ts [--large] [--flat] [--alone] [--rounds N] [--nesting]; --large adds artworks of
+ * 9000 × 12000, --flat leaves out the photograph and the profile, --alone leaves ImageMagick out, --nesting does the nesting
+ * alone. See docs/bench-art.md.
  */
 import { execFileSync, spawnSync } from 'node:child_process'
 import { mkdtempSync, rmSync, statSync } from 'node:fs'
@@ -29,6 +30,8 @@ const { values } = parseArgs({
   options: {
     large: { type: 'boolean' },
     nesting: { type: 'boolean' },
+    flat: { type: 'boolean' },
+    alone: { type: 'boolean' },
     rounds: { type: 'string', default: '3' },
     one: { type: 'string' },
     job: { type: 'string' },
@@ -141,7 +144,12 @@ function measured(how: 'one' | 'job', name: string, path: string): Timed {
   return JSON.parse(out) as Timed
 }
 
-const tool = ['magick', 'convert-im6.q16', 'convert'].find(name => spawnSync(name, ['-version']).status === 0)
+const tool = values.alone
+  ? undefined
+  : ['magick', 'convert-im6.q16', 'convert'].find(name => {
+      const said = spawnSync(name, ['-version'], { encoding: 'utf8' })
+      return said.status === 0 && /^Version: ImageMagick/.test(said.stdout)
+    })
 /** Processor time of a run of ImageMagick, by the shell's own clock. */
 function generalTool(name: string, path: string): number | null {
   const args = GENERAL_TOOL[name]
@@ -312,6 +320,7 @@ async function main(): Promise<void> {
       const flat = join(folder, 'flat.png')
       await drawArtwork(flat, width, height)
       await tableOf('flat art, RGBA PNG', flat, width, height)
+      if (values.flat) continue
       const wide = join(folder, 'wide.png')
       await sharp(flat, { limitInputPixels: false }).withIccProfile('p3').png().toFile(wide)
       await tableOf('the same with an embedded wide-gamut profile', wide, width, height)

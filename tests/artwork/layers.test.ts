@@ -9,6 +9,7 @@ import { solidOf } from '@/lib/artwork/knockout'
 import { letter, plain, textWidth } from '@/lib/artwork/lettering'
 import { countSet, inverse, maskFromRows, minus, padded } from '@/lib/artwork/mask'
 import { mirrored } from '@/lib/artwork/mirror'
+import { mixable, pairMix } from '@/lib/artwork/mix'
 import { dilated, eroded, opened, tooThinFor, window } from '@/lib/artwork/morphology'
 import { brokenUp } from '@/lib/artwork/openings'
 import type { Raster } from '@/lib/artwork/raster'
@@ -291,6 +292,21 @@ describe('spot separation', () => {
     )
   })
   it('takes 1 to 14 inks', () => expect(() => separated(flat, [], white, 'flat')).toThrow(RangeError))
+})
+
+it('a pair of inks is given up by its lightness only where it is no better than what is known', () => {
+  const code = fc.integer({ min: 0, max: 255 })
+  const colour = fc.tuple(code, code, code).map(mixable)
+  fc.assert(
+    fc.property(colour, colour, colour, fc.double({ min: 0, max: 60, noNaN: true }), (wanted, p, q, most) => {
+      const full = pairMix(wanted, p, q)
+      const short = pairMix(wanted, p, q, most)
+      expect(short.share).toBe(full.share)
+      if (full.miss < most) expect(short.miss).toBe(full.miss)
+      else expect(short.miss).toBeGreaterThanOrEqual(most)
+    }),
+    { numRuns: 400 },
+  )
 })
 
 describe('a film', () => {
