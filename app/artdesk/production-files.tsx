@@ -39,12 +39,12 @@ export function ProductionFiles(about: About) {
     .filter(use => use.orderState === 'handedOver')
     .slice(0, Math.max(1, MOST_PRINTS - open.length))
   return (
-    <Stack>
+    <Stack gap="large">
       {open.map(files)}
       {ended.length > 0 && (
         <details open={open.length === 0}>
           <summary>Files of orders that are handed over</summary>
-          <Stack>{ended.map(files)}</Stack>
+          <Stack gap="large">{ended.map(files)}</Stack>
         </details>
       )}
     </Stack>

@@ -1,4 +1,5 @@
 'use client'
+import dynamic from 'next/dynamic'
 import { useRef } from 'react'
 import { Button } from '@/app/parts/button'
 import { Field } from '@/app/parts/field'
@@ -9,7 +10,10 @@ import { formatLength, type MeasureSystem, mm, parseLength, parseOffset, toInche
 import { ChoosingField } from './choosing-field'
 import styles from './counter.module.css'
 import type { FormPlacement, FormStyle } from './form-catalogue'
-import { type DrawnAs, Placing } from './placing'
+import type { DrawnAs } from './placing'
+
+// Nothing stands in the way of an empty form: it comes when the page is there.
+const Placing = dynamic(() => import('./placing').then(m => m.Placing), { ssr: false })
 
 /** The largest artwork that is taken in, bytes. */
 const MOST_BYTES = 50 * 1024 * 1024

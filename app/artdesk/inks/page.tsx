@@ -7,7 +7,6 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Row, Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
-import { INK_MATCH } from '@/lib/artwork/inks'
 import { inkColours } from '@/lib/artwork/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
@@ -28,7 +27,7 @@ export default async function Inks() {
       <PageHead
         title="Inks"
         back={{ href: '/artdesk', label: 'Art desk' }}
-        sense={`The spot inks of this shop. A colour of the art within ${INK_MATCH} CIEDE2000 of one is printed with it, and its film carries the name.`}
+        sense="The spot inks of this shop. A colour of the art that looks like one of them is printed with it, and its film carries the name."
       />
       <Stack gap="large">
         <DataTable
