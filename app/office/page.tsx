@@ -17,6 +17,7 @@ import { SubmitButton } from '@/app/parts/submit-button'
 import { TextArea } from '@/app/parts/text-area'
 import { Waterfall } from '@/app/parts/waterfall'
 import { lateWords } from '@/lib/books/close'
+import { moneyOfOrders } from '@/lib/books/invoices/store'
 import {
   COST_WORDS,
   COSTS,
@@ -40,6 +41,7 @@ import {
   micro,
   microToMinor,
   minor,
+  minorToMicro,
 } from '@/lib/units/money'
 import {
   formatDay,
@@ -47,6 +49,7 @@ import {
   formatMonth,
   type Instant,
   instantOf,
+  monthBounds,
   type ShopMonth,
 } from '@/lib/units/time'
 import { closeMonthAction, reopenMonthAction } from './actions'
@@ -85,6 +88,8 @@ export default async function MonthEnd({
     methodMix(month, MIX),
   ])
   const { currency, total } = report
+  const bounds = monthBounds(month, timeZone)
+  const owed = await moneyOfOrders(bounds.from, bounds.to)
   const show = (n: Minor) => money(n, currency)
   const share = marginShare(total)
   const named = standOut(report.rows)
@@ -292,7 +297,15 @@ export default async function MonthEnd({
             />
           </Section>
           <Section title="Does it tie?">
-            <Ties ties={report.ties} currency={currency} />
+            <Ties
+              ties={[...report.ties, paymentsTie(report.orders.revenue, owed, currency)]}
+              currency={currency}
+            />
+            <p>
+              Still to come for these orders: {show(owed.due)}
+              {owed.back > 0 && <>, to give back: {show(owed.back)}</>}. Tax and invoices tie on the journal’s
+              page.
+            </p>
           </Section>
         </div>
       )}
@@ -315,6 +328,24 @@ export default async function MonthEnd({
       <Closing month={month} closed={closed} newest={newestClosed === month} zone={timeZone} />
     </RoomPage>
   )
+}
+
+/** What the month's orders were agreed at, with tax and less credit notes, against what was paid on them and what is still open. */
+function paymentsTie(
+  revenue: Minor,
+  { tax, credited, paid, due, back }: Awaited<ReturnType<typeof moneyOfOrders>>,
+  currency: string,
+): Tie {
+  const orders = minor(revenue + tax - credited)
+  const book = minorToMicro(minor(paid + due - back), currency)
+  const difference = micro(minorToMicro(orders, currency) - book)
+  return {
+    name: 'Prices with tax, less credit notes, against payments and what is still open today',
+    orders,
+    book,
+    difference,
+    ties: difference === 0,
+  }
 }
 
 /** The largest orders and all that are named: more dots than this are a cloud that nobody reads. */

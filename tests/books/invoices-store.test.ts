@@ -9,6 +9,7 @@ import {
   findInvoice,
   invoicesBetween,
   invoicesOf,
+  moneyOfOrders,
   moneySums,
   owingOrders,
   writeCreditNote,
@@ -178,5 +179,13 @@ describe('invoices in the books', () => {
     expect((await invoicesOf(order.id)).map(v => v.name)).toEqual(['R-301', 'R-302', 'C1'])
     expect(await invoicesBetween(NOW, then)).toHaveLength(3)
     expect((await proveBooks(new Date(then))).flatMap(p => p.faults)).toEqual([])
+    await db().order.update({ where: { number }, data: { state: 'handedOver', handedOverAt: new Date(NOW) } })
+    expect(await moneyOfOrders(NOW, then)).toEqual({
+      tax: 6_900,
+      credited: 4_000,
+      paid: 32_900,
+      due: 0,
+      back: 0,
+    })
   })
 })

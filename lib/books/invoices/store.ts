@@ -422,3 +422,29 @@ export async function paymentSums(
     count: Number(r.n),
   }))
 }
+
+/**
+ * The money of orders that are handed over, as it stands now: tax and totals as agreed, what credit notes gave up, what was received, and
+ * what is still open or to be given back, order by order.
+ */
+export async function moneyOfOrders(
+  from: Instant,
+  to: Instant,
+): Promise<{ tax: Minor; credited: Minor; paid: Minor; due: Minor; back: Minor }> {
+  const [row] = await db().$queryRaw<
+    Record<'tax' | 'credited' | 'paid' | 'due' | 'back', number | bigint | null>[]
+  >(Prisma.sql`
+    SELECT SUM(x."tax") AS "tax", SUM(x."credit") AS "credited", SUM(x."paid") AS "paid",
+      SUM(MAX(x."owed" - x."paid", 0)) AS "due", SUM(MAX(x."paid" - x."owed", 0)) AS "back"
+    FROM (SELECT COALESCE(o."taxMinor", 0) AS "tax", o."creditMinor" AS "credit", COALESCE(o."grossMinor", 0) - o."creditMinor" AS "owed",
+        COALESCE((SELECT SUM(p."amountMinor") FROM "Payment" p WHERE p."orderId" = o."id"), 0) AS "paid"
+      FROM "Order" o WHERE o."handedOverAt" >= ${new Date(from)} AND o."handedOverAt" < ${new Date(to)}) x`)
+  const of = (name: 'tax' | 'credited' | 'paid' | 'due' | 'back') => minor(Number(row?.[name] ?? 0))
+  return {
+    tax: of('tax'),
+    credited: of('credited'),
+    paid: of('paid'),
+    due: of('due'),
+    back: of('back'),
+  }
+}
