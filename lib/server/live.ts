@@ -135,6 +135,60 @@ export class Hub {
   }
 }
 
+/** Between two signs of life; a page that hears none for twice as long connects anew. */
+const BEAT_MS = 15_000
+/** How long a line stays: then the browser comes back, and it is asked again who is there. */
+const LINE_MS = 10 * 60_000
+/** Events that a page has not taken in before its line is cut: it comes back and is told in one what it has missed. */
+const MOST_WAITING = 200
+
+/**
+ * A hub's changes as a stream of server-sent events: `change` { topics }, `gap` where it is not known what was missed, and `beat` with
+ * the server's time.
+ * @param heard the id that the page heard last; null for a new page
+ * @param gone tells that the browser has gone
+ */
+export function eventStream(hub: Hub, heard: string | null, gone: AbortSignal): ReadableStream<Uint8Array> {
+  const bytes = new TextEncoder()
+  let end = () => {}
+  return new ReadableStream<Uint8Array>(
+    {
+      start(out) {
+        const say = (text: string) => {
+          if (out.desiredSize !== null && out.desiredSize < -MOST_WAITING) return end()
+          out.enqueue(bytes.encode(text))
+        }
+        const tell = (m: Missed) =>
+          say(
+            `id: ${m.id}\n${'gap' in m ? 'event: gap\ndata: {}' : `event: change\ndata: ${JSON.stringify({ topics: m.topics })}`}\n\n`,
+          )
+        const beat = () => say(`id: ${hub.at}\nevent: beat\ndata: ${JSON.stringify({ now: Date.now() })}\n\n`)
+        const stop = hub.listen(tell)
+        const timer = setInterval(beat, BEAT_MS)
+        const last = setTimeout(() => end(), LINE_MS)
+        end = () => {
+          end = () => {}
+          stop()
+          clearInterval(timer)
+          clearTimeout(last)
+          try {
+            out.close()
+          } catch {
+            // The browser has gone before.
+          }
+        }
+        gone.addEventListener('abort', () => end())
+        say('retry: 1500\n\n')
+        const missed = hub.since(heard)
+        if ('gap' in missed || missed.topics.length) tell(missed)
+        beat()
+      },
+      cancel: () => end(),
+    },
+    new CountQueuingStrategy({ highWaterMark: 1 }),
+  )
+}
+
 const shared = globalThis as { shirtwrightLive?: { hub: Hub; made: Map<string, Made> } }
 type Made = { at: string; value: Promise<unknown> }
 // On globalThis: pages, actions and routes are bundled apart, and must hear of one another.

@@ -1,9 +1,12 @@
 import { beforeEach, describe, expect, test } from 'vitest'
 import { pauseStep, startStep } from '@/lib/floor/store'
+import { savePriceList } from '@/lib/methods/store'
 import { lastChange, takeTrial, tryChange, undoChange } from '@/lib/planning/board/store'
 import type { PlanChange } from '@/lib/planning/changes'
 import { currentPlan, replan } from '@/lib/planning/store'
 import { db } from '@/lib/server/database'
+import type { MethodId } from '@/lib/shop/methods'
+import { minor } from '@/lib/units/money'
 import type { Instant } from '@/lib/units/time'
 import { ANA, agreed, type Floor, later, NOW, openFloor } from '../floor/shop-floor'
 import { freshDatabase } from '../support/database'
@@ -319,6 +322,45 @@ describe('a batch in two parts', () => {
     await startStep({ ...what, now: NOW })
     await pauseStep({ ...what, formKey: 'l', now: later(5), reason: 'lunch' })
     expect(await tryChange({ kind: 'split', step: run.stepId }, later(6))).toMatchObject({ ok: false })
+  })
+})
+
+describe('printing sent out', () => {
+  const list = (method: MethodId) => ({
+    key: 'north',
+    name: 'North Yard',
+    method,
+    days: 5,
+    setupEach: minor(0),
+    freight: minor(0),
+    rows: [{ from: 1, each: minor(300) }],
+  })
+  test('leaves checking and packing here, when it is back; undo brings the work back', async () => {
+    await agreed(floor)
+    expect((await savePriceList(list('transfer'), 0, INES, NOW)).ok).toBe(true)
+    const { orderId } = await pressRun(1001)
+    await take({ kind: 'sendOut', order: orderId, list: 'north' })
+    const order = (await currentPlan(NOW)).orders[0]
+    expect(order?.holds.map(h => h.text)).toEqual(['Printed by North Yard: back Thu 21 May.'])
+    const away = (await currentPlan(NOW)).runs
+    expect(away.every(r => r.stationState === null)).toBe(true)
+    // Five working days from Thursday, by noon.
+    expect(Math.min(...away.map(r => r.workAt))).toBeGreaterThanOrEqual(later(7 * 24 * 60 + 120))
+    await undoChange((await lastChange(NOW))?.id ?? '', INES, NOW)
+    expect((await pressRun(1001)).state).toBe('waiting')
+    expect((await currentPlan(NOW)).orders[0]?.holds).toEqual([])
+  })
+  test('is refused to a printer who prints by another method, and once work has begun', async () => {
+    await agreed(floor)
+    await savePriceList(list('screen'), 0, INES, NOW)
+    const { orderId } = await pressRun(1001)
+    const asked = () => tryChange({ kind: 'sendOut', order: orderId, list: 'north' }, NOW)
+    expect(await asked()).toMatchObject({ ok: false, field: 'list' })
+    await savePriceList(list('transfer'), 1, INES, NOW)
+    const first = (await currentPlan(NOW)).runs[0]
+    const what = { stepId: first?.stepId ?? '', stationId: first?.stationId ?? '', by: ANA, now: NOW }
+    await startStep({ ...what, formKey: 'k' })
+    expect(await asked()).toMatchObject({ ok: false, code: 'begun' })
   })
 })
 

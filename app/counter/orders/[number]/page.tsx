@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto'
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { Suspense } from 'react'
+import { ChanceOf } from '@/app/floor/board/chances'
 import { ActionForm } from '@/app/parts/action-form'
 import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
@@ -218,6 +219,12 @@ function Beside({
             <>
               <br />
               Rush
+            </>
+          )}
+          {(order.state === 'agreed' || order.state === 'making') && (
+            <>
+              <br />
+              <ChanceOf order={order.id} by={order.promiseAt} zone={facts.timeZone} />
             </>
           )}
         </p>

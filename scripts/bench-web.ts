@@ -1,0 +1,462 @@
+// npm run bench:web: the board with 300 open jobs in a browser, each figure beside a baseline of the same run.
+//   BENCH_DATA=FOLDER  takes the demo shop of that folder instead of drawing a new one (it is copied, not changed)
+//   BENCH_SCREENS=N    screens that wait for an update (30)
+import { type ChildProcess, spawn, spawnSync } from 'node:child_process'
+import { randomUUID } from 'node:crypto'
+import { cpSync, mkdtempSync, rmSync } from 'node:fs'
+import { createServer } from 'node:net'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import Database from 'better-sqlite3'
+import { type CDPSession, chromium, type Page } from 'playwright'
+import { shopOf } from '@/lib/planning/model'
+import { planAside } from '@/lib/planning/plan.worker'
+import { mending, openWork, replan } from '@/lib/planning/store'
+import { database, db, openDatabase, setDatabase } from '@/lib/server/database'
+import { eventStream, live } from '@/lib/server/live'
+import { instantOf } from '@/lib/units/time'
+import { findChromium } from '../e2e/support/chromium'
+import { copyOrder } from './support/busy-shop'
+import { prepareBuild } from './support/fresh.mjs'
+
+const OPEN_JOBS = 300
+const SCREENS = Number(process.env.BENCH_SCREENS ?? 30)
+const UPDATES = 10_000
+/** The browser's processor is slowed so many times. */
+const SLOWER = 4
+const DRAG_MS = 3000
+
+const folder = mkdtempSync(join(tmpdir(), 'shirtwright-bench-web-'))
+process.on('exit', () => rmSync(folder, { recursive: true, force: true }))
+const file = join(folder, 'demo.db')
+process.env.SHIRTWRIGHT_DATA = folder
+const rows: [string, string, string][] = []
+
+prepareBuild(console.error)
+drawDemo()
+const open = makeBusy()
+await planBusy()
+await rowsOfReplan()
+await rowsOfMemory()
+await database().$disconnect()
+const { url, child } = await serve()
+const browser = await chromium.launch({ executablePath: findChromium() })
+try {
+  const page = await signedIn()
+  const cookie = (await page.context().cookies()).map(c => `${c.name}=${c.value}`).join('; ')
+  const day = await busiestDay(page)
+  await rowsOfServer(cookie, day)
+  await rowsOfOpening(page, day)
+  await rowsOfDragging(page)
+  await rowsOfUpdate(page, cookie, day)
+} finally {
+  await browser.close()
+  child.kill('SIGTERM')
+}
+console.log(`The board with ${open} open jobs.\n\n| what | measured | beside |\n| --- | --- | --- |`)
+for (const row of rows) console.log(`| ${row.join(' | ')} |`)
+process.exit(0)
+
+function drawDemo() {
+  const given = process.env.BENCH_DATA
+  if (given) return cpSync(given, folder, { recursive: true })
+  console.error('Drawing the demo shop …')
+  const made = spawnSync(
+    process.execPath,
+    ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', 'demo'],
+    { env: { ...process.env, SHIRTWRIGHT_DATA: folder }, encoding: 'utf8' },
+  )
+  if (made.status !== 0) throw new Error(made.stderr)
+}
+
+/** Copies the demo's open orders until there are as many as the bench is about, each ten minutes after the one before. */
+function makeBusy(): number {
+  const sql = new Database(file)
+  const jobs = () =>
+    sql.prepare(`SELECT number FROM "Order" WHERE state IN ('agreed', 'making')`).all() as {
+      number: number
+    }[]
+  sql.transaction(() => {
+    const there = jobs()
+    const each = Math.ceil((OPEN_JOBS - there.length) / there.length)
+    for (const { number } of there) copyOrder(sql, number, Math.max(0, each), k => k * 600_000)
+  })()
+  // One run at a station: copies of what runs wait their turn.
+  sql
+    .prepare(
+      `UPDATE "JobStep" SET state = 'waiting', "startedAt" = NULL, "stationId" = NULL WHERE state = 'running' AND id NOT IN (SELECT MIN(id) FROM "JobStep" WHERE state = 'running' GROUP BY "stationId")`,
+    )
+    .run()
+  const count = jobs().length
+  sql.close()
+  return count
+}
+
+async function planBusy() {
+  setDatabase(openDatabase(`file:${file}`))
+  const planned = await replan('bench', now())
+  if (!planned.ok) throw new Error(planned.message)
+}
+
+const now = () => instantOf(new Date())
+
+/** A new plan after a report, and how much of it is the search. */
+async function rowsOfReplan() {
+  const before = await places()
+  const whole = await times(7, async () => {
+    const made = await replan('bench', now())
+    if (!made.ok) throw new Error(made.message)
+  })
+  const after = await places()
+  const stayed = [...before].filter(([id, at]) => after.get(id) === at).length
+  const reading = await times(7, () => openWork(now()))
+  const work = await openWork(now())
+  const searching = await times(7, () => planAside(shopOf(work.rows), mending(work)))
+  rows.push([
+    'new plan after one report, kept, written',
+    ms(median(whole)),
+    `${ms(median(reading))} reading, ${ms(median(searching))} searching; ${stayed} of ${before.size} runs stay to the minute; asked: under 300 ms`,
+  ])
+}
+
+async function places() {
+  const runs = await db().plannedRun.findMany({ select: { stepId: true, stationId: true, startAt: true } })
+  return new Map(runs.map(r => [r.stepId, `${r.stationId} ${r.startAt.getTime()}`]))
+}
+
+/** Ten thousand commits with so many screens listening: what the process holds before and after. */
+async function rowsOfMemory() {
+  const stop = new AbortController()
+  let heard = 0
+  const readers = Array.from({ length: SCREENS }, async () => {
+    const stream = eventStream(live(), null, stop.signal).getReader()
+    for (;;) {
+      const { done, value } = await stream.read()
+      if (done) return
+      heard += (new TextDecoder().decode(value).match(/event: change/g) ?? []).length
+    }
+  })
+  const station = await db().station.findFirstOrThrow({ select: { id: true, state: true } })
+  const commit = () => db().station.update({ where: { id: station.id }, data: { state: station.state } })
+  const held: number[] = []
+  const from = performance.now()
+  for (let k = 0; k <= UPDATES; k++) {
+    await commit()
+    if (k % (UPDATES / 10) === 0) {
+      global.gc?.()
+      held.push(process.memoryUsage().heapUsed / 1e6)
+    }
+  }
+  const took = performance.now() - from
+  stop.abort()
+  await Promise.all(readers)
+  const half = held.slice(Math.floor(held.length / 2))
+  rows.push([
+    `memory over ${UPDATES} commits, ${SCREENS} screens listening`,
+    `${held[1]?.toFixed(1)} MB after ${UPDATES / 10}, ${held.at(-1)?.toFixed(1)} MB after all`,
+    `${Math.min(...half).toFixed(1)} to ${Math.max(...half).toFixed(1)} MB in the second half; ${heard} events heard, ${(took / UPDATES).toFixed(1)} ms a commit`,
+  ])
+}
+
+/** The day of the coming fortnight with most runs. */
+async function busiestDay(page: Page): Promise<string> {
+  let best = { day: '', runs: 0 }
+  for (let ahead = 0; ahead < 7; ahead++) {
+    const day = new Date(Date.now() + ahead * 86_400_000).toISOString().slice(0, 10)
+    await page.goto(`${url}/floor?day=${day}`)
+    await page.locator('[data-board][data-ready]').waitFor()
+    const runs = await page.locator('[data-run]').count()
+    if (runs > best.runs) best = { day, runs }
+  }
+  return best.day
+}
+
+async function rowsOfServer(cookie: string, day: string) {
+  const get = async (path: string) => {
+    const answer = await fetch(url + path, { headers: { cookie }, redirect: 'error' })
+    if (!answer.ok) throw new Error(`${path} answered ${answer.status}.`)
+    return answer.text()
+  }
+  await get('/account')
+  // Each day is a reading of its own: nothing of the one before is left.
+  let ahead = 100
+  const first = await times(9, () =>
+    get(`/floor?day=${new Date(Date.now() + ahead++ * 86_400_000).toISOString().slice(0, 10)}`),
+  )
+  const again = await times(15, () => get(`/floor?day=${day}`))
+  const plain = await times(15, () => get('/account'))
+  const html = await get(`/floor?day=${day}`)
+  rows.push(
+    [
+      'board page, first screen after a change',
+      ms(median(first)),
+      `${(median(first) / median(plain)).toFixed(1)} × the plainest page of the same server (${ms(median(plain))}); asked: under 150 ms`,
+    ],
+    [
+      'board page, every further screen',
+      ms(median(again)),
+      `${(median(again) / median(plain)).toFixed(1)} × the plainest page; busiest day, ${Math.round(html.length / 1000)} kB of HTML before packing`,
+    ],
+  )
+}
+
+async function slowed(page: Page): Promise<CDPSession> {
+  const cdp = await page.context().newCDPSession(page)
+  await cdp.send('Emulation.setCPUThrottlingRate', { rate: SLOWER })
+  return cdp
+}
+
+/** From the click on an address until the board can be used, in a slowed browser; beside a bare page with as many boxes. */
+async function rowsOfOpening(page: Page, day: string) {
+  const cdp = await slowed(page)
+  const ready = async () => {
+    await page.goto(`${url}/floor?day=${day}`)
+    await page.locator('[data-board][data-ready]').waitFor({ state: 'attached' })
+    return page.evaluate(() => performance.now())
+  }
+  await ready()
+  const own: number[] = []
+  for (let k = 0; k < 5; k++) own.push(await ready())
+  const runs = await page.locator('[data-run]').count()
+  const bare = await page.context().newPage()
+  const bareCdp = await slowed(bare)
+  const plain: number[] = []
+  for (let k = 0; k < 5; k++) {
+    await bare.goto('about:blank')
+    const from = performance.now()
+    await bare.setContent(bareBoard(runs))
+    await bare.evaluate(() => new Promise(done => requestAnimationFrame(() => setTimeout(done))))
+    plain.push(performance.now() - from)
+  }
+  await bareCdp.detach()
+  await bare.close()
+  await cdp.detach()
+  rows.push([
+    `board can be used, processor slowed ${SLOWER}×`,
+    ms(median(own)),
+    `${(median(own) / median(plain)).toFixed(1)} × a bare page with its ${runs} boxes and no script (${ms(median(plain))}); asked: under 1000 ms`,
+  ])
+}
+
+const bareBoard = (runs: number) =>
+  `<body>${Array.from({ length: runs }, (_, i) => `<a href="#" style="position:absolute;left:${(i * 37) % 90}%;top:${(i % 9) * 60}px;width:4%;height:50px;border:1px solid">${i}<br>24 pcs</a>`).join('')}<div id="g" style="position:absolute;width:60px;height:50px;background:teal"></div>`
+
+/** Three seconds of dragging in a slowed browser: frames, and tasks over 50 ms; beside a bare box that follows the pointer. */
+async function rowsOfDragging(page: Page) {
+  const cdp = await slowed(page)
+  const run = page.locator('[data-run][data-can]').first()
+  await run.scrollIntoViewIfNeeded()
+  const box = await run.boundingBox()
+  if (!box) throw new Error('No run can be moved.')
+  const own = await dragged(page, cdp, box.x + 4, box.y + 20)
+  await page.keyboard.press('Escape')
+  const bare = await page.context().newPage()
+  await bare.setContent(bareBoard(await page.locator('[data-run]').count()))
+  await bare.evaluate(() => {
+    addEventListener('pointermove', e => {
+      const g = document.getElementById('g')
+      if (g) g.style.transform = `translate(${e.clientX}px, ${e.clientY}px)`
+    })
+  })
+  const bareCdp = await slowed(bare)
+  const plain = await dragged(bare, bareCdp, 200, 200)
+  await bare.close()
+  await cdp.detach()
+  rows.push([
+    `dragging a run for ${DRAG_MS / 1000} s, processor slowed ${SLOWER}×`,
+    `${own.fps.toFixed(0)} frames a second, ${own.long} long tasks`,
+    `slowest frame in twenty ${ms(own.p95)}; a bare box that follows the pointer: ${plain.fps.toFixed(0)} frames, ${plain.long} long tasks, ${ms(plain.p95)}; asked: 60`,
+  ])
+}
+
+async function dragged(page: Page, cdp: CDPSession, x: number, y: number) {
+  await page.evaluate(() => {
+    const w = window as unknown as { frames: number[]; long: number; stop: boolean }
+    w.frames = []
+    w.long = 0
+    w.stop = false
+    new PerformanceObserver(list => {
+      w.long += list.getEntries().length
+    }).observe({ entryTypes: ['longtask'] })
+    const frame = (t: number) => {
+      w.frames.push(t)
+      if (!w.stop) requestAnimationFrame(frame)
+    }
+    requestAnimationFrame(frame)
+  })
+  const send = (type: 'mousePressed' | 'mouseMoved' | 'mouseReleased', px: number, py: number) =>
+    cdp.send('Input.dispatchMouseEvent', {
+      type,
+      x: px,
+      y: py,
+      button: 'left',
+      buttons: type === 'mouseReleased' ? 0 : 1,
+      clickCount: 1,
+    })
+  await send('mousePressed', x, y)
+  const from = performance.now()
+  for (let k = 0; performance.now() - from < DRAG_MS; k++) {
+    void send('mouseMoved', x + 150 + 140 * Math.sin(k / 14), y + 40 + 36 * Math.cos(k / 21))
+    await new Promise(done => setTimeout(done, 16))
+  }
+  const seen = await page.evaluate(() => {
+    const w = window as unknown as { frames: number[]; long: number; stop: boolean }
+    w.stop = true
+    return { frames: w.frames, long: w.long }
+  })
+  await page.keyboard.press('Escape')
+  await send('mouseReleased', x, y)
+  const gaps = seen.frames.slice(1).map((t, i) => t - (seen.frames[i] ?? t))
+  const sorted = [...gaps].sort((a, b) => a - b)
+  return {
+    fps: (1000 * gaps.length) / gaps.reduce((a, b) => a + b, 0),
+    p95: sorted[Math.floor(sorted.length * 0.95)] ?? 0,
+    long: seen.long,
+  }
+}
+
+/** A report from the floor until every screen has the new board: lines of their own, each fetching the page as a browser does. */
+async function rowsOfUpdate(page: Page, cookie: string, day: string) {
+  const stop = new AbortController()
+  const told = new Map<number, (at: number) => void>()
+  const screens = Array.from({ length: SCREENS }, async (_, i) => {
+    const answer = await fetch(`${url}/api/events`, { headers: { cookie }, signal: stop.signal })
+    const reader = answer.body?.getReader()
+    for (;;) {
+      const chunk = await reader?.read().catch(() => undefined)
+      if (!chunk || chunk.done) return
+      if (!/"(floor|plan)"/.test(new TextDecoder().decode(chunk.value))) continue
+      const shown = await fetch(`${url}/floor?day=${day}`, { headers: { cookie, RSC: '1' } })
+      await shown.text()
+      told.get(i)?.(performance.now())
+    }
+  })
+  await new Promise(done => setTimeout(done, 1000))
+  const sql = new Database(file, { readonly: true })
+  const step = sql.prepare(`SELECT id FROM "JobStep" WHERE state = 'running' LIMIT 1`).get() as
+    | { id: string }
+    | undefined
+  sql.close()
+  if (!step) throw new Error('Nothing runs in the demo shop.')
+  await page.goto(`${url}/floor?day=${day}`)
+  await page.locator('[data-board][data-ready]').waitFor({ state: 'attached' })
+  const spread: number[] = []
+  const answers: number[] = []
+  const drawn: number[] = []
+  for (let k = 0; k < 6; k++) {
+    await new Promise(done => setTimeout(done, 1500))
+    const all = Promise.all(
+      Array.from({ length: SCREENS }, (_, i) => new Promise<number>(done => told.set(i, done))),
+    )
+    const seen = page.evaluate(
+      () =>
+        new Promise<number>(done => {
+          new MutationObserver((_, o) => {
+            o.disconnect()
+            requestAnimationFrame(() => done(Date.now()))
+          }).observe(document.querySelector('main') ?? document.body, {
+            subtree: true,
+            childList: true,
+            attributes: true,
+            characterData: true,
+          })
+        }),
+    )
+    const form = new FormData()
+    form.set('kind', k % 2 ? 'resume' : 'pause')
+    form.set('reason', 'other')
+    form.set('note', 'bench')
+    form.set('stepId', step.id)
+    form.set('formKey', randomUUID())
+    const from = performance.now()
+    const answer = await fetch(`${url}/api/reports`, {
+      method: 'POST',
+      body: form,
+      headers: { cookie, origin: url, 'sec-fetch-site': 'same-origin' },
+    })
+    const said = (await answer.json()) as { ok: boolean; message?: string }
+    if (!said.ok) throw new Error(`The report was refused: ${said.message}`)
+    const done = performance.now()
+    const clock = Date.now()
+    answers.push(done - from)
+    spread.push(Math.max(...(await all)) - done)
+    drawn.push(Math.max(0, (await seen) - clock))
+  }
+  stop.abort()
+  await Promise.allSettled(screens)
+  rows.push(
+    [
+      'a report from the floor, answered with its new plan',
+      ms(median(answers)),
+      `the report, ${open} jobs planned anew, all in one transaction`,
+    ],
+    [
+      `the new board on all of ${SCREENS} screens, after that answer`,
+      ms(median(spread)),
+      `last of ${SCREENS} to have the page whole; a browser beside them has drawn it after ${ms(median(drawn))}; asked: under 1000 ms`,
+    ],
+  )
+}
+
+async function signedIn(): Promise<Page> {
+  const page = await browser.newPage({ viewport: { width: 1440, height: 900 } })
+  await page.goto(`${url}/sign-in`)
+  await page
+    .getByRole('button', { name: /, owner$/ })
+    .first()
+    .click()
+  await page.waitForURL(u => u.pathname !== '/sign-in')
+  return page
+}
+
+async function serve(): Promise<{ url: string; child: ChildProcess }> {
+  const port = await freePort()
+  const server = spawn(process.execPath, ['.next/standalone/server.js'], {
+    env: {
+      ...process.env,
+      NODE_ENV: 'production',
+      PORT: String(port),
+      HOSTNAME: '127.0.0.1',
+      SHIRTWRIGHT_DATA: folder,
+      SHIRTWRIGHT_DEMO: '1',
+      SHIRTWRIGHT_BACKUPS: 'none',
+      DATABASE_URL: `file:${file}`,
+    },
+    stdio: 'ignore',
+  })
+  process.on('exit', () => server.kill('SIGKILL'))
+  const at = `http://localhost:${port}`
+  for (const until = Date.now() + 60_000; Date.now() < until; ) {
+    const answer = await fetch(`${at}/sign-in`).catch(() => undefined)
+    if (answer?.ok) return { url: at, child: server }
+    await new Promise(done => setTimeout(done, 50))
+  }
+  throw new Error('The server did not answer within a minute.')
+}
+
+function freePort(): Promise<number> {
+  return new Promise(done => {
+    const probe = createServer()
+    probe.listen(0, '127.0.0.1', () => {
+      const address = probe.address()
+      probe.close(() => done(typeof address === 'object' && address ? address.port : 0))
+    })
+  })
+}
+
+async function times(count: number, work: () => unknown): Promise<number[]> {
+  const list: number[] = []
+  for (let k = 0; k <= count; k++) {
+    const from = performance.now()
+    await work()
+    list.push(performance.now() - from)
+  }
+  return list.slice(1)
+}
+function median(list: readonly number[]): number {
+  const sorted = [...list].sort((a, b) => a - b)
+  return sorted[Math.floor(sorted.length / 2)] ?? Number.NaN
+}
+function ms(n: number): string {
+  return n < 10 ? `${n.toFixed(1)} ms` : `${Math.round(n)} ms`
+}
