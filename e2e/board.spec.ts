@@ -61,7 +61,7 @@ test('a run is moved by mouse and by keyboard, with two browsers open; the conse
   expect(await startOf(two, id)).toBe(before)
   await drag()
   await dialog(one).getByRole('button', { name: 'Take it' }).click()
-  await expect(one.getByText(/^Done: moved/)).toBeVisible()
+  await expect(one.getByRole('status').filter({ hasText: 'Moved “' })).toBeVisible()
   await expect.poll(() => startOf(two, id)).toBeGreaterThan(before)
   expect(await startOf(one, id)).toBe(await startOf(two, id))
   await expect(two.locator(`[data-run="${id}"]`)).toHaveAttribute('aria-label', /pinned/)
@@ -87,7 +87,7 @@ test('a run is moved by mouse and by keyboard, with two browsers open; the conse
 
   // Undo, on the other screen: the newest change is named and taken back.
   await one.getByRole('button', { name: /^Undo: moved/ }).click()
-  await expect(one.getByText(/^Taken back: moved/)).toBeVisible()
+  await expect(one.getByRole('status').filter({ hasText: 'Taken back: moved' })).toBeVisible()
   await expect.poll(() => startOf(two, next.id)).toBe(stood)
   await two.context().close()
 })

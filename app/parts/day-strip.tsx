@@ -253,6 +253,7 @@ function Run({
                 <b className={styles.order}>
                   {run.order}
                   {sign && <Sign name={sign} />}
+                  {sign && <span className={styles.word}>{sign === 'risk' ? 'at risk' : sign}</span>}
                 </b>
                 <span className={styles.quantity}>{run.quantity}</span>
               </span>

@@ -56,7 +56,7 @@ export function useTrial(taken: () => void): TrialDesk {
     const answer = await takeAction(state.trial.id).catch(() => null)
     if (!answer) set({ ...shown, taking: false, failed: LOST })
     else if (answer.ok) {
-      tell(`Done: ${answer.value.words}.`)
+      tell(`${answer.value.words.charAt(0).toUpperCase()}${answer.value.words.slice(1)}.`)
       set({ is: 'none' })
       taken()
     } else if (answer.code === 'stale') void look(state.change, true)

@@ -13,6 +13,7 @@ const BIG = 60
 /** Movement in px before a press becomes a drag, and how long a finger rests before it does, ms. */
 const DRAG_PX = 5
 const REST_MS = 350
+const LOOKING = 'Looking at what this would mean.'
 /** So near the edge of the strip it scrolls, px. */
 const EDGE_PX = 48
 
@@ -67,6 +68,12 @@ export function Movable({
     latest.current = { range, zone, stations, plans, facts, trial, router }
   })
 
+  const trying = trial.state.is
+  useEffect(() => {
+    // What was said while it was looked at is over with the answer.
+    if (trying !== 'trying') say(words => (words === LOOKING ? '' : words))
+  }, [trying])
+
   const letGo = useCallback((words: string) => {
     const h = held.current
     if (!h) return
@@ -116,7 +123,7 @@ export function Movable({
     const { stations, trial } = latest.current
     const moved = h.at.lane !== h.lane || h.at.start !== h.start
     const station = stations[h.at.lane]
-    letGo(moved ? 'Looking at what this would mean.' : 'Put back where it was.')
+    letGo(moved ? LOOKING : 'Put back where it was.')
     if (moved && station)
       trial.ask({ kind: 'move', step: h.id, station: station.id, start: h.at.start as Instant })
   }, [letGo])
