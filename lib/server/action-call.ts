@@ -45,7 +45,7 @@ export function isArguments(text: string, names: ReadonlySet<string> = new Set()
 
 function textFits(text: string, names: ReadonlySet<string>, prefix: string): boolean {
   if (!text.startsWith('$') || text.startsWith('$$')) return true
-  if (/^\$(undefined|NaN|-?Infinity|-0)$/.test(text)) return true
+  if (/^\$(undefined|NaN|-?Infinity|-0|T)$/.test(text)) return true
   if (/^\$n-?\d{1,300}$/.test(text)) return true
   if (/^\$D/.test(text)) return Number.isFinite(Date.parse(text.slice(2)))
   // A form: its fields begin with the number.
