@@ -1,5 +1,6 @@
 import { type NextRequest, NextResponse } from 'next/server'
 import { isActionCall, isArguments } from './lib/server/action-call'
+import { fromElsewhere } from './lib/server/origin'
 
 /**
  * What a page may load and run: its own files, and the scripts that this very answer marks with a number used once.
@@ -49,6 +50,9 @@ export async function proxy(request: NextRequest) {
   // The framework looks for a file of this name, and a name that no disk takes is a fault to it.
   if (pathname.split('/').some(part => part.length > LONGEST_PART))
     return new NextResponse(null, { status: 414 })
+  // The framework looks too, but calls it a fault of its own.
+  if (!/^(GET|HEAD)$/.test(request.method) && fromElsewhere(request))
+    return new NextResponse(null, { status: 403 })
   if (request.method === 'POST' && !(await canBeRead(request)))
     return new NextResponse('What was sent cannot be read: load the page again, and send it from there.', {
       status: 400,

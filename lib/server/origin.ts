@@ -9,6 +9,15 @@ export function fromOwnPage(request: Request): boolean {
   return URL.canParse(origin) && new URL(origin).host === host
 }
 
+/**
+ * Whether a request says itself that it comes from another site. Weaker than `fromOwnPage`: a program that says nothing passes, a browser
+ * cannot keep silent about it.
+ */
+export function fromElsewhere(request: Request): boolean {
+  if (request.headers.get('sec-fetch-site') === 'cross-site') return true
+  return request.headers.has('origin') && !fromOwnPage(request)
+}
+
 /** An address inside the app to go to after signing in; anything that could lead elsewhere becomes the front page. */
 export function ownAddress(to: string | null | undefined): string {
   if (!to?.startsWith('/') || /^\/[/\\]|[\\\s]/.test(to)) return '/'

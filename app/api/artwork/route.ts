@@ -3,6 +3,7 @@ import { NextResponse } from 'next/server'
 import { inLines, wantsLines } from '@/app/progress-lines'
 import { addArtwork } from '@/lib/artwork/store'
 import { receive } from '@/lib/server/files'
+import { fromElsewhere } from '@/lib/server/origin'
 import { personWith } from '@/lib/server/session'
 
 /** Largest artwork file that the counter and the art desk take in. */
@@ -31,6 +32,8 @@ function nameOf(request: Request): string {
 export async function PUT(request: Request) {
   const person = await personWith('artwork.change')
   if (!person.ok) return refusal(person.code === 'signed-out' ? 401 : 403, person.message)
+  if (fromElsewhere(request))
+    return refusal(403, 'This came from another site: open the art desk and send it from there.')
   const declared = request.headers.get('content-length')
   const bytes = declared && /^\d+$/.test(declared) ? Number(declared) : null
   const received = await receive(request.body, MOST_BYTES, bytes)

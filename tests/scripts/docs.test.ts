@@ -1,0 +1,73 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs'
+import { dirname, join } from 'node:path'
+import { describe, expect, test } from 'vitest'
+import { runtimePackages, thirdParty } from '../../scripts/support/third-party'
+
+const read = (file: string) => readFileSync(file, 'utf8')
+const papers = [
+  ...readdirSync('docs')
+    .filter(name => name.endsWith('.md'))
+    .map(name => join('docs', name)),
+  'README.md',
+  'DEVELOPERS.md',
+  'CHANGELOG.md',
+]
+const { scripts, dependencies } = JSON.parse(read('package.json')) as Record<string, Record<string, string>>
+
+describe.each(papers)('%s', file => {
+  const text = read(file)
+
+  test('links to pages and pictures that are there', () => {
+    const links = [...text.matchAll(/\]\(([^)#\s]+)(?:#[^)]*)?\)/g)]
+      .map(m => m[1] ?? '')
+      .filter(to => !/^https?:/.test(to))
+    for (const to of links) expect(existsSync(join(dirname(file), to)), to).toBe(true)
+  })
+
+  test('names commands that there are', () => {
+    for (const [, name = ''] of text.matchAll(/npm run (?:-s )?([a-z][\w:-]*)/g))
+      expect(scripts?.[name], name).toBeDefined()
+  })
+
+  test('names files of the project that are there', () => {
+    const named = [
+      ...text.matchAll(/`((?:app|lib|scripts|tests|e2e|prisma|docs|deploy)\/[\w./[\]-]+?)`/g),
+    ].map(m => m[1] ?? '')
+    // What a reader is to make, or what stands for many.
+    for (const path of named.filter(p => !/[*…]/.test(p) && p !== 'tests/releases/VERSION'))
+      expect(existsSync(path), path).toBe(true)
+  })
+})
+
+describe('the third-party notice', () => {
+  test('would name every package that runs with the app, each with a licence', () => {
+    const notice = thirdParty()
+    for (const name of Object.keys(dependencies ?? {}))
+      expect(notice, name).toMatch(new RegExp(`[\\s]${name.replace(/[/.]/g, '\\$&')} \\d`))
+    for (const { name, licence } of runtimePackages()) expect(licence, name).not.toMatch(/^\s*$|undefined/)
+  })
+
+  test('is there, with the licence of the project itself', () => {
+    expect(read('THIRD-PARTY.md')).toContain('# Third-party notice')
+    expect(read('LICENSE')).toMatch(/MIT License/)
+  })
+})
+
+describe('the ways to run it as a service', () => {
+  // Neither systemd nor a container engine is at hand: what can be told from the text.
+  test('name files that are there, run without rights, and stop gracefully', () => {
+    const unit = read('deploy/shirtwright.service')
+    expect(unit).toMatch(/^ExecStart=\S+ scripts\/start\.mjs$/m)
+    expect(unit).toMatch(/^User=(?!root)\w+$/m)
+    expect(Number(/^TimeoutStopSec=(\d+)/m.exec(unit)?.[1])).toBeGreaterThan(10)
+    for (const line of unit.split('\n')) expect(line, line).toMatch(/^$|^#|^\[\w+\]$|^[A-Z]\w+=\S/)
+    const image = read('deploy/Dockerfile')
+    expect(image).toMatch(/^USER (?!root)\w+$/m)
+    expect(image).toContain('/api/health')
+    expect(image.trim().split('\n').at(-1)).toBe('CMD ["node", "scripts/start.mjs", "--as-built"]')
+    const compose = read('deploy/compose.yaml')
+    expect(compose).toContain('dockerfile: deploy/Dockerfile')
+    expect(compose).not.toContain('\t')
+    expect(existsSync('scripts/start.mjs')).toBe(true)
+  })
+})
