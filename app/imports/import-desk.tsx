@@ -4,6 +4,7 @@ import { Button } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { Notice } from '@/app/parts/notice'
+import { Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import type { Column, ImportInput, Matching } from '@/lib/orders/imports/table'
 import styles from './imports.module.css'
@@ -134,57 +135,59 @@ export function ImportDesk({
           </Section>
           {!seen.no && counts && (
             <Section title="What it would do">
-              <ul className={styles.counts} aria-label="Rows">
-                <Count n={counts.fresh} words="new" />
-                <Count n={counts.changed} words="changed" />
-                <Count n={counts.same} words="as they are" />
-                <Count n={counts.wrong} words="with an error, left out" />
-              </ul>
-              {seen.errors.length > 0 && (
-                <DataTable
-                  caption={`Rows with an error${more(seen.errors.length, counts.wrong)}`}
-                  rows={seen.errors}
-                  rowKey={e => String(e.line)}
-                  columns={[
-                    { key: 'line', head: 'Line', numeric: true, rowHead: true, cell: e => e.line },
-                    { key: 'what', head: 'What is wrong', wrap: true, cell: e => e.message },
-                  ]}
-                />
-              )}
-              {seen.changed.length > 0 && (
-                <DataTable
-                  caption={`Changed${more(seen.changed.length, counts.changed)}`}
-                  rows={seen.changed}
-                  rowKey={c => String(c.line)}
-                  columns={[
-                    { key: 'line', head: 'Line', numeric: true, cell: c => c.line },
-                    { key: 'name', head: 'Which', rowHead: true, wrap: true, cell: c => c.name },
-                    { key: 'what', head: 'What changes', wrap: true, cell: c => c.words.join('; ') },
-                  ]}
-                />
-              )}
-              {seen.fresh.length > 0 && (
-                <details>
-                  <summary>
-                    {counts.fresh} new{more(seen.fresh.length, counts.fresh)}
-                  </summary>
-                  <ul className={styles.fresh}>
-                    {seen.fresh.map(f => (
-                      <li key={f.line}>{f.name}</li>
-                    ))}
-                  </ul>
-                </details>
-              )}
-              {takes > 0 ? (
-                <div>
-                  <Button look="primary" onClick={go} pending={pending}>
-                    Take {takes} {takes === 1 ? 'row' : 'rows'} of {what} in
-                    {counts.wrong ? `, leave ${counts.wrong} out` : ''}
-                  </Button>
-                </div>
-              ) : (
-                !said?.ok && <Notice>The file would change nothing.</Notice>
-              )}
+              <Stack>
+                <ul className={styles.counts} aria-label="Rows">
+                  <Count n={counts.fresh} words="new" />
+                  <Count n={counts.changed} words="changed" />
+                  <Count n={counts.same} words="as they are" />
+                  <Count n={counts.wrong} words="with an error, left out" />
+                </ul>
+                {seen.errors.length > 0 && (
+                  <DataTable
+                    caption={`Rows with an error${more(seen.errors.length, counts.wrong)}`}
+                    rows={seen.errors}
+                    rowKey={e => String(e.line)}
+                    columns={[
+                      { key: 'line', head: 'Line', numeric: true, rowHead: true, cell: e => e.line },
+                      { key: 'what', head: 'What is wrong', wrap: true, cell: e => e.message },
+                    ]}
+                  />
+                )}
+                {seen.changed.length > 0 && (
+                  <DataTable
+                    caption={`Changed${more(seen.changed.length, counts.changed)}`}
+                    rows={seen.changed}
+                    rowKey={c => String(c.line)}
+                    columns={[
+                      { key: 'line', head: 'Line', numeric: true, cell: c => c.line },
+                      { key: 'name', head: 'Which', rowHead: true, wrap: true, cell: c => c.name },
+                      { key: 'what', head: 'What changes', wrap: true, cell: c => c.words.join('; ') },
+                    ]}
+                  />
+                )}
+                {seen.fresh.length > 0 && (
+                  <details>
+                    <summary>
+                      {counts.fresh} new{more(seen.fresh.length, counts.fresh)}
+                    </summary>
+                    <ul className={styles.fresh}>
+                      {seen.fresh.map(f => (
+                        <li key={f.line}>{f.name}</li>
+                      ))}
+                    </ul>
+                  </details>
+                )}
+                {takes > 0 ? (
+                  <div>
+                    <Button look="primary" onClick={go} pending={pending}>
+                      Take {takes} {takes === 1 ? 'row' : 'rows'} of {what} in
+                      {counts.wrong ? `, leave ${counts.wrong} out` : ''}
+                    </Button>
+                  </div>
+                ) : (
+                  !said?.ok && <Notice>The file would change nothing.</Notice>
+                )}
+              </Stack>
             </Section>
           )}
         </>

@@ -88,7 +88,7 @@ Location: /api/orders/1042
             .map(([status, answer]) => (
               <Values
                 key={status}
-                caption={`With ${status}`}
+                caption={`With ${status}: ${operation.summary.charAt(0).toLowerCase()}${operation.summary.slice(1)}`}
                 schema={answer.content?.['application/json']?.schema ?? {}}
                 parts={parts}
               />

@@ -6,6 +6,7 @@ import { CopyButton } from '@/app/parts/copy-button'
 import { Field } from '@/app/parts/field'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { Notice } from '@/app/parts/notice'
+import { Stack } from '@/app/parts/row'
 import { SubmitButton } from '@/app/parts/submit-button'
 import type { KeyAnswer } from './actions'
 
@@ -24,7 +25,7 @@ export function KeyForm({
     return answer
   }
   return (
-    <>
+    <Stack>
       <ActionForm action={send} label="Make a key" clear>
         <Field name="name" label="Which program it is for" placeholder="Our web shop" maxLength={60} />
         <Choices
@@ -37,13 +38,13 @@ export function KeyForm({
         <SubmitButton>Make a key</SubmitButton>
       </ActionForm>
       {key && (
-        <div>
+        <Stack gap="small">
           <Notice kind="caution" title="Copy it now:">
             it is shown this once and kept nowhere. Whoever holds it can send orders in your name.
           </Notice>
           <CopyButton text={key} label="The new key" words="Copy the key" />
-        </div>
+        </Stack>
       )}
-    </>
+    </Stack>
   )
 }

@@ -59,7 +59,7 @@ export default async function Programs() {
                   </StateMark>
                 ) : (
                   <ActionForm action={endKeyAction.bind(null, k.id)} label={`End the key ${k.name}`}>
-                    <SubmitButton size="small" aria-label={`End the key ${k.name}`}>
+                    <SubmitButton size="small" look="plain" aria-label={`End the key ${k.name}`}>
                       End
                     </SubmitButton>
                   </ActionForm>

@@ -1,4 +1,5 @@
 import type { Metadata } from 'next'
+import { Fragment } from 'react'
 import { ActionForm } from '@/app/parts/action-form'
 import { Choices } from '@/app/parts/choices'
 import { DataTable } from '@/app/parts/data-table'
@@ -63,24 +64,27 @@ export default async function Settings() {
       <ActionForm key={newest.id} action={changeRatesAction} label="Rates" className={styles.form}>
         <input type="hidden" name="basedOn" value={newest.id} />
         {RATE_GROUPS.map(group => (
-          <Section key={group.title} title={group.title}>
-            <p className={styles.about}>{group.about}</p>
-            <div className={group.pairs ? styles.pairs : styles.fields}>
-              {group.fields.map(f => (
-                <RateInput key={f.name} field={f} rates={newest.rates} currency={currency} />
-              ))}
-            </div>
-          </Section>
+          <Fragment key={group.title}>
+            <Section title={group.title}>
+              <p className={styles.about}>{group.about}</p>
+              <div className={group.pairs ? styles.pairs : styles.fields}>
+                {group.fields.map(f => (
+                  <RateInput key={f.name} field={f} rates={newest.rates} currency={currency} />
+                ))}
+              </div>
+            </Section>
+            {/* Below the last of the groups that make a price. */}
+            {may && group.title === 'Tax' && (
+              <Section title="What it does to prices">
+                <PricePreview
+                  look={previewPricesAction}
+                  first={previewRows(newest.rates, newest.rates, usual, currency)}
+                  cost={decimalOf(usual, currency)}
+                />
+              </Section>
+            )}
+          </Fragment>
         ))}
-        {may && (
-          <Section title="What it does to prices">
-            <PricePreview
-              look={previewPricesAction}
-              first={previewRows(newest.rates, newest.rates, usual, currency)}
-              cost={decimalOf(usual, currency)}
-            />
-          </Section>
-        )}
         {may && (
           <Section title="Save">
             <Stack>

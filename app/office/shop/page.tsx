@@ -31,7 +31,7 @@ export default async function ShopPage() {
   await requirePerson('shop.change')
   const [facts, server] = await Promise.all([shop(), mailServer()])
   return (
-    <RoomPage narrow>
+    <RoomPage>
       <OfficeNav current="/office/shop" />
       <PageHead
         title="Shop"

@@ -153,7 +153,7 @@ async function Send({
           Open the customer’s page
         </Link>
       </Row>
-      <details open={server !== null && !sent}>
+      <details open={server !== null}>
         <summary>
           {server ? (sent ? 'Send it by mail again' : 'Send it by mail') : 'A mail, ready to copy'}
         </summary>
@@ -298,6 +298,7 @@ function Became({
 }) {
   const newest = order.offers[0] === offer && order.state === 'offered'
   const lapsed = newest && !open
+  const passed = offer.snapshot.page.promise.at <= instantOf(new Date())
   const zone = offer.snapshot.page.shop.timeZone
   const uncleared = unclearedOf(order)
   return (
@@ -321,7 +322,16 @@ function Became({
           <Link href={`/artdesk/${uncleared[0]?.id}`}>Record the rights</Link>
         </Notice>
       )}
-      {newest && changes && (
+      {lapsed && passed && (
+        <Notice
+          action={
+            <ButtonLink href={`/counter/orders/${order.number}/methods`}>Compare the methods</ButtonLink>
+          }
+        >
+          The day that it promised has passed: offer a new day.
+        </Notice>
+      )}
+      {newest && changes && !passed && (
         <details open={lapsed}>
           <summary>Offer the same for longer</summary>
           <ActionForm action={renewOfferAction.bind(null, order.number)} label="Offer the same for longer">
