@@ -27,7 +27,7 @@ export type Budget = {
 }
 
 /** Comparisons that a search may cost: about half a second, however many prints there are. */
-const WORK = 2.5e7
+const WORK = 1.6e7
 
 /** Lays all batches; height is ENDLESS for a roll. */
 export function searched(batches: readonly Batch[], width: number, height: number, budget: Budget): Layout {
