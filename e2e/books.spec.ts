@@ -70,6 +70,7 @@ test('the other faces of a month, the machines and a search are whole and access
   await page.goto('/counter')
   await page.getByRole('searchbox').first().fill('an')
   await page.keyboard.press('Enter')
+  await page.waitForURL(/\/counter\/find\?/)
   await expect(page.getByRole('heading', { level: 2, name: 'Customers' })).toBeVisible()
   await expectAccessible(page)
 })

@@ -90,8 +90,14 @@ export default async function JournalPage({
             rowKey={r => r.account}
             empty="Nothing was booked in it yet."
             columns={[
-              { key: 'number', head: 'Account', cell: r => accounts[r.account].number, foot: 'All' },
-              { key: 'name', head: 'Name', rowHead: true, wrap: true, cell: r => accounts[r.account].name },
+              {
+                key: 'name',
+                head: 'Account',
+                rowHead: true,
+                wrap: true,
+                cell: r => `${accounts[r.account].number} ${accounts[r.account].name}`,
+                foot: 'All',
+              },
               {
                 key: 'debit',
                 head: 'Debit',
