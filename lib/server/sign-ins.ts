@@ -5,7 +5,7 @@ import { db, type Tx, transaction } from './database'
 import { type Actor, record } from './history'
 import { hashPassword } from './passwords'
 import { addPerson, passwordFor } from './people'
-import { JOBS, type Job } from './rights'
+import type { Job } from './rights'
 
 /** Somebody who can sign in, or once could. */
 export type SignIn = {
@@ -227,9 +227,6 @@ export function endSession(id: string, by: Actor, personId?: string): Promise<Re
     return ok(session.person.name)
   })
 }
-
-/** Whether a text is one of the shop's jobs. */
-export const isJob = (text: string): text is Job => (JOBS as readonly string[]).includes(text)
 
 class Refused extends Error {
   constructor(readonly refusal: Result<never>) {
