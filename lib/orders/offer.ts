@@ -234,6 +234,8 @@ export function decideOffer(
     throw new RangeError(
       `The offer's parts (${parts}) do not add up to ${shown}, or ${net} + ${tax} to ${gross}.`,
     )
+  if (order.customer.taxExempt && tax !== 0)
+    throw new RangeError(`The customer is exempt, and the price holds ${tax} of tax.`)
   const page: OfferPage = {
     shop,
     number: order.number,

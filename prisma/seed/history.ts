@@ -248,7 +248,8 @@ async function ask(stage: Stage, job: Job, at: Instant): Promise<number> {
 async function offer(stage: Stage, job: Job, number: number, at: Instant): Promise<Event[]> {
   const order = await found(number)
   const { costing, rateCard } = await shopWaysAt(at)
-  const rows = must(compare(await orderWork(order, job.method, at), costing))
+  const choices = { exempt: order.customer.taxExempt }
+  const rows = must(compare(await orderWork(order, job.method, at), costing, choices))
   const row = rows.find(r => r.method === job.method && r.can)
   // Art that no method can print stays an enquiry until the customer sends a better picture.
   if (!row) return []
