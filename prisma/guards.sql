@@ -63,3 +63,16 @@ CREATE TRIGGER "PurchaseTrouble_is_not_edited" BEFORE UPDATE ON "PurchaseTrouble
 BEGIN SELECT RAISE(ABORT, 'What came wrong stays as it was told: write down another line.'); END;
 CREATE TRIGGER "PurchaseTrouble_is_not_removed" BEFORE DELETE ON "PurchaseTrouble"
 BEGIN SELECT RAISE(ABORT, 'What came wrong stays as it was told: write down another line.'); END;
+-- What is open on an ended order stands beside it, so that no page adds up years of payments.
+CREATE TRIGGER "Payment_evens_out" AFTER INSERT ON "Payment"
+BEGIN UPDATE "Order" SET "unevenMinor" = CASE WHEN "state" IN ('handedOver', 'declined', 'withdrawn') THEN
+    (SELECT COALESCE(SUM(p."amountMinor"), 0) FROM "Payment" p WHERE p."orderId" = "Order"."id")
+    - CASE "state" WHEN 'handedOver' THEN COALESCE("grossMinor", 0) - "creditMinor" ELSE 0 END ELSE 0 END WHERE "id" = NEW."orderId"; END;
+CREATE TRIGGER "Order_evens_out" AFTER UPDATE OF "state", "grossMinor", "creditMinor" ON "Order"
+BEGIN UPDATE "Order" SET "unevenMinor" = CASE WHEN "state" IN ('handedOver', 'declined', 'withdrawn') THEN
+    (SELECT COALESCE(SUM(p."amountMinor"), 0) FROM "Payment" p WHERE p."orderId" = "Order"."id")
+    - CASE "state" WHEN 'handedOver' THEN COALESCE("grossMinor", 0) - "creditMinor" ELSE 0 END ELSE 0 END WHERE "id" = NEW."id"; END;
+CREATE TRIGGER "Order_comes_even" AFTER INSERT ON "Order" WHEN NEW."state" IN ('handedOver', 'declined', 'withdrawn')
+BEGIN UPDATE "Order" SET "unevenMinor" = CASE WHEN "state" IN ('handedOver', 'declined', 'withdrawn') THEN
+    (SELECT COALESCE(SUM(p."amountMinor"), 0) FROM "Payment" p WHERE p."orderId" = "Order"."id")
+    - CASE "state" WHEN 'handedOver' THEN COALESCE("grossMinor", 0) - "creditMinor" ELSE 0 END ELSE 0 END WHERE "id" = NEW."id"; END;

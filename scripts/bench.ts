@@ -1,8 +1,7 @@
 // npm run bench: how fast the shop is on this machine, each figure beside a baseline measured in the same run.
 //   BENCH_DATA=FOLDER  takes the demo shop of that folder instead of drawing a new one (it is copied, not changed)
-import { type ChildProcess, spawn, spawnSync } from 'node:child_process'
+import { type ChildProcess, spawnSync } from 'node:child_process'
 import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
-import { createServer } from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { gzipSync } from 'node:zlib'
@@ -13,6 +12,7 @@ import { replan } from '@/lib/planning/store'
 import { database, openDatabase, setDatabase } from '@/lib/server/database'
 import { dayOf, instantOf, monthBounds, monthOf } from '@/lib/units/time'
 import { offerOf } from './support/bench-offer'
+import { compare, ms, pageTime, serve, signIn } from './support/bench-server'
 import { timeWays } from './support/bench-ways'
 import { copyOrder } from './support/busy-shop'
 import { prepareBuild } from './support/fresh.mjs'
@@ -68,7 +68,7 @@ rows.push([
   `${ratio(books)} × plain SQL (${ms(books.plain)})`,
 ])
 
-const { url, started, child } = await serve()
+const { url, started, child } = await serve(folder, file)
 rows.unshift(['start to first page', ms(started), 'production server, from its start to the first answer'])
 const cookie = await signIn(url)
 const boardPage = await pageTime(`${url}/floor`, cookie)
@@ -100,7 +100,7 @@ rows.push([
 ])
 for (const room of ROOMS)
   rows.push([`first-load JavaScript, ${room}`, `${await scriptKb(url, room, cookie)} kB`, 'gzip'])
-const fresh = await serve()
+const fresh = await serve(folder, file)
 await fetch(`${fresh.url}/sign-in`)
 await new Promise(done => setTimeout(done, 3000))
 rows.push([
@@ -238,97 +238,8 @@ function plainMonth(db: Database.Database) {
   ]
 }
 
-/** Median milliseconds of two ways, taken in turn. */
-async function compare(
-  own: () => Promise<unknown>,
-  plain: () => unknown,
-): Promise<{ own: number; plain: number }> {
-  const times = { own: [] as number[], plain: [] as number[] }
-  for (let k = 0; k < 9; k++) {
-    times.plain.push(await timed(plain))
-    times.own.push(await timed(own))
-  }
-  return { own: median(times.own.slice(1)), plain: median(times.plain.slice(1)) }
-}
-async function timed(work: () => unknown): Promise<number> {
-  const from = performance.now()
-  await work()
-  return performance.now() - from
-}
-function median(list: number[]): number {
-  const sorted = [...list].sort((a, b) => a - b)
-  return sorted[Math.floor(sorted.length / 2)] ?? Number.NaN
-}
-function ms(n: number): string {
-  return n < 10 ? `${n.toFixed(1)} ms` : `${Math.round(n)} ms`
-}
 function ratio(c: { own: number; plain: number }): string {
   return (c.own / c.plain).toFixed(1)
-}
-
-async function serve(): Promise<{ url: string; started: number; child: ChildProcess }> {
-  const port = await freePort()
-  const from = performance.now()
-  const server = spawn(process.execPath, ['.next/standalone/server.js'], {
-    env: {
-      ...process.env,
-      NODE_ENV: 'production',
-      PORT: String(port),
-      HOSTNAME: '127.0.0.1',
-      SHIRTWRIGHT_DATA: folder,
-      SHIRTWRIGHT_DEMO: '1',
-      DATABASE_URL: `file:${file}`,
-    },
-    stdio: 'ignore',
-  })
-  process.on('exit', () => server.kill('SIGKILL'))
-  const at = `http://localhost:${port}`
-  for (const until = Date.now() + 60_000; Date.now() < until; ) {
-    const answer = await fetch(`${at}/sign-in`).catch(() => undefined)
-    if (answer?.ok) return { url: at, started: performance.now() - from, child: server }
-    await new Promise(done => setTimeout(done, 20))
-  }
-  throw new Error('The server did not answer within a minute.')
-}
-
-function freePort(): Promise<number> {
-  return new Promise(done => {
-    const probe = createServer()
-    probe.listen(0, '127.0.0.1', () => {
-      const address = probe.address()
-      probe.close(() => done(typeof address === 'object' && address ? address.port : 0))
-    })
-  })
-}
-
-/** Signs in as the owner and gives the cookie, by the sign-in library's own address. */
-async function signIn(at: string): Promise<string> {
-  const { chromium } = await import('playwright')
-  const { findChromium } = await import('../e2e/support/chromium')
-  const browser = await chromium.launch({ executablePath: findChromium() })
-  const page = await browser.newPage()
-  await page.goto(`${at}/sign-in`)
-  await page
-    .getByRole('button', { name: /, owner$/ })
-    .first()
-    .click()
-  await page.waitForURL(u => u.pathname !== '/sign-in')
-  const cookies = await page.context().cookies()
-  await browser.close()
-  return cookies.map(c => `${c.name}=${c.value}`).join('; ')
-}
-
-async function pageTime(address: string, cookie: string): Promise<number> {
-  const times: number[] = []
-  for (let k = 0; k < 7; k++)
-    times.push(
-      await timed(async () => {
-        const answer = await fetch(address, { headers: { cookie }, redirect: 'error' })
-        if (!answer.ok) throw new Error(`${address} answered ${answer.status}.`)
-        await answer.text()
-      }),
-    )
-  return median(times.slice(1))
 }
 
 /** Kilobytes of all scripts that a page loads at first, each compressed by gzip. */

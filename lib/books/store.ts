@@ -61,8 +61,14 @@ const doneIn = ({ from, to }: { from: Instant; to: Instant }): Prisma.Sql => {
 }
 const doneBefore = (at: Instant): Prisma.Sql =>
   Prisma.sql`COALESCE(o."handedOverAt", o."endedAt") < ${new Date(at)}`
-const inHandAt = (at: Instant): Prisma.Sql =>
-  Prisma.sql`(o."agreedAt" IS NOT NULL AND (COALESCE(o."handedOverAt", o."endedAt") IS NULL OR COALESCE(o."handedOverAt", o."endedAt") >= ${new Date(at)}))`
+// By a list of ids from the index alone: years of orders done since are not looked at one by one. Before it is agreed an order has no work
+// and no goods; what was paid for it outside may come earlier.
+const inHandAt = (at: Instant): Prisma.Sql => {
+  const when = new Date(at)
+  return Prisma.sql`o."id" IN (SELECT h."id" FROM "Order" h WHERE h."agreedAt" IS NOT NULL
+    AND (COALESCE(h."handedOverAt", h."endedAt") IS NULL OR COALESCE(h."handedOverAt", h."endedAt") >= ${when})
+    AND (h."agreedAt" < ${when} OR EXISTS (SELECT 1 FROM "OrderCost" c WHERE c."orderId" = h."id" AND c."at" < ${when})))`
+}
 
 type Sums = { stock: SumRow[]; work: WorkRow[]; outside: CostRow[]; credits: CostRow[] }
 
@@ -195,13 +201,23 @@ async function lateFacts(
 ): Promise<LateFact[]> {
   if (closed.size === 0) return []
   const { from, to } = monthBounds(month, zone)
-  const span = { gte: new Date(from), lt: new Date(to) }
-  const order = {
-    OR: [{ handedOverAt: { lt: new Date(from) } }, { handedOverAt: null, endedAt: { lt: new Date(from) } }],
+  // From the month's own lines to their orders, in this order: the other way leads through every order of the shop's life.
+  const lateIds = async (lines: Prisma.Sql): Promise<string[]> => {
+    const rows = await db().$queryRaw<{ id: string }[]>(Prisma.sql`
+      SELECT x."id" FROM (${lines}) x CROSS JOIN "Order" o ON o."id" = x."orderId"
+      WHERE COALESCE(o."handedOverAt", o."endedAt") < ${new Date(from)}`)
+    return rows.map(r => r.id)
   }
+  const within = (column: Prisma.Sql) => booked(column, { from, to })
   const shown = { select: { number: true, handedOverAt: true, endedAt: true } }
   const stock = await db().movement.findMany({
-    where: { at: span, order },
+    where: {
+      id: {
+        in: await lateIds(
+          Prisma.sql`SELECT m."id", m."orderId" FROM "Movement" m WHERE m."orderId" IS NOT NULL ${within(Prisma.sql`m."at"`)}`,
+        ),
+      },
+    },
     select: {
       at: true,
       byName: true,
@@ -212,11 +228,23 @@ async function lateFacts(
     },
   })
   const outside = await db().orderCost.findMany({
-    where: { at: span, order },
+    where: {
+      id: {
+        in: await lateIds(
+          Prisma.sql`SELECT c."id", c."orderId" FROM "OrderCost" c WHERE 1 ${within(Prisma.sql`c."at"`)}`,
+        ),
+      },
+    },
     select: { at: true, byName: true, kind: true, amountMinor: true, order: shown },
   })
   const work = await db().workLog.findMany({
-    where: { toAt: span, step: { order } },
+    where: {
+      id: {
+        in: await lateIds(
+          Prisma.sql`SELECT w."id", w."orderId" FROM "WorkLog" w WHERE 1 ${within(Prisma.sql`w."toAt"`)}`,
+        ),
+      },
+    },
     select: {
       toAt: true,
       byName: true,
@@ -226,7 +254,13 @@ async function lateFacts(
     },
   })
   const credits = await db().invoice.findMany({
-    where: { issuedAt: span, lowers: true, order },
+    where: {
+      id: {
+        in: await lateIds(
+          Prisma.sql`SELECT v."id", v."orderId" FROM "Invoice" v WHERE v."lowers" ${within(Prisma.sql`v."issuedAt"`)}`,
+        ),
+      },
+    },
     select: { issuedAt: true, byName: true, netMinor: true, order: shown },
   })
   const facts: LateFact[] = []

@@ -9,6 +9,7 @@ import { EMPTY, type Layer, type Shelf } from '@/lib/stock/valuation'
 import { micro, prorate } from '@/lib/units/money'
 import { type Instant, instant } from '@/lib/units/time'
 import { type Rng, rng } from '../../prisma/seed/rng'
+import { EVEN_OUT } from './uneven'
 
 /**
  * Grows the demo shop to ten years of work. Every order is a copy of one that the app itself wrote, with all that belongs to it, moved by
@@ -211,6 +212,7 @@ export function growShop(
   say('Purchases, counts and the stock book')
   const stock = addStock(db, draws, until, random, id)
   renumber(db, orders)
+  db.exec(EVEN_OUT)
   db.exec('COMMIT')
 
   say('Indexes')
@@ -413,7 +415,8 @@ type OrderPlan = {
 function addOrders(db: Database.Database, plan: OrderPlan, draws: Map<string, Draw[]>): number {
   const { templates, orders, parts, customers, artworks, until, random, id } = plan
   const insert = inserter(db)
-  const made = templates.filter(t => t.order.state === 'handedOver')
+  // What was never paid is rare: a shop of ten years does not wait for thousands of payments.
+  const made = templates.filter(t => t.order.state === 'handedOver' && isPaid(t))
   const ended = templates.filter(t => t.order.state !== 'handedOver')
   // Orders come by weeks, three times as many at the end as in the beginning.
   const weight = (week: number) => 1 + (2 * week) / WEEKS
@@ -476,6 +479,9 @@ function addOrders(db: Database.Database, plan: OrderPlan, draws: Map<string, Dr
   db.prepare('UPDATE "Counter" SET "next" = ? WHERE "name" = \'order\'').run(number + 1)
   return history
 }
+
+const isPaid = ({ order, parts }: Template): boolean =>
+  (parts.get('Payment') ?? []).reduce((sum, p) => sum + (p.amountMinor as number), 0) === order.grossMinor
 
 /** The last instant that an order knows of. */
 function lastOf(t: Template): number {
