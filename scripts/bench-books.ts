@@ -1,4 +1,5 @@
 // npm run bench:books -- FOLDER…: what ten years cost, on shops that `npm run demo:large` has made, each figure beside a baseline of the same run.
+//   --pages   asks the production server for the whole pages too
 import { existsSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import { parseArgs } from 'node:util'
@@ -6,7 +7,8 @@ import Database from 'better-sqlite3'
 import { monthReport } from '@/lib/books/store'
 import { closeDatabase, openDatabase, setDatabase } from '@/lib/server/database'
 import { formatMonth, instantOf, monthBounds, monthOf, nextMonth, type ShopMonth } from '@/lib/units/time'
-import { compare, ms, pageTime, serve, signIn } from './support/bench-server'
+import { LIST_DATA, SEARCH_DATA } from './support/bench-lists'
+import { compare, median, ms, pageTime, serve, signIn, timed } from './support/bench-server'
 import { prepareBuild } from './support/fresh.mjs'
 
 const ZONE = 'Europe/Lisbon'
@@ -45,13 +47,13 @@ const SEARCHES = [
   '/stockroom/items?words=black%20M',
 ]
 
-const { positionals } = parseArgs({ allowPositionals: true })
+const { positionals, values } = parseArgs({ allowPositionals: true, options: { pages: { type: 'boolean' } } })
 const folders = positionals.filter(f => existsSync(join(f, 'demo.db')))
 if (folders.length === 0) {
   console.error('Name the folders of shops that `npm run demo:large` has made, the largest last.')
   process.exit(2)
 }
-prepareBuild(console.error)
+if (values.pages) prepareBuild(console.error)
 
 type Sizes = {
   folder: string
@@ -78,7 +80,7 @@ for (const [what] of largest.rows) {
     ? 'under 2 ×'
     : what.startsWith('search')
       ? 'under 100 ms'
-      : what.startsWith('page')
+      : what.startsWith('list') || what.startsWith('page')
         ? 'under 150 ms'
         : ''
   line(what, asked, s => s.rows.get(what) ?? '–')
@@ -107,6 +109,9 @@ async function measure(folder: string): Promise<Sizes> {
     `${(books.own / books.plain).toFixed(2)} × (${ms(books.own)} to ${ms(books.plain)})`,
   )
   console.error(`${folder}: ${formatMonth(month)}, ${report.rows.length} orders, ${ms(books.own)}`)
+  const now = instantOf(new Date())
+  for (const [what, data] of LIST_DATA) rows.set(`list: ${what}`, ms(await often(() => data(now))))
+  for (const [what, data] of SEARCH_DATA) rows.set(`search: ${what}`, ms(await often(data)))
   await closeDatabase()
   const sizes = {
     folder,
@@ -117,6 +122,7 @@ async function measure(folder: string): Promise<Sizes> {
     rows,
   }
   raw.close()
+  if (!values.pages) return sizes
   const { url, child } = await serve(folder, file)
   try {
     const cookie = await signIn(url)
@@ -133,6 +139,14 @@ async function measure(folder: string): Promise<Sizes> {
     child.kill('SIGTERM')
   }
   return sizes
+}
+
+/** Median of five, after one that warms up. */
+async function often(work: () => Promise<unknown>): Promise<number> {
+  await work()
+  const times: number[] = []
+  for (let k = 0; k < 5; k++) times.push(await timed(work))
+  return median(times)
 }
 
 /** The rows that month end is made of, as plain SQL reads them: the month's orders with their pieces, and every line booked on them; what is in hand at both edges; what was booked late. */

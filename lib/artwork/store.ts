@@ -274,6 +274,16 @@ export type ArtworkUse = {
 /** An artwork with its uses and the mended versions that were kept, newest first. */
 export type ArtworkWithUses = ArtworkRow & { uses: ArtworkUse[]; versions: ArtVersion[] }
 
+/** What a use tells of its order; never the whole row, which holds all that was agreed. */
+const ofUse = {
+  number: true,
+  version: true,
+  state: true,
+  promiseAt: true,
+  method: true,
+  customer: { select: { name: true } },
+} as const
+
 const withUses = {
   ...withClearances,
   versions: { orderBy: { at: 'desc' } },
@@ -281,7 +291,7 @@ const withUses = {
     orderBy: { line: { order: { number: 'desc' } } },
     include: {
       line: {
-        include: { style: true, sizes: { include: { item: true } }, order: { include: { customer: true } } },
+        include: { style: true, sizes: { include: { item: true } }, order: { select: ofUse } },
       },
     },
   },
@@ -292,12 +302,22 @@ export async function listArtworks(filter: {
   orderStates?: string[]
   most?: number
 }): Promise<ArtworkWithUses[]> {
+  const { orderStates, most = 200 } = filter
+  // From the orders in these states to their artworks: the other way leads through every print of the shop's life.
+  const orders = orderStates
+    ? await db().order.findMany({ where: { state: { in: orderStates } }, select: { id: true } })
+    : null
+  const lines = orders ? { line: { orderId: { in: orders.map(o => o.id) } } } : undefined
+  const prints = lines
+    ? await db().print.findMany({
+        where: { ...lines, artworkId: { not: null } },
+        select: { artworkId: true },
+      })
+    : null
   const rows = await db().artwork.findMany({
-    where: filter.orderStates
-      ? { prints: { some: { line: { order: { state: { in: filter.orderStates } } } } } }
-      : {},
+    where: prints ? { id: { in: [...new Set(prints.flatMap(p => p.artworkId ?? []))] } } : {},
     orderBy: { createdAt: 'desc' },
-    take: filter.most ?? 200,
+    take: most,
     include: withUses,
   })
   return rows.map(asUsed)

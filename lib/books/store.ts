@@ -168,7 +168,12 @@ function costOf({ stock, work, outside }: Sums, currency: string): Map<string, M
 }
 
 /** What was in hand at the edges of a month, and how it came from the one to the other. */
-async function carriedOver(month: ShopMonth, timeZone: string, currency: string): Promise<Carried> {
+async function carriedOver(
+  month: ShopMonth,
+  inMonth: Prisma.Sql,
+  timeZone: string,
+  currency: string,
+): Promise<Carried> {
   const { from, to } = monthBounds(month, timeZone)
   const total = async (which: Prisma.Sql, span: Span) =>
     sumMicro(costOf(await sumsOf(which, span), currency).values())
@@ -180,7 +185,7 @@ async function carriedOver(month: ShopMonth, timeZone: string, currency: string)
   return {
     opening: await total(inHandAt(from), { to: from }),
     booked: await total(Prisma.sql`1`, { from, to }),
-    out: sumMicro([await total(doneIn({ from, to }), { to }), await total(doneBefore(from), { from, to })]),
+    out: sumMicro([await total(inMonth, { to }), await total(doneBefore(from), { from, to })]),
     closing: sumMicro(closing.values()),
     orders: rows
       .map(r => ({ number: r.number, customer: r.customer.name, cost: closing.get(r.id) ?? micro(0) }))
@@ -327,7 +332,11 @@ export async function monthReport(month: ShopMonth): Promise<MonthView> {
  */
 export async function bookedMonth(month: ShopMonth, until?: Instant): Promise<MonthReport> {
   const { timeZone, currency } = await shop()
-  const inMonth = doneIn(monthBounds(month, timeZone))
+  // Looked up once; named from then on, so that their long rows are not read for every sum.
+  const done = await db().$queryRaw<{ id: string }[]>(
+    Prisma.sql`SELECT o."id" FROM "Order" o WHERE ${doneIn(monthBounds(month, timeZone))}`,
+  )
+  const inMonth = Prisma.sql`o."id" IN (SELECT value FROM json_each(${JSON.stringify(done.map(o => o.id))}))`
   const span = until === undefined ? {} : { until }
   const orders = await factsOf(inMonth, span)
   const earlier = new Map([...(await closes())].filter(([m]) => m < month))
@@ -337,7 +346,7 @@ export async function bookedMonth(month: ShopMonth, until?: Instant): Promise<Mo
     orders,
     late: await lateFacts(month, earlier, timeZone, currency),
     ledgers: await ledgers(inMonth, span),
-    carried: await carriedOver(month, timeZone, currency),
+    carried: await carriedOver(month, inMonth, timeZone, currency),
     methodWords,
   })
 }

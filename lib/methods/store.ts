@@ -258,11 +258,14 @@ export type PrintedDesign = { artworkId: string; artwork: string; widthMm: numbe
 
 /** Designs of orders that are or were screen printed here and whose screens do not stand on the shelf, newest first. */
 export async function printedDesigns(most = 100): Promise<PrintedDesign[]> {
+  const orders = await db().order.findMany({
+    where: { method: 'screen', state: { in: ['making', 'ready', 'handedOver'] } },
+    orderBy: { number: 'desc' },
+    select: { id: true },
+    take: 500,
+  })
   const rows = await db().print.findMany({
-    where: {
-      artworkId: { not: null },
-      line: { order: { method: 'screen', state: { in: ['making', 'ready', 'handedOver'] } } },
-    },
+    where: { artworkId: { not: null }, line: { orderId: { in: orders.map(o => o.id) } } },
     select: { artworkId: true, widthMm: true, heightMm: true, artwork: { select: { name: true } } },
     orderBy: { line: { order: { number: 'desc' } } },
     take: 500,

@@ -270,59 +270,50 @@ function asSummary(row: SummaryRow): OrderSummary {
 /** Rows of one page of the list. */
 export const PAGE_ROWS = 50
 
-function whereOf(input: Pick<ListInput, 'state'>): Prisma.OrderWhereInput {
-  if (input.state === 'all') return {}
-  return { state: input.state === 'open' ? { in: [...OPEN_STATES] } : input.state }
-}
-
-/** Numbers found at most: more than anybody looks through; who wants another types more of it. */
-const MOST_FOUND = 5_000
-
 /**
- * Numbers of the orders whose number, title or customer has these words, the newest first, at most {@link MOST_FOUND}. Read from an index
- * alone, since an order's own row holds all that was agreed.
+ * Numbers of one page of the orders in the order asked for, and how many there are. Read from indexes alone, since an order's own row
+ * holds all that was agreed.
  */
-async function lookUp(input: Pick<ListInput, 'state' | 'find'>): Promise<number[]> {
+async function pageOfNumbers(input: ListInput): Promise<{ numbers: number[]; total: number }> {
+  const state: string[] = input.state === 'open' ? [...OPEN_STATES] : [input.state]
+  const inState = input.state === 'all' ? Prisma.empty : Prisma.sql`AND o."state" IN (${Prisma.join(state)})`
   const like = `%${input.find.replace(/[\\%_]/g, '\\$&')}%`
   const number = /^\d{1,9}$/.test(input.find) ? Number(input.find) : -1
-  const states: string[] = input.state === 'open' ? [...OPEN_STATES] : [input.state]
+  const found = input.find
+    ? Prisma.sql`AND (o."number" = ${number} OR o."title" LIKE ${like} ESCAPE '\\' OR o."customerId" IN
+      (SELECT c."id" FROM "Customer" c WHERE c."name" LIKE ${like} ESCAPE '\\' OR c."contact" LIKE ${like} ESCAPE '\\'))`
+    : Prisma.empty
+  // Looked up in the index that holds what is looked for; else in the one that is in order already.
+  const hits =
+    input.find && input.sort === 'number'
+      ? Prisma.sql`"Order" o INDEXED BY "Order_title_customerId_state_number_id_idx"`
+      : input.find
+        ? Prisma.sql`(SELECT o."id" FROM "Order" o INDEXED BY "Order_title_customerId_state_number_id_idx" WHERE 1 ${inState} ${found}) h
+        JOIN "Order" o ON o."id" = h."id"`
+        : Prisma.sql`"Order" o`
+  const down = input.down ? Prisma.sql`DESC` : Prisma.sql`ASC`
+  const by = {
+    number: Prisma.sql`o."number" ${down}`,
+    promise: Prisma.sql`o."promiseAt" IS NULL, o."promiseAt" ${down}, o."number"`,
+    customer: Prisma.sql`(SELECT c."name" FROM "Customer" c WHERE c."id" = o."customerId") ${down}, o."number"`,
+    total: Prisma.sql`o."grossMinor" IS NULL, o."grossMinor" ${down}, o."number"`,
+  }[input.sort]
   const rows = await db().$queryRaw<{ number: bigint }[]>`
-    SELECT o."number" FROM "Order" o INDEXED BY "Order_title_customerId_state_number_id_idx"
-    WHERE (o."number" = ${number} OR o."title" LIKE ${like} ESCAPE '\\' OR o."customerId" IN
-      (SELECT c."id" FROM "Customer" c WHERE c."name" LIKE ${like} ESCAPE '\\' OR c."contact" LIKE ${like} ESCAPE '\\'))
-      ${input.state === 'all' ? Prisma.empty : Prisma.sql`AND o."state" IN (${Prisma.join(states)})`}
-    ORDER BY o."number" DESC LIMIT ${MOST_FOUND}`
-  return rows.map(r => Number(r.number))
+    SELECT o."number" FROM ${hits} WHERE 1 ${input.find && input.sort !== 'number' ? Prisma.empty : Prisma.sql`${inState} ${found}`}
+    ORDER BY ${by} LIMIT ${PAGE_ROWS} OFFSET ${(input.page - 1) * PAGE_ROWS}`
+  const [count] = input.find
+    ? await db().$queryRaw<{ n: bigint }[]>`
+        SELECT COUNT(*) AS "n" FROM "Order" o INDEXED BY "Order_title_customerId_state_number_id_idx" WHERE 1 ${inState} ${found}`
+    : await db().$queryRaw<{ n: bigint }[]>`SELECT COUNT(*) AS "n" FROM "Order" o WHERE 1 ${inState}`
+  return { numbers: rows.map(r => Number(r.number)), total: Number(count?.n ?? 0) }
 }
 
 /** One page of the orders, and how many there are in all. */
 export async function listOrders(input: ListInput): Promise<{ rows: OrderSummary[]; total: number }> {
-  const sort = input.down ? 'desc' : 'asc'
-  const found = input.find ? await lookUp(input) : null
-  // Numbers are sorted and cut here; by anything else the database sorts what was found.
-  const byNumber = found !== null && input.sort === 'number'
-  const from = (input.page - 1) * PAGE_ROWS
-  const numbers = byNumber
-    ? found.sort((a, b) => (input.down ? b - a : a - b)).slice(from, from + PAGE_ROWS)
-    : found
-  const where: Prisma.OrderWhereInput = numbers ? { number: { in: numbers } } : whereOf(input)
-  const orderBy: Prisma.OrderOrderByWithRelationInput[] = {
-    number: [{ number: sort } as const],
-    promise: [{ promiseAt: { sort, nulls: 'last' } } as const, { number: 'asc' } as const],
-    customer: [{ customer: { name: sort } } as const, { number: 'asc' } as const],
-    total: [{ grossMinor: { sort, nulls: 'last' } } as const, { number: 'asc' } as const],
-  }[input.sort]
-  const [rows, total] = await Promise.all([
-    db().order.findMany({
-      where,
-      orderBy,
-      skip: byNumber ? 0 : from,
-      take: PAGE_ROWS,
-      select: forSummary,
-    }),
-    found?.length ?? db().order.count({ where }),
-  ])
-  return { rows: rows.map(asSummary), total }
+  const { numbers, total } = await pageOfNumbers(input)
+  const rows = await db().order.findMany({ where: { number: { in: numbers } }, select: forSummary })
+  const of = new Map(rows.map(r => [r.number, r]))
+  return { rows: numbers.flatMap(n => of.get(n) ?? []).map(asSummary), total }
 }
 
 /** How many orders stand in each state. */
@@ -333,10 +324,15 @@ export async function countByState(): Promise<Partial<Record<OrderState, number>
 
 /** Every order that may ask something of the counter: the open ones, and ended ones whose money does not come out even. */
 export async function ordersAsking(): Promise<OrderSummary[]> {
+  // Each by its own index; asked for together, in order, the database would walk through every order instead.
+  const ids = (where: Prisma.OrderWhereInput) => db().order.findMany({ where, select: { id: true } })
+  const asking = await Promise.all([
+    ids({ state: { in: [...OPEN_STATES] } }),
+    ids({ unevenMinor: { lt: 0 } }),
+    ids({ unevenMinor: { gt: 0 } }),
+  ])
   const rows = await db().order.findMany({
-    where: {
-      OR: [{ state: { in: [...OPEN_STATES] } }, { unevenMinor: { lt: 0 } }, { unevenMinor: { gt: 0 } }],
-    },
+    where: { id: { in: asking.flat().map(o => o.id) } },
     orderBy: { number: 'asc' },
     select: forSummary,
   })

@@ -199,6 +199,11 @@ export type Open = { rows: PlanRows; orders: OpenWork[]; board: PlannedRun[] }
 /** Everything that is to be planned, as it stands. Reads inside the transaction that the caller is in. */
 export async function openWork(now: Instant): Promise<Open> {
   const tx = db()
+  // By the few steps that are open: the other way leads through every step of the shop's life.
+  const openSteps = await tx.jobStep.findMany({
+    where: { state: { in: ['waiting', 'running', 'paused'] } },
+    select: { orderId: true },
+  })
   const [facts, machines, people, stepRows, runRows, pinRows] = await Promise.all([
     shop(),
     stations(),
@@ -206,10 +211,8 @@ export async function openWork(now: Instant): Promise<Open> {
     tx.jobStep.findMany({
       where: {
         state: { not: 'dropped' },
-        order: {
-          state: { in: ['agreed', 'making', 'ready', 'handedOver'] },
-          jobSteps: { some: { state: { in: ['waiting', 'running', 'paused'] } } },
-        },
+        orderId: { in: [...new Set(openSteps.map(s => s.orderId))] },
+        order: { state: { in: ['agreed', 'making', 'ready', 'handedOver'] } },
       },
       orderBy: [{ orderId: 'asc' }, { job: 'asc' }, { position: 'asc' }],
     }),

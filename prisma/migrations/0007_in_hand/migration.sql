@@ -16,6 +16,18 @@ CREATE INDEX "Order_title_customerId_state_number_id_idx" ON "Order"("title", "c
 -- CreateIndex
 CREATE INDEX "Order_agreedAt_handedOverAt_endedAt_id_idx" ON "Order"("agreedAt", "handedOverAt", "endedAt", "id");
 
+-- CreateIndex
+CREATE INDEX "JobStep_finishedAt_idx" ON "JobStep"("finishedAt");
+
+-- CreateIndex
+CREATE INDEX "Order_promiseAt_number_state_idx" ON "Order"("promiseAt", "number", "state");
+
+-- CreateIndex
+CREATE INDEX "Order_grossMinor_number_state_idx" ON "Order"("grossMinor", "number", "state");
+
+-- CreateIndex
+CREATE INDEX "History_entity_at_id_idx" ON "History"("entity", "at", "id");
+
 -- What is open on an ended order stands beside it, so that no page adds up years of payments.
 CREATE TRIGGER "Payment_evens_out" AFTER INSERT ON "Payment"
 BEGIN UPDATE "Order" SET "unevenMinor" = CASE WHEN "state" IN ('handedOver', 'declined', 'withdrawn') THEN

@@ -1,0 +1,55 @@
+import { listArtworks } from '@/lib/artwork/store'
+import { months, pastChanges } from '@/lib/books/store'
+import { boardView } from '@/lib/floor/views/store'
+import { printedDesigns } from '@/lib/methods/store'
+import { OPEN_STATES } from '@/lib/orders/states'
+import { listCustomers, listOrders, ordersAsking } from '@/lib/orders/store'
+import { listCounts } from '@/lib/stock/counts/store'
+import { endedPurchases, openPurchases } from '@/lib/stock/purchases/store'
+import { bookOf, dailyUse, findItem, layersOf, listItems, lotsOf, newestLines } from '@/lib/stock/store'
+import { dayOf, type Instant } from '@/lib/units/time'
+
+type List = Parameters<typeof listOrders>[0]
+const orders = (over: Partial<List>) =>
+  listOrders({ state: 'all', find: '', sort: 'number', down: true, page: 1, ...over } as List)
+
+/** What the pages that list things read before they are drawn. */
+export const LIST_DATA: [string, (now: Instant) => Promise<unknown>][] = [
+  ['counter, what asks', () => ordersAsking()],
+  ['orders, newest', () => orders({})],
+  ['orders, handed over, page 20', () => orders({ state: 'handedOver', page: 20 })],
+  ['orders, by promise', () => orders({ sort: 'promise' })],
+  ['orders, by total', () => orders({ sort: 'total' })],
+  ['customers', () => listCustomers('')],
+  ['artwork of open orders', () => listArtworks({ orderStates: [...OPEN_STATES] })],
+  ['board', now => boardView(dayOf(now, 'Europe/Lisbon'), now)],
+  ['stockroom, items', () => listItems()],
+  ['stockroom, an ink with its book', inkPage],
+  ['stockroom, purchases', () => Promise.all([openPurchases(), endedPurchases(1, 50)])],
+  ['stockroom, counts', () => listCounts(1, 50)],
+  ['stockroom, printed designs', () => printedDesigns()],
+  ['office, months', now => months(now)],
+  ['office, history', () => pastChanges({})],
+  ['office, history of orders', () => pastChanges({ entity: 'order' })],
+]
+
+/** Looking something up. */
+export const SEARCH_DATA: [string, () => Promise<unknown>][] = [
+  ['an order by its number', () => orders({ find: '1050' })],
+  ['orders by a customer’s name', () => orders({ find: 'Harbour' })],
+  ['orders by words that nothing has', () => orders({ find: 'nobody of this name' })],
+  ['customers by name', () => listCustomers('Rowing')],
+  ['items by words', () => listItems({ words: 'black M' })],
+]
+
+async function inkPage(now: Instant): Promise<unknown> {
+  const ink = await findItem('DTG-WHITE')
+  if (!ink) throw new Error('There is no white ink in this shop.')
+  return Promise.all([
+    bookOf(ink.id, { most: 60 }),
+    dailyUse(ink.id, 90, now),
+    newestLines(ink.id),
+    layersOf(ink.id),
+    lotsOf(ink.id, now),
+  ])
+}
