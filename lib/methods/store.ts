@@ -183,6 +183,11 @@ export type ShelfScreens = {
   place: string
   byName: string
   keptAt: Instant
+  /** Orders that were screen printed with this design since the screens stand here, and their pieces. */
+  orders: number
+  pieces: number
+  /** The last of them; null: none yet. */
+  lastOrder: number | null
 }
 
 /** Every design whose screens stand on the shelf, newest first. */
@@ -193,11 +198,41 @@ export async function screensOnShelf(): Promise<ShelfScreens[]> {
     select: { id: true, name: true },
   })
   const names = new Map(art.map(a => [a.id, a.name]))
-  return rows.map(({ goneAt: _, keptAt, ...r }) => ({
-    ...r,
-    artwork: names.get(r.artworkId) ?? 'an artwork',
-    keptAt: instantOf(keptAt),
-  }))
+  const prints = await db().print.findMany({
+    where: {
+      artworkId: { in: rows.map(r => r.artworkId) },
+      line: { order: { method: 'screen', state: { in: ['making', 'ready', 'handedOver'] } } },
+    },
+    select: {
+      artworkId: true,
+      widthMm: true,
+      heightMm: true,
+      line: {
+        select: {
+          sizes: { select: { quantity: true } },
+          order: { select: { number: true, agreedAt: true } },
+        },
+      },
+    },
+  })
+  return rows.map(({ goneAt: _, keptAt, ...r }) => {
+    const used = prints.filter(
+      p =>
+        p.artworkId !== null &&
+        designOf({ artworkId: p.artworkId, widthMm: p.widthMm, heightMm: p.heightMm }) === r.design &&
+        p.line.order.agreedAt !== null &&
+        p.line.order.agreedAt >= keptAt,
+    )
+    const numbers = used.map(p => p.line.order.number)
+    return {
+      ...r,
+      artwork: names.get(r.artworkId) ?? 'an artwork',
+      keptAt: instantOf(keptAt),
+      orders: new Set(numbers).size,
+      pieces: used.reduce((sum, p) => sum + p.line.sizes.reduce((n, z) => n + z.quantity, 0), 0),
+      lastOrder: numbers.length ? Math.max(...numbers) : null,
+    }
+  })
 }
 
 /** Puts the screens of a design on the shelf: a repeat of it skips making them, in cost and in time. */
@@ -262,10 +297,14 @@ export async function printedDesigns(most = 100): Promise<PrintedDesign[]> {
     where: { method: 'screen', state: { in: ['making', 'ready', 'handedOver'] } },
     orderBy: { number: 'desc' },
     select: { id: true },
-    take: 500,
+    take: 300,
+  })
+  const lines = await db().orderLine.findMany({
+    where: { orderId: { in: orders.map(o => o.id) } },
+    select: { id: true },
   })
   const rows = await db().print.findMany({
-    where: { artworkId: { not: null }, line: { orderId: { in: orders.map(o => o.id) } } },
+    where: { artworkId: { not: null }, lineId: { in: lines.map(l => l.id) } },
     select: { artworkId: true, widthMm: true, heightMm: true, artwork: { select: { name: true } } },
     orderBy: { line: { order: { number: 'desc' } } },
     take: 500,

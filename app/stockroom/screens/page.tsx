@@ -51,6 +51,20 @@ export default async function Screens() {
           },
           { key: 'size', head: 'Size', cell: r => sizeWords(r, facts.measures) },
           { key: 'screens', head: 'Screens', numeric: true, cell: r => r.screens },
+          {
+            key: 'used',
+            head: 'Used since',
+            wrap: true,
+            cell: r =>
+              r.lastOrder === null ? (
+                'not yet'
+              ) : (
+                <>
+                  {r.orders} {r.orders === 1 ? 'order' : 'orders'}, {r.pieces.toLocaleString('en')} pieces;
+                  last <Link href={`/counter/orders/${r.lastOrder}`}>{r.lastOrder}</Link>
+                </>
+              ),
+          },
           { key: 'place', head: 'Where', wrap: true, cell: r => r.place || '–' },
           {
             key: 'since',
