@@ -109,7 +109,7 @@ export default async function Board({ searchParams }: Search) {
           )
         }
       />
-      {!chosen && day !== today && (
+      {!chosen && !week && day !== today && (
         <Notice title="Nothing is open today.">
           This is the next open day. <Link href={here.with({ day: today })}>Look at today all the same</Link>
         </Notice>

@@ -100,7 +100,7 @@ function dayTicks(range: StripRange, zone: string): { at: number; text: string; 
     day = text
     clock.setHours(12, 0, 0, 0)
     if (clock.getTime() > span.from + 2 * HOUR && clock.getTime() < span.to)
-      ticks.push({ at: clock.getTime(), text: '12:00', minor: true })
+      ticks.push({ at: clock.getTime(), text: '12', minor: true })
   }
   return ticks
 }
