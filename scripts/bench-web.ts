@@ -402,7 +402,7 @@ async function rowsOfUpdate(page: Page, cookie: string, day: string) {
 }
 
 async function signedIn(): Promise<Page> {
-  const page = await browser.newPage({ viewport: { width: 1440, height: 900 } })
+  const page = await (await browser.newContext({ viewport: { width: 1440, height: 900 } })).newPage()
   await page.goto(`${url}/sign-in`)
   await page
     .getByRole('button', { name: /, owner$/ })
