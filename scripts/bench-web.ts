@@ -241,8 +241,9 @@ async function rowsOfOpening(page: Page, day: string) {
   ])
 }
 
-const bareBoard = (runs: number) =>
-  `<body>${Array.from({ length: runs }, (_, i) => `<a href="#" style="position:absolute;left:${(i * 37) % 90}%;top:${(i % 9) * 60}px;width:4%;height:50px;border:1px solid">${i}<br>24 pcs</a>`).join('')}<div id="g" style="position:absolute;width:60px;height:50px;background:teal"></div>`
+function bareBoard(runs: number): string {
+  return `<body>${Array.from({ length: runs }, (_, i) => `<a href="#" style="position:absolute;left:${(i * 37) % 90}%;top:${(i % 9) * 60}px;width:4%;height:50px;border:1px solid">${i}<br>24 pcs</a>`).join('')}<div id="g" style="position:absolute;width:60px;height:50px;background:teal"></div>`
+}
 
 /** Three seconds of dragging in a slowed browser: frames, and tasks over 50 ms; beside a bare box that follows the pointer. */
 async function rowsOfDragging(page: Page) {
@@ -273,20 +274,14 @@ async function rowsOfDragging(page: Page) {
 }
 
 async function dragged(page: Page, cdp: CDPSession, x: number, y: number) {
-  await page.evaluate(() => {
-    const w = window as unknown as { frames: number[]; long: number; stop: boolean }
-    w.frames = []
-    w.long = 0
-    w.stop = false
-    new PerformanceObserver(list => {
-      w.long += list.getEntries().length
-    }).observe({ entryTypes: ['longtask'] })
-    const frame = (t: number) => {
-      w.frames.push(t)
-      if (!w.stop) requestAnimationFrame(frame)
-    }
-    requestAnimationFrame(frame)
-  })
+  // As text: the loader names inner functions by a helper that a page does not have.
+  await page.evaluate(`
+    window.frames_ = []; window.long_ = 0; window.stop_ = false
+    new PerformanceObserver(list => { window.long_ += list.getEntries().length }).observe({ entryTypes: ['longtask'] })
+    requestAnimationFrame(function frame(t) {
+      window.frames_.push(t)
+      if (!window.stop_) requestAnimationFrame(frame)
+    })`)
   const send = (type: 'mousePressed' | 'mouseMoved' | 'mouseReleased', px: number, py: number) =>
     cdp.send('Input.dispatchMouseEvent', {
       type,
@@ -302,11 +297,9 @@ async function dragged(page: Page, cdp: CDPSession, x: number, y: number) {
     void send('mouseMoved', x + 150 + 140 * Math.sin(k / 14), y + 40 + 36 * Math.cos(k / 21))
     await new Promise(done => setTimeout(done, 16))
   }
-  const seen = await page.evaluate(() => {
-    const w = window as unknown as { frames: number[]; long: number; stop: boolean }
-    w.stop = true
-    return { frames: w.frames, long: w.long }
-  })
+  const seen = await page.evaluate<{ frames: number[]; long: number }>(
+    'window.stop_ = true, { frames: window.frames_, long: window.long_ }',
+  )
   await page.keyboard.press('Escape')
   await send('mouseReleased', x, y)
   const gaps = seen.frames.slice(1).map((t, i) => t - (seen.frames[i] ?? t))
@@ -351,20 +344,12 @@ async function rowsOfUpdate(page: Page, cookie: string, day: string) {
     const all = Promise.all(
       Array.from({ length: SCREENS }, (_, i) => new Promise<number>(done => told.set(i, done))),
     )
-    const seen = page.evaluate(
-      () =>
-        new Promise<number>(done => {
-          new MutationObserver((_, o) => {
-            o.disconnect()
-            requestAnimationFrame(() => done(Date.now()))
-          }).observe(document.querySelector('main') ?? document.body, {
-            subtree: true,
-            childList: true,
-            attributes: true,
-            characterData: true,
-          })
-        }),
-    )
+    const seen = page.evaluate<number>(`new Promise(done => {
+      new MutationObserver((_, o) => {
+        o.disconnect()
+        requestAnimationFrame(() => done(Date.now()))
+      }).observe(document.querySelector('main'), { subtree: true, childList: true, attributes: true, characterData: true })
+    })`)
     const form = new FormData()
     form.set('kind', k % 2 ? 'resume' : 'pause')
     form.set('reason', 'other')
