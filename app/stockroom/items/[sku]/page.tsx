@@ -21,6 +21,7 @@ import { TickField } from '@/app/parts/tick-field'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
+import { variancesOf } from '@/lib/stock/counts/store'
 import {
   EVERYDAY,
   exactAmount,
@@ -89,7 +90,7 @@ export default async function Item({ params, searchParams }: Props) {
     .optional()
     .catch(undefined)
     .parse((await searchParams).below)
-  const [facts, rules, lines, promises, layers, days, newest, coming, lots] = await Promise.all([
+  const [facts, rules, lines, promises, layers, days, newest, coming, lots, variances] = await Promise.all([
     shop(),
     stockRules(),
     bookOf(item.id, { most: LINES, ...(below ? { below } : {}) }),
@@ -99,6 +100,7 @@ export default async function Item({ params, searchParams }: Props) {
     newestLines(item.id),
     comingOf(item.id),
     lotsOf(item.id, now),
+    variancesOf(item.id),
   ])
   const prices = mayDo(person.role, 'prices.see')
   const use = useFrom(days, item.leadDays)
@@ -143,6 +145,34 @@ export default async function Item({ params, searchParams }: Props) {
               ]}
             />
           </Section>
+          {variances.length > 0 && (
+            <Section title="Used against booked">
+              <DataTable
+                caption="At each count: + more was used than was booked from what was printed"
+                rows={variances}
+                rowKey={v => String(v.at)}
+                columns={[
+                  {
+                    key: 'at',
+                    head: 'Count',
+                    rowHead: true,
+                    cell: v => formatDay(v.at, facts.timeZone),
+                  },
+                  { key: 'quantity', head: 'Used', numeric: true, cell: v => formatSigned(v.quantity, unit) },
+                  ...(prices
+                    ? [
+                        {
+                          key: 'value',
+                          head: 'Variance',
+                          numeric: true,
+                          cell: (v: (typeof variances)[number]) => money(v.value, facts.currency),
+                        },
+                      ]
+                    : []),
+                ]}
+              />
+            </Section>
+          )}
           <Section title="Reordering">
             <Facts
               across
