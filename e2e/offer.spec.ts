@@ -66,7 +66,7 @@ test('an offer goes out by the shop’s mail server, is kept when that is away, 
   await inbox.close()
 
   // Two browsers with the same page open, both agree: one has it, the other is told who.
-  const customers = await Promise.all([1, 2].map(() => browser.newPage()))
+  const customers = await Promise.all([1, 2].map(async () => (await browser.newContext()).newPage()))
   for (const one of customers) await one.goto(`${shop.url}/offer/${token}`)
   await expectAccessible(customers[0] as (typeof customers)[0])
   await Promise.all(

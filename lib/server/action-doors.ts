@@ -21,6 +21,10 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     keepVersionAction: 'artwork.change',
     usualFilmsAction: 'artwork.change',
   },
+  'app/artdesk/inks/actions.ts': {
+    keepInkAction: 'artwork.change',
+    retireInkAction: 'artwork.change',
+  },
   'app/artdesk/sheets/actions.ts': {
     laySheetsAction: 'artwork.see',
   },

@@ -11,10 +11,12 @@ export function fromOwnPage(request: Request): boolean {
 
 /**
  * Whether a request says itself that it comes from another site. Weaker than `fromOwnPage`: a program that says nothing passes, a browser
- * cannot keep silent about it.
+ * cannot keep silent about it. An action that the framework hands on to itself comes under another name of this very machine, and was
+ * looked at when it first came in; no page of another site can send that mark without being asked about it first.
  */
 export function fromElsewhere(request: Request): boolean {
   if (request.headers.get('sec-fetch-site') === 'cross-site') return true
+  if (request.headers.has('x-action-forwarded')) return false
   return request.headers.has('origin') && !fromOwnPage(request)
 }
 

@@ -35,6 +35,11 @@ test.each([
   [{ host: 'shop.local:3000', 'sec-fetch-site': 'cross-site' }, true],
   [{ host: 'shop.local:3000', origin: 'http://shop.local:3000', 'sec-fetch-site': 'same-origin' }, false],
   [{ host: 'shop.local:3000' }, false],
+  [{ host: 'localhost:3000', origin: 'http://shop.local:3000', 'x-action-forwarded': '1' }, false],
+  [
+    { host: 'localhost:3000', origin: 'null', 'sec-fetch-site': 'cross-site', 'x-action-forwarded': '1' },
+    true,
+  ],
 ])('a request with headers %j says that it comes from elsewhere: %s', (headers, elsewhere) => {
   const request = new Request('http://shop.local:3000/counter', {
     method: 'POST',
