@@ -161,8 +161,13 @@ async function serve(kind) {
   child.on('message', message => {
     if (message?.ask === 'open') open(child, message)
     // What the shop's own plan says is its own: in the demo nothing is kept.
-    if (message?.ask === 'keep' && kind === 'own')
-      keep(message.args).then(done => child.connected && child.send({ kept: { id: message.id, ...done } }))
+    if (message?.ask === 'keep') {
+      const asked =
+        kind === 'own'
+          ? keep(message.args)
+          : Promise.resolve({ ok: false, message: 'The demo shop is not backed up: it is made anew.' })
+      asked.then(done => child.connected && child.send({ kept: { id: message.id, ...done } }))
+    }
   })
   child.on('exit', () => {
     if (server === child && !stopping) comeBack(kind)
