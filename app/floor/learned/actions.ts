@@ -72,7 +72,7 @@ export async function takeSpoilageAction(_before: FormAnswer | null, form: FormD
   const done = await changeRates(
     {
       rates,
-      from: moment < newest.validFrom ? newest.validFrom : moment,
+      from: Math.max(moment, newest.validFrom),
       basedOn: read.value.basedOn,
     },
     person.value,

@@ -124,7 +124,6 @@ export default async function Count({ params, searchParams }: Props) {
             value={words}
             maxLength={80}
             placeholder="SKU or name"
-            // biome-ignore lint/a11y/noAutofocus: a scanner types wherever the cursor is, and here it has to be
             autoFocus={moves && !(words && lines.length === 1)}
           />
           <Button type="submit">Show</Button>
@@ -200,7 +199,6 @@ function Line({ line, number, scanned }: { line: CountLine; number: number; scan
         value={line.found === null ? undefined : typedAmount(line.found, line.unit)}
         size={8}
         inputMode="decimal"
-        // biome-ignore lint/a11y/noAutofocus: the shelf that was scanned is the one to count
         autoFocus={scanned}
       />
       <SubmitButton look={line.found === null ? 'primary' : 'plain'} size="floor">
