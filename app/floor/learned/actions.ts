@@ -72,7 +72,7 @@ export async function takeSpoilageAction(_before: FormAnswer | null, form: FormD
   const done = await changeRates(
     {
       rates,
-      from: Math.max(moment, newest.validFrom),
+      from: moment < newest.validFrom ? newest.validFrom : moment,
       basedOn: read.value.basedOn,
     },
     person.value,
