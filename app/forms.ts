@@ -8,8 +8,8 @@ export const isBoundNumber = (value: unknown): boolean =>
 export const isBoundText = (value: unknown): boolean =>
   value === null || (typeof value === 'string' && value.length <= 300)
 /** The answer to a call that none of the pages makes. */
-export const strayed = (): FormAnswer => ({
-  ok: false,
+export const strayed = () => ({
+  ok: false as const,
   message: 'This was sent from no page of the shop: load the page again, and send it from there.',
 })
 

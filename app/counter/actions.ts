@@ -78,9 +78,9 @@ export async function editOrderAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<SaveAnswer> {
-  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const facts = await shop()
   const read = readForm(editOrderInput(context(facts)), form)
   if (!read.ok) return read.answer
@@ -123,9 +123,9 @@ export async function editCustomerAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<SaveAnswer> {
-  if (!isBoundText(id)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
+  if (!isBoundText(id)) return strayed()
   const read = readForm(editCustomerInput, form)
   if (!read.ok) return read.answer
   const saved = await editCustomer(id, read.value, person.value, now())
@@ -148,9 +148,9 @@ export async function paymentAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const facts = await shop()
   const read = readForm(paymentInput(facts), form)
   if (!read.ok) return read.answer
@@ -172,9 +172,9 @@ export async function handOverAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const read = readForm(handOverInput, form)
   if (!read.ok) return read.answer
   const moved = await handOver(number, read.value.version, person.value, now())
@@ -189,9 +189,9 @@ export async function withdrawAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const read = readForm(withdrawInput, form)
   if (!read.ok) return read.answer
   const moved = await withdrawAndReplan(number, { ...read.value, by: person.value, now: now() })
@@ -206,9 +206,9 @@ export async function makeOfferAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const facts = await shop()
   const read = readForm(offerInput(context(facts)), form)
   if (!read.ok) return read.answer
@@ -257,9 +257,9 @@ export async function takeBackAction(
   _before: FormAnswer | null,
   _form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const taken = await takeOfferBack(number, person.value, now())
   if (!taken.ok) return taken
   refresh()
@@ -272,9 +272,9 @@ export async function renewOfferAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const facts = await shop()
   const read = readForm(renewInput(context(facts)), form)
   if (!read.ok) return read.answer
@@ -295,9 +295,9 @@ export async function sendOfferAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('orders.change')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const read = readForm(offerMailInput, form)
   if (!read.ok) return read.answer
   const { to, subject, text, offer: version } = read.value

@@ -66,6 +66,7 @@ const contextOf = (item: ItemLine, currency: string) => ({
 async function atShelf(sku: string) {
   const person = await personWith('stock.move')
   if (!person.ok) return person
+  if (!isBoundText(sku)) return strayed()
   const item = await findItem(sku)
   if (!item) return gone(sku)
   const { currency, timeZone } = await shop()
@@ -85,7 +86,6 @@ export async function countAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundText(sku)) return strayed()
   const at = await atShelf(sku)
   if (!at.ok) return at
   const read = readForm(countInput(at.context), form)
@@ -101,7 +101,6 @@ export async function receiveAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundText(sku)) return strayed()
   const at = await atShelf(sku)
   if (!at.ok) return at
   const read = readForm(receiveInput(at.context, at.timeZone), form)
@@ -121,7 +120,6 @@ export async function moveAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundText(sku)) return strayed()
   const at = await atShelf(sku)
   if (!at.ok) return at
   const read = readForm(moveInput(at.context), form)
@@ -146,7 +144,6 @@ export async function extendLotAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundText(sku)) return strayed()
   const at = await atShelf(sku)
   if (!at.ok) return at
   const read = readForm(extendLotInput(at.timeZone), form)
@@ -163,7 +160,6 @@ export async function takeBackAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundText(sku)) return strayed()
   const at = await atShelf(sku)
   if (!at.ok) return at
   const read = readForm(takeBackInput, form)
@@ -178,9 +174,9 @@ export async function changeItemAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundText(sku)) return strayed()
   const person = await personWith('stock.buy')
   if (!person.ok) return person
+  if (!isBoundText(sku)) return strayed()
   const item = await findItem(sku)
   if (!item) return gone(sku)
   const read = readForm(itemInput(contextOf(item, (await shop()).currency)), form)
@@ -240,9 +236,9 @@ export async function receivePurchaseAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('stock.move')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const purchase = await findPurchase(number)
   if (!purchase) return refuse('no-purchase', `There is no purchase ${number}: choose one from the list.`)
   const read = readForm(receivePurchaseInput, form)
@@ -273,10 +269,10 @@ export async function sentPurchaseAction(
   _before: FormAnswer | null,
   _form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundNumber(number)) return strayed()
-  if (!isBoundNumber(version)) return strayed()
   const person = await personWith('stock.buy')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
+  if (!isBoundNumber(version)) return strayed()
   const done = await purchaseSent(number, version, person.value, now())
   if (!done.ok) return done
   refresh()
@@ -301,9 +297,9 @@ export async function endPurchaseAction(
   _before: FormAnswer | null,
   form: FormData,
 ): Promise<FormAnswer> {
-  if (!isBoundNumber(number)) return strayed()
   const person = await personWith('stock.buy')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const read = readForm(endPurchaseInput, form)
   if (!read.ok) return read.answer
   const done = await endPurchase(number, read.value.version, read.value.why, person.value, now())
