@@ -64,11 +64,23 @@ class Book {
     put(this.#byName, plain(customer.name))
   }
 
+  /** What a row makes of a customer: later rows find the new name and address, as they would the next time. */
+  replace(before: Known, after: Known): void {
+    const drop = (map: Map<string, Known[]>, key: string) =>
+      map.set(
+        key,
+        (map.get(key) ?? []).filter(c => c !== before),
+      )
+    if (before.email) drop(this.#byMail, plain(before.email))
+    drop(this.#byName, plain(before.name))
+    this.add(after)
+  }
+
   /**
-   * Whom a row is about: whoever has its e-mail address, alone or with its name; without an address, whoever has its name (and its
-   * contact, where two have the name). "several" where that leaves more than one.
+   * Whom a row is about: whoever has its e-mail address, the one with its name where several have it; without an address, whoever has its name (and its
+   * contact, where two have the name). More than one where that does not tell.
    */
-  find(row: Pick<CustomerValues, 'name' | 'email' | 'contact'>): Known | 'several' | null {
+  find(row: Pick<CustomerValues, 'name' | 'email' | 'contact'>): Known[] {
     const byMail = row.email ? (this.#byMail.get(plain(row.email)) ?? []) : []
     let found = byMail
     if (byMail.length > 1) found = byMail.filter(c => plain(c.name) === plain(row.name))
@@ -80,7 +92,7 @@ class Book {
         if (talked.length > 0) found = talked
       }
     }
-    return found.length > 1 ? 'several' : (found[0] ?? null)
+    return found
   }
 }
 
@@ -98,7 +110,7 @@ const shown = (value: string | boolean) =>
 
 /**
  * What a file of customers would do. A cell that is empty leaves what is known here as it is. Whoever stands in the file twice is
- * taken from the first row, and the second is told.
+ * taken from the first row, and the second is told. A file renames nobody: what it made of a name would be somebody else the next time.
  */
 export function planCustomers(
   table: Table,
@@ -122,11 +134,21 @@ export function planCustomers(
       continue
     }
     const row = checked.data
-    const who = book.find(row)
-    if (who === 'several') {
+    const found = book.find(row)
+    if (found.length > 1) {
+      // Rows further on wait too: which of them is meant here may be told apart only once they are in.
+      for (const one of found) if (!seen.has(one.id)) seen.set(one.id, line)
       errors.push({
         line,
         message: `Several customers here are called “${row.name}”: give the row the e-mail address of one of them.`,
+      })
+      continue
+    }
+    const who = found[0]
+    if (who && plain(who.name) !== plain(row.name)) {
+      errors.push({
+        line,
+        message: `“${row.email}” is ${who.name}’s here: give the row that name, or change the name on the customer’s own page first.`,
       })
       continue
     }
@@ -155,6 +177,7 @@ export function planCustomers(
       note: row.note || who.note,
       taxExempt: exempt ? row.taxExempt : who.taxExempt,
     }
+    book.replace(who, { ...who, ...to })
     const words = (Object.keys(WORDS) as (keyof CustomerValues)[])
       .filter(k => to[k] !== who[k])
       .map(k => `${WORDS[k]}: ${shown(who[k])} → ${shown(to[k])}`)
