@@ -1,10 +1,10 @@
 // npm run bench:load [-- --people 50 --seconds 60 --from DATA]: people at work on the production build of this machine, over real HTTP;
 // then more and more of them without a pause until it breaks; and orders saved beside the bare driver's inserts. Prints a table.
-import { spawnSync } from 'node:child_process'
-import { cpSync, mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, rmSync } from 'node:fs'
 import { cpus, loadavg, tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { parseArgs } from 'node:util'
+import { demoShop } from './support/demo-shop'
 import { prepareBuild } from './support/fresh.mjs'
 import { Crowd, type LoadReport } from './support/load'
 
@@ -23,13 +23,7 @@ const row = (...cells: (string | number)[]) => console.log(`| ${cells.join(' | '
 const broken = (r: LoadReport) => r.errors.length > 0 || r.lost.length > 0
 
 try {
-  if (values.from) cpSync(values.from, data, { recursive: true })
-  else
-    spawnSync(
-      process.execPath,
-      ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', 'demo'],
-      { env: { ...process.env, SHIRTWRIGHT_DATA: data }, input: '{}', stdio: ['pipe', 'inherit', 'inherit'] },
-    )
+  demoShop(data, values.from)
   console.log(`${cpus().length} cores, load ${loadavg()[0]?.toFixed(1)} before, Node ${process.version}\n`)
   const crowd = await Crowd.of(data)
   try {

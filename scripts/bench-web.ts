@@ -1,10 +1,5 @@
-// npm run bench:web: the board with 300 open jobs in a browser, each figure beside a baseline of the same run.
-//   BENCH_DATA=FOLDER  takes the demo shop of that folder instead of drawing a new one (it is copied, not changed)
-//   BENCH_SCREENS=N    screens that wait for an update (30)
-import { type ChildProcess, spawn, spawnSync } from 'node:child_process'
 import { randomUUID } from 'node:crypto'
-import { cpSync, mkdtempSync, rmSync } from 'node:fs'
-import { createServer } from 'node:net'
+import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
@@ -16,7 +11,9 @@ import { database, db, openDatabase, setDatabase, transaction } from '@/lib/serv
 import { eventStream, live } from '@/lib/server/live'
 import { instantOf } from '@/lib/units/time'
 import { findChromium } from '../e2e/support/chromium'
+import { median, ms, serve } from './support/bench-server'
 import { copyOrder } from './support/busy-shop'
+import { demoShop } from './support/demo-shop'
 import { prepareBuild } from './support/fresh.mjs'
 
 const OPEN_JOBS = 300
@@ -33,13 +30,13 @@ process.env.SHIRTWRIGHT_DATA = folder
 const rows: [string, string, string][] = []
 
 prepareBuild(console.error)
-drawDemo()
+demoShop(folder, process.env.BENCH_DATA)
 const open = makeBusy()
 await planBusy()
 await rowsOfReplan()
 await rowsOfMemory()
 await database().$disconnect()
-const { url, child } = await serve()
+const { url, child } = await serve(folder, file)
 const browser = await chromium.launch({ executablePath: findChromium() })
 try {
   const page = await signedIn()
@@ -56,18 +53,6 @@ try {
 console.log(`The board with ${open} open jobs.\n\n| what | measured | beside |\n| --- | --- | --- |`)
 for (const row of rows) console.log(`| ${row.join(' | ')} |`)
 process.exit(0)
-
-function drawDemo() {
-  const given = process.env.BENCH_DATA
-  if (given) return cpSync(given, folder, { recursive: true })
-  console.error('Drawing the demo shop …')
-  const made = spawnSync(
-    process.execPath,
-    ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', 'demo'],
-    { env: { ...process.env, SHIRTWRIGHT_DATA: folder }, encoding: 'utf8' },
-  )
-  if (made.status !== 0) throw new Error(made.stderr)
-}
 
 /** Copies the demo's open orders until there are as many as the bench is about, each ten minutes after the one before. */
 function makeBusy(): number {
@@ -397,41 +382,6 @@ async function signedIn(): Promise<Page> {
   return page
 }
 
-async function serve(): Promise<{ url: string; child: ChildProcess }> {
-  const port = await freePort()
-  const server = spawn(process.execPath, ['.next/standalone/server.js'], {
-    env: {
-      ...process.env,
-      NODE_ENV: 'production',
-      PORT: String(port),
-      HOSTNAME: '127.0.0.1',
-      SHIRTWRIGHT_DATA: folder,
-      SHIRTWRIGHT_DEMO: '1',
-      SHIRTWRIGHT_BACKUPS: 'none',
-      DATABASE_URL: `file:${file}`,
-    },
-    stdio: 'ignore',
-  })
-  process.on('exit', () => server.kill('SIGKILL'))
-  const at = `http://localhost:${port}`
-  for (const until = Date.now() + 60_000; Date.now() < until; ) {
-    const answer = await fetch(`${at}/sign-in`).catch(() => undefined)
-    if (answer?.ok) return { url: at, child: server }
-    await new Promise(done => setTimeout(done, 50))
-  }
-  throw new Error('The server did not answer within a minute.')
-}
-
-function freePort(): Promise<number> {
-  return new Promise(done => {
-    const probe = createServer()
-    probe.listen(0, '127.0.0.1', () => {
-      const address = probe.address()
-      probe.close(() => done(typeof address === 'object' && address ? address.port : 0))
-    })
-  })
-}
-
 async function times(count: number, work: () => unknown): Promise<number[]> {
   const list: number[] = []
   for (let k = 0; k <= count; k++) {
@@ -440,11 +390,4 @@ async function times(count: number, work: () => unknown): Promise<number[]> {
     list.push(performance.now() - from)
   }
   return list.slice(1)
-}
-function median(list: readonly number[]): number {
-  const sorted = [...list].sort((a, b) => a - b)
-  return sorted[Math.floor(sorted.length / 2)] ?? Number.NaN
-}
-function ms(n: number): string {
-  return n < 10 ? `${n.toFixed(1)} ms` : `${Math.round(n)} ms`
 }

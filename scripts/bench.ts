@@ -1,7 +1,7 @@
 // npm run bench: how fast the shop is on this machine, each figure beside a baseline measured in the same run.
 //   BENCH_DATA=FOLDER  takes the demo shop of that folder instead of drawing a new one (it is copied, not changed)
-import { type ChildProcess, spawnSync } from 'node:child_process'
-import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { type ChildProcess } from 'node:child_process'
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { gzipSync } from 'node:zlib'
@@ -15,6 +15,7 @@ import { offerOf } from './support/bench-offer'
 import { compare, ms, pageTime, serve, signIn } from './support/bench-server'
 import { timeWays } from './support/bench-ways'
 import { copyOrder } from './support/busy-shop'
+import { demoShop } from './support/demo-shop'
 import { prepareBuild } from './support/fresh.mjs'
 
 const OPEN_JOBS = 300
@@ -37,7 +38,7 @@ process.on('exit', () => rmSync(folder, { recursive: true, force: true }))
 const now = instantOf(new Date())
 
 prepareBuild(console.error)
-drawDemo()
+demoShop(folder, process.env.BENCH_DATA)
 const file = join(folder, 'demo.db')
 process.env.SHIRTWRIGHT_DATA = folder
 const rows: [string, string, string][] = []
@@ -114,18 +115,6 @@ child.kill('SIGTERM')
 console.log('| what | measured | beside |\n| --- | --- | --- |')
 for (const row of rows) console.log(`| ${row.join(' | ')} |`)
 process.exit(0)
-
-function drawDemo() {
-  const given = process.env.BENCH_DATA
-  if (given) return cpSync(given, folder, { recursive: true })
-  console.error('Drawing the demo shop …')
-  const made = spawnSync(
-    process.execPath,
-    ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', 'demo'],
-    { env: { ...process.env, SHIRTWRIGHT_DATA: folder }, encoding: 'utf8' },
-  )
-  if (made.status !== 0) throw new Error(made.stderr)
-}
 
 /** Copies the demo's own orders until there are as many as the bench is about. */
 function makeBusy(): { open: number; month: number } {

@@ -1,11 +1,11 @@
 // npm run crash [-- --kills 200 --clients 20 --seed 1]: kills the server again and again while people write, and says whether anything was lost.
 
-import { spawnSync } from 'node:child_process'
-import { cpSync, existsSync, mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { parseArgs } from 'node:util'
 import { crash } from './support/crash'
+import { demoShop } from './support/demo-shop'
 import { prepareBuild } from './support/fresh.mjs'
 
 const { values } = parseArgs({
@@ -19,13 +19,7 @@ const { values } = parseArgs({
 prepareBuild(console.log)
 const data = mkdtempSync(join(tmpdir(), 'shirtwright-crash-'))
 try {
-  if (values.from && existsSync(values.from)) cpSync(values.from, data, { recursive: true })
-  else
-    spawnSync(
-      process.execPath,
-      ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', 'demo'],
-      { env: { ...process.env, SHIRTWRIGHT_DATA: data }, input: '{}', stdio: ['pipe', 'inherit', 'inherit'] },
-    )
+  demoShop(data, values.from)
   const report = await crash({
     data,
     kills: Number(values.kills),

@@ -1,12 +1,10 @@
-// npm run demo:large [-- FOLDER --share 1|0.1|0.01 --seed N]: a shop of ten years, for measuring: 100,000 orders and 2 million movements, or a share of them.
-//   --base FOLDER   grows the demo shop of that folder instead of drawing a new one (it is copied, not changed)
-import { spawnSync } from 'node:child_process'
-import { cpSync, existsSync, mkdirSync, statSync } from 'node:fs'
+import { existsSync, mkdirSync, statSync } from 'node:fs'
 import { join, resolve } from 'node:path'
 import { parseArgs } from 'node:util'
 import { closeMonth, months } from '@/lib/books/store'
 import { closeDatabase, openDatabase, setDatabase } from '@/lib/server/database'
 import { instant, instantOf, monthBounds, nextMonth } from '@/lib/units/time'
+import { demoShop } from './support/demo-shop'
 import { growShop } from './support/large-shop'
 
 const { values, positionals } = parseArgs({
@@ -40,16 +38,8 @@ async function make(): Promise<void> {
   mkdirSync(folder, { recursive: true })
   process.env.SHIRTWRIGHT_DATA = folder
   process.env.SHIRTWRIGHT_DEMO = '1'
-  if (values.base) cpSync(values.base, folder, { recursive: true })
-  else {
-    say('Drawing the demo shop that it grows from')
-    const drawn = spawnSync(
-      process.execPath,
-      ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', 'demo'],
-      { env: process.env, encoding: 'utf8' },
-    )
-    if (drawn.status !== 0) throw new Error(drawn.stderr)
-  }
+  if (!values.base) say('Drawing the demo shop that it grows from')
+  demoShop(folder, values.base)
   const grown = growShop(file, share, Number(values.seed), now, say)
   say(
     `${grown.movements.toLocaleString('en')} movements, ${grown.history.toLocaleString('en')} lines of history`,

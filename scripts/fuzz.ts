@@ -1,10 +1,11 @@
 // npm run fuzz [-- --cases 20000 --uploads 1000 --seed 1 --from DATA]: sends the built server what no form and no camera would send, and
 // every schema of the project what it does not ask for. Exit 1 on any answer of 500, anything written by half, or memory beyond bounds.
 import { spawnSync } from 'node:child_process'
-import { cpSync, mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { parseArgs } from 'node:util'
+import { demoShop } from './support/demo-shop'
 import { prepareBuild } from './support/fresh.mjs'
 import { fuzz } from './support/fuzz'
 import { fuzzUploads } from './support/fuzz-uploads'
@@ -23,13 +24,7 @@ if (!values['as-built']) prepareBuild(console.log)
 const data = mkdtempSync(join(tmpdir(), 'shirtwright-fuzz-'))
 let wrong = 0
 try {
-  if (values.from) cpSync(values.from, data, { recursive: true })
-  else
-    spawnSync(
-      process.execPath,
-      ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', 'demo'],
-      { env: { ...process.env, SHIRTWRIGHT_DATA: data }, input: '{}', stdio: ['pipe', 'inherit', 'inherit'] },
-    )
+  demoShop(data, values.from)
   if (cases > 0) {
     const schemas = spawnSync('npx', ['vitest', 'run', 'tests/borders.test.ts'], {
       env: { ...process.env, FUZZ_CASES: String(cases), FUZZ_SEED: String(seed) },

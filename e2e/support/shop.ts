@@ -1,8 +1,8 @@
 import { type ChildProcess, spawn } from 'node:child_process'
 import { cpSync, mkdtempSync, rmSync } from 'node:fs'
-import { createServer } from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { freePort } from '../../scripts/support/free-port'
 
 /** Which shop a test walks through: none yet (the welcome page), a new and empty one, or the demo. */
 export type ShopKind = 'none' | 'own' | 'demo'
@@ -104,15 +104,4 @@ async function until(ready: () => boolean, child: ChildProcess, said: () => stri
     if (child.exitCode !== null || Date.now() > limit) throw new Error(`The shop did not open:\n${said()}`)
     await new Promise(done => setTimeout(done, 50))
   }
-}
-
-function freePort(): Promise<number> {
-  return new Promise((done, failed) => {
-    const probe = createServer()
-    probe.once('error', failed)
-    probe.listen(0, '127.0.0.1', () => {
-      const address = probe.address()
-      probe.close(() => done(typeof address === 'object' && address ? address.port : 0))
-    })
-  })
 }

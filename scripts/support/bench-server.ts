@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from 'node:child_process'
-import { createServer } from 'node:net'
+import { freePort } from './free-port'
 
 /** A production server on a free port, over a copy of a shop. */
 export async function serve(
@@ -28,16 +28,6 @@ export async function serve(
     await new Promise(done => setTimeout(done, 20))
   }
   throw new Error('The server did not answer within a minute.')
-}
-
-function freePort(): Promise<number> {
-  return new Promise(done => {
-    const probe = createServer()
-    probe.listen(0, '127.0.0.1', () => {
-      const address = probe.address()
-      probe.close(() => done(typeof address === 'object' && address ? address.port : 0))
-    })
-  })
 }
 
 /** Signs in as the owner and gives the cookie, by the sign-in library's own address. */

@@ -2,10 +2,10 @@
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process'
 import { randomUUID } from 'node:crypto'
 import { statSync } from 'node:fs'
-import { createServer } from 'node:net'
 import { join } from 'node:path'
 import { setTimeout as sleep } from 'node:timers/promises'
 import Database from 'better-sqlite3'
+import { freePort } from './free-port'
 import { type Said, ShopClient } from './shop-client'
 
 export type CrashPlan = {
@@ -59,15 +59,6 @@ export function seeded(seed: number): () => number {
     return ((t ^ (t >>> 14)) >>> 0) / 4294967296
   }
 }
-
-const freePort = () =>
-  new Promise<number>(done => {
-    const probe = createServer()
-    probe.listen(0, '127.0.0.1', () => {
-      const at = probe.address()
-      probe.close(() => done(typeof at === 'object' && at ? at.port : 0))
-    })
-  })
 
 /** The built server by itself, over a demo shop. */
 export class BareServer {
