@@ -1,6 +1,6 @@
 import { notFound } from 'next/navigation'
 import { cache } from 'react'
-import { readNumber } from '@/lib/orders/input'
+import { readNumber } from '@/app/number-in-address'
 import type { OrderView } from '@/lib/orders/order'
 import { getOrder } from '@/lib/orders/store'
 

@@ -507,6 +507,3 @@ export const listInput = z.object({
   page: z.coerce.number().int().min(1).max(100_000).catch(1),
 })
 export type ListInput = z.output<typeof listInput>
-
-/** An order number from an address, or null. */
-export const readNumber = (text: string): number | null => (/^[1-9]\d{0,8}$/.test(text) ? Number(text) : null)

@@ -1,5 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
+import { readNumber } from '@/app/number-in-address'
 import { decideLines } from '@/lib/orders/enquiry'
 import {
   agreeInput,
@@ -9,7 +10,6 @@ import {
   newOrderInput,
   offerInput,
   paymentInput,
-  readNumber,
 } from '@/lib/orders/input'
 import { at, NOW, uuid, ZONE } from './builders'
 

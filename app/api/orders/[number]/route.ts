@@ -1,4 +1,4 @@
-import { readNumber } from '@/lib/orders/input'
+import { readNumber } from '@/app/number-in-address'
 import type { OrderStatus } from '@/lib/orders/outside/order-in'
 import { orderFromOutside } from '@/lib/orders/outside/store'
 import { problem, programWith } from '../../program'

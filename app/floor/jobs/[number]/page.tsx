@@ -1,6 +1,7 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
+import { readNumber } from '@/app/number-in-address'
 import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
 import { EmptyState } from '@/app/parts/empty-state'
@@ -19,7 +20,6 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { dayOf, formatMinutes, formatMoment, formatTime, type Instant } from '@/lib/units/time'
-import { numberOf } from '../../address'
 import { Desk } from '../../desk'
 import { StepGarment } from '../../garment'
 import { SizeTable } from '../../size-table'
@@ -29,7 +29,7 @@ import { UndoForm } from './undo-form'
 
 type Address = { params: Promise<{ number: string }> }
 const find = async (params: Address['params']) => {
-  const number = numberOf((await params).number)
+  const number = readNumber((await params).number)
   return number === null ? null : jobView(number)
 }
 

@@ -1,6 +1,7 @@
 import type { Metadata } from 'next'
 import { notFound } from 'next/navigation'
 import { z } from 'zod'
+import { readNumber } from '@/app/number-in-address'
 import { Button } from '@/app/parts/button'
 import { EmptyState } from '@/app/parts/empty-state'
 import { Field } from '@/app/parts/field'
@@ -11,7 +12,6 @@ import { isAfter, isRemake } from '@/lib/planning/steps'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { formatMoment } from '@/lib/units/time'
-import { numberOf } from '../../address'
 import { SizeTable } from '../../size-table'
 import { PrintButton } from '../../tickets/[number]/print-button'
 import { qrOf } from '../../tickets/code'
@@ -30,7 +30,7 @@ export async function generateMetadata({ params }: Pick<Address, 'params'>): Pro
 /** The label for the bag: whose it is, what is in it, and the code that finds the order again. */
 export default async function Label({ params, searchParams }: Address) {
   await requirePerson('floor.see')
-  const number = numberOf((await params).number)
+  const number = readNumber((await params).number)
   const view = number === null ? null : await jobView(number)
   if (!view) notFound()
   const facts = await shop()

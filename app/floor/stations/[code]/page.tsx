@@ -1,6 +1,7 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
+import { readNumber } from '@/app/number-in-address'
 import { ButtonLink } from '@/app/parts/button'
 import { EmptyState } from '@/app/parts/empty-state'
 import { Live } from '@/app/parts/live'
@@ -16,7 +17,6 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { type ShopFacts, shop } from '@/lib/shop/store'
 import { dayOf, formatMinutes, formatMoment, formatTime, type Instant, instantOf } from '@/lib/units/time'
-import { numberOf } from '../../address'
 import { Deck, Desk, type Step as FormStep, StepSheet, WhileRunning } from '../../desk'
 import { StepGarment } from '../../garment'
 import { StationTimer } from '../../press-timer'
@@ -40,7 +40,7 @@ export async function generateMetadata({ params }: Pick<Address, 'params'>): Pro
 export default async function StationScreen({ params, searchParams }: Address) {
   const person = await requirePerson('floor.see')
   const { ticket: scanned } = await searchParams
-  const ticket = typeof scanned === 'string' ? numberOf(scanned) : null
+  const ticket = typeof scanned === 'string' ? readNumber(scanned) : null
   const view = await stationView((await params).code, ticket)
   if (!view) notFound()
   const facts = await shop()

@@ -1,5 +1,6 @@
 import type { Metadata } from 'next'
 import { notFound } from 'next/navigation'
+import { readNumber } from '@/app/number-in-address'
 import { ButtonLink } from '@/app/parts/button'
 import { EmptyState } from '@/app/parts/empty-state'
 import { PageHead } from '@/app/parts/page-head'
@@ -11,7 +12,6 @@ import { isAfter, isRemake } from '@/lib/planning/steps'
 import { requirePerson } from '@/lib/server/session'
 import { type ShopFacts, shop } from '@/lib/shop/store'
 import { formatMoment } from '@/lib/units/time'
-import { numberOf } from '../../address'
 import { StepGarment } from '../../garment'
 import { Place, RecipeSheet } from '../../recipe-sheet'
 import { SizeTable } from '../../size-table'
@@ -22,7 +22,7 @@ import styles from './ticket.module.css'
 
 type Address = { params: Promise<{ number: string }> }
 const find = async (params: Address['params']) => {
-  const number = numberOf((await params).number)
+  const number = readNumber((await params).number)
   return number === null ? null : jobView(number)
 }
 

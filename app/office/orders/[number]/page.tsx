@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto'
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
-import { z } from 'zod'
+import { readNumber } from '@/app/number-in-address'
 import { ActionForm } from '@/app/parts/action-form'
 import { ButtonLink } from '@/app/parts/button'
 import { Choices } from '@/app/parts/choices'
@@ -49,7 +49,6 @@ import { money, percent } from '../../show'
 const fine = (value: Micro, currency: string) =>
   formatMicro(roundToMicro(Math.round(value / 1000) * 1000), currency)
 
-const numberSchema = z.coerce.number().int().min(1).max(999_999_999)
 type Props = { params: Promise<{ number: string }> }
 
 export async function generateMetadata({ params }: Props): Promise<Metadata> {
@@ -59,8 +58,8 @@ export async function generateMetadata({ params }: Props): Promise<Metadata> {
 /** One order: what it brought, what it took, and what was planned. */
 export default async function OrderInBooks({ params }: Props) {
   await requirePerson('books.see')
-  const number = numberSchema.safeParse((await params).number)
-  const books = number.success ? await orderBooks(number.data) : null
+  const number = readNumber((await params).number)
+  const books = number !== null ? await orderBooks(number) : null
   if (!books) notFound()
   const { currency, timeZone } = await shop()
   const { row } = books

@@ -2,6 +2,7 @@ import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
 import { z } from 'zod'
+import { readNumber } from '@/app/number-in-address'
 import { ActionForm } from '@/app/parts/action-form'
 import { Button, ButtonLink } from '@/app/parts/button'
 import { EmptyState } from '@/app/parts/empty-state'
@@ -25,7 +26,6 @@ import { countLineAction, dropCountAction } from '../actions'
 import { CsvIn } from './csv-in'
 
 const SIZE = 50
-const numberSchema = z.coerce.number().int().min(1).max(999_999_999)
 const asked = z.object({
   words: z.string().trim().max(80).optional().catch(undefined),
   only: z.enum(['open']).optional().catch(undefined),
@@ -45,11 +45,10 @@ export async function generateMetadata({ params }: Props): Promise<Metadata> {
 /** Counting at the shelf, by phone, scanner or keyboard. */
 export default async function Count({ params, searchParams }: Props) {
   const person = await requirePerson('stock.see')
-  const number = numberSchema.safeParse((await params).number)
+  const number = readNumber((await params).number)
   const { words, only, page = 1, done } = asked.parse(await searchParams)
-  const found = number.success
-    ? await findCount(number.data, { page, size: SIZE, ...(words ? { words } : {}), only })
-    : null
+  const found =
+    number !== null ? await findCount(number, { page, size: SIZE, ...(words ? { words } : {}), only }) : null
   if (!found) notFound()
   const { count, lines, total, different } = found
   const { timeZone } = await shop()

@@ -1,8 +1,8 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
-import { z } from 'zod'
 import { CopyMail } from '@/app/counter/send-offer'
+import { readNumber } from '@/app/number-in-address'
 import { ActionForm } from '@/app/parts/action-form'
 import { ButtonLink } from '@/app/parts/button'
 import { type Column, DataTable } from '@/app/parts/data-table'
@@ -37,8 +37,6 @@ import { amountOf, itemHref, money } from '../../show'
 import styles from '../../stockroom.module.css'
 import { paperOf } from '../purchase-paper'
 
-const numberSchema = z.coerce.number().int().min(1).max(999_999_999)
-
 type Props = {
   params: Promise<{ number: string }>
   searchParams: Promise<Record<string, string | string[] | undefined>>
@@ -51,8 +49,8 @@ export async function generateMetadata({ params }: Props): Promise<Metadata> {
 /** One purchase: what was ordered, what came, and receiving it. */
 export default async function Purchase({ params, searchParams }: Props) {
   const person = await requirePerson('stock.see')
-  const number = numberSchema.safeParse((await params).number)
-  const purchase = number.success ? await findPurchase(number.data) : null
+  const number = readNumber((await params).number)
+  const purchase = number !== null ? await findPurchase(number) : null
   if (!purchase) notFound()
   const { currency, timeZone } = await shop()
   const done = (await searchParams).done

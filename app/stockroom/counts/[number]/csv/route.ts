@@ -1,5 +1,5 @@
 import { stringify } from 'csv-stringify/sync'
-import { z } from 'zod'
+import { readNumber } from '@/app/number-in-address'
 import { fromOwnPage } from '@/lib/server/origin'
 import { personWith } from '@/lib/server/session'
 import { CSV_MOST } from '@/lib/stock/counts'
@@ -7,15 +7,14 @@ import { findCount, importCounts } from '@/lib/stock/counts/store'
 import { typedAmount } from '@/lib/stock/items'
 import { instantOf } from '@/lib/units/time'
 
-const numberSchema = z.coerce.number().int().min(1).max(999_999_999)
 type Context = { params: Promise<{ number: string }> }
 
 /** The list of a count as CSV: filled in a spreadsheet, it is read in again. */
 export async function GET(_request: Request, { params }: Context) {
   const person = await personWith('stock.see')
   if (!person.ok) return new Response(person.message, { status: 403 })
-  const number = numberSchema.safeParse((await params).number)
-  const found = number.success ? await findCount(number.data, { size: 200_000 }) : null
+  const number = readNumber((await params).number)
+  const found = number !== null ? await findCount(number, { size: 200_000 }) : null
   if (!found) return new Response('There is no such count: choose one from the list.', { status: 404 })
   const { count, lines } = found
   const rows = lines.map(l => [
@@ -47,11 +46,11 @@ export async function POST(request: Request, { params }: Context) {
   if (!fromOwnPage(request)) return answer({ ok: false, message: 'This came from another site.' }, 403)
   const person = await personWith('stock.move')
   if (!person.ok) return answer({ ok: false, message: person.message }, 403)
-  const number = numberSchema.safeParse((await params).number)
-  if (!number.success) return answer({ ok: false, message: 'There is no such count.' }, 404)
+  const number = readNumber((await params).number)
+  if (number === null) return answer({ ok: false, message: 'There is no such count.' }, 404)
   if (Number(request.headers.get('content-length') ?? 0) > CSV_MOST)
     return answer({ ok: false, message: 'This file is larger than 20 MB: send it in parts.' }, 413)
   const bad = new URL(request.url).searchParams.get('bad') === 'nothing' ? 'nothing' : 'skip'
-  const done = await importCounts(number.data, await request.text(), bad, person.value, instantOf(new Date()))
+  const done = await importCounts(number, await request.text(), bad, person.value, instantOf(new Date()))
   return done.ok ? answer({ ok: true, ...done.value }) : answer({ ok: false, message: done.message }, 422)
 }

@@ -2,6 +2,7 @@ import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
 import { z } from 'zod'
+import { readNumber } from '@/app/number-in-address'
 import { ActionForm } from '@/app/parts/action-form'
 import { DataTable } from '@/app/parts/data-table'
 import { Notice } from '@/app/parts/notice'
@@ -32,19 +33,14 @@ export default async function Differences({
   searchParams: Promise<Record<string, string | string[] | undefined>>
 }) {
   await requirePerson('stock.buy')
-  const number = z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(999_999_999)
-    .safeParse((await params).number)
+  const number = readNumber((await params).number)
   const page = z.coerce
     .number()
     .int()
     .min(1)
     .catch(1)
     .parse((await searchParams).page)
-  const found = number.success ? await findCount(number.data, { only: 'different', page, size: SIZE }) : null
+  const found = number !== null ? await findCount(number, { only: 'different', page, size: SIZE }) : null
   if (!found) notFound()
   const { count, lines, total } = found
   const { currency } = await shop()

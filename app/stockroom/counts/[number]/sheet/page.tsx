@@ -1,8 +1,8 @@
 import { toSVG } from 'bwip-js/node'
 import type { Metadata } from 'next'
 import { notFound } from 'next/navigation'
-import { z } from 'zod'
 import { PrintButton } from '@/app/floor/tickets/[number]/print-button'
+import { readNumber } from '@/app/number-in-address'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { requirePerson } from '@/lib/server/session'
@@ -20,13 +20,8 @@ const MOST = 2_000
 /** A count as a sheet for the clipboard: a box for each shelf, and its code for the scanner. */
 export default async function Sheet({ params }: { params: Promise<{ number: string }> }) {
   await requirePerson('stock.see')
-  const number = z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(999_999_999)
-    .safeParse((await params).number)
-  const found = number.success ? await findCount(number.data, { size: MOST }) : null
+  const number = readNumber((await params).number)
+  const found = number !== null ? await findCount(number, { size: MOST }) : null
   if (!found) notFound()
   const { count, lines, total } = found
   const { timeZone, name } = await shop()

@@ -1,4 +1,4 @@
-import { z } from 'zod'
+import { readNumber } from '@/app/number-in-address'
 import { layOutAside } from '@/app/offer/paper/aside'
 import { pdfResponse } from '@/app/offer/paper/offer-pdf'
 import { personWith } from '@/lib/server/session'
@@ -9,13 +9,8 @@ import { paperOf } from '../../purchase-paper'
 export async function GET(_request: Request, { params }: { params: Promise<{ number: string }> }) {
   const person = await personWith('stock.buy')
   if (!person.ok) return new Response(person.message, { status: 403 })
-  const number = z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(999_999_999)
-    .safeParse((await params).number)
-  const purchase = number.success ? await findPurchase(number.data) : null
+  const number = readNumber((await params).number)
+  const purchase = number !== null ? await findPurchase(number) : null
   if (!purchase) return new Response('There is no such purchase: choose one from the list.', { status: 404 })
   const made = await layOutAside({ purchase: await paperOf(purchase) })
   return made.ok
