@@ -4,9 +4,8 @@ import type { FormAnswer } from './parts/form-context'
 /** Whether what a page has bound before a form is a number as it comes back: it is read like anything that is sent. */
 export const isBoundNumber = (value: unknown): boolean =>
   Number.isInteger(value) && (value as number) >= 0 && (value as number) < 2 ** 31
-/** … or a name, a code, an id; null where nothing is meant. */
-export const isBoundText = (value: unknown): boolean =>
-  value === null || (typeof value === 'string' && value.length <= 300)
+/** … or a name, a code, an id. */
+export const isBoundText = (value: unknown): boolean => typeof value === 'string' && value.length <= 300
 /** The answer to a call that none of the pages makes. */
 export const strayed = () => ({
   ok: false as const,

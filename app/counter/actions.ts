@@ -242,6 +242,7 @@ export async function repeatAction(
 ): Promise<FormAnswer> {
   const person = await personWith('orders.change')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const read = readForm(repeatInput, form)
   if (!read.ok) return read.answer
   const made = await repeatOrder(number, read.value.formKey, person.value, now())

@@ -2,6 +2,7 @@
 import { headers } from 'next/headers'
 import { redirect } from 'next/navigation'
 import * as z from 'zod'
+import { fieldsOf } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { DEMO_PASSWORD, isDemo } from '@/lib/server/demo'
 import { hasDatabase } from '@/lib/server/health'
@@ -19,8 +20,12 @@ const form = z.object({
 })
 
 export async function signIn(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
+  return enter(fieldsOf(data))
+}
+
+async function enter(fields: Record<string, string>): Promise<FormAnswer> {
   if (!hasDatabase()) redirect('/welcome')
-  const read = form.safeParse(Object.fromEntries(data))
+  const read = form.safeParse(fields)
   if (!read.success) {
     const errors: Record<string, string> = {}
     for (const { path, message } of read.error.issues) errors[String(path[0])] ??= message
@@ -28,38 +33,39 @@ export async function signIn(_: FormAnswer | null, data: FormData): Promise<Form
   }
   const done = await door.signIn(read.data.name, read.data.password, await headers())
   if (!done.ok) return { ok: false, message: done.message }
-  const to = ownAddress(String(data.get('to') ?? ''))
+  const to = ownAddress(fields.to)
   redirect(done.value === 'code' ? `/sign-in/code?to=${encodeURIComponent(to)}` : to)
 }
 
 /** The second step: a code. */
 export async function signInWithCode(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
   if (!hasDatabase()) redirect('/welcome')
-  const code = String(data.get('code') ?? '').slice(0, 100)
+  const fields = fieldsOf(data)
+  const code = (fields.code ?? '').slice(0, 100)
   if (!code.trim()) return { ok: false, message: 'Type the code.', field: 'code' }
   const done = await signInByCode(code, await headers())
   if (!done.ok) return { ok: false, message: done.message, ...(done.field && { field: done.field }) }
-  redirect(ownAddress(String(data.get('to') ?? '')))
+  redirect(ownAddress(fields.to))
 }
 
 /** At a shared tablet: a name and its PIN. */
 export async function signInWithPin(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
   if (!hasDatabase()) redirect('/welcome')
-  const person = String(data.get('person') ?? '').slice(0, 64)
-  const pin = String(data.get('pin') ?? '').slice(0, 20)
+  const fields = fieldsOf(data)
+  const person = (fields.person ?? '').slice(0, 64)
+  const pin = (fields.pin ?? '').slice(0, 20)
   if (!person) return { ok: false, message: 'Choose your name.', field: 'person' }
   if (!pin) return { ok: false, message: 'Type your PIN.', field: 'pin' }
   const done = await signInByPin(person, pin, await headers())
   if (!done.ok) return { ok: false, message: done.message, ...(done.field && { field: done.field }) }
-  const to = ownAddress(String(data.get('to') ?? ''))
+  const to = ownAddress(fields.to)
   redirect(to.startsWith('/floor') ? to : '/floor')
 }
 
 /** One press in the demo: everybody there has the same, public password. */
 export async function signInToDemo(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
   if (!isDemo()) return { ok: false, message: 'Only the demo shop signs in without a password.' }
-  data.set('password', DEMO_PASSWORD)
-  return signIn(_, data)
+  return enter({ ...fieldsOf(data), password: DEMO_PASSWORD })
 }
 
 export async function signOut(): Promise<void> {

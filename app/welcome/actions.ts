@@ -1,6 +1,7 @@
 'use server'
 import { redirect } from 'next/navigation'
 import * as z from 'zod'
+import { fieldsOf } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { hasOwnShop } from '@/lib/server/data-folder'
 import { isDemo } from '@/lib/server/demo'
@@ -47,7 +48,7 @@ const hasShop: FormAnswer = { ok: false, message: 'There is a shop here already:
 
 export async function setUpShop(_: FormAnswer | null, form: FormData): Promise<FormAnswer> {
   if (!mayOpenShop() || hasOwnShop()) return hasShop
-  const read = shopForm.safeParse(Object.fromEntries(form))
+  const read = shopForm.safeParse(fieldsOf(form))
   if (!read.success) {
     const errors: Record<string, string> = {}
     for (const { path, message } of read.error.issues) errors[String(path[0])] ??= message

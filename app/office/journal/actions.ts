@@ -1,6 +1,6 @@
 'use server'
 import { revalidatePath } from 'next/cache'
-import { readForm } from '@/app/forms'
+import { fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { ACCOUNTS, chartSchema } from '@/lib/books/journal/journal'
 import { changeChart } from '@/lib/books/journal/store'
@@ -11,10 +11,8 @@ import { instantOf } from '@/lib/units/time'
 export async function chartAction(_before: FormAnswer | null, form: FormData): Promise<FormAnswer> {
   const person = await personWith('rates.change')
   if (!person.ok) return person
-  const text = (name: string) => {
-    const typed = form.get(name)
-    return typeof typed === 'string' ? typed.slice(0, 200) : ''
-  }
+  const fields = fieldsOf(form)
+  const text = (name: string) => (fields[name] ?? '').slice(0, 200)
   const read = readForm(
     chartSchema,
     Object.fromEntries(ACCOUNTS.map(a => [a, { number: text(`${a}.number`), name: text(`${a}.name`) }])),

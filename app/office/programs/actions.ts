@@ -1,7 +1,7 @@
 'use server'
 import { revalidatePath } from 'next/cache'
 import { z } from 'zod'
-import { readForm } from '@/app/forms'
+import { allOf, fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { endKey, makeKey, SCOPES } from '@/lib/server/api-keys'
 import { personWith } from '@/lib/server/session'
@@ -35,8 +35,8 @@ export async function makeKeyAction(_before: FormAnswer | null, form: FormData):
   const person = await personWith('shop.change')
   if (!person.ok) return person
   const read = readForm(keyInput, {
-    name: form.get('name') ?? undefined,
-    scopes: form.getAll('scopes').map(String),
+    name: fieldsOf(form).name,
+    scopes: allOf(form, 'scopes'),
   })
   if (!read.ok) return read.answer
   const made = await makeKey(read.value.name, read.value.scopes, person.value, new Date())

@@ -1,7 +1,7 @@
 'use server'
 import { revalidatePath } from 'next/cache'
 import { redirect } from 'next/navigation'
-import { fieldsOf, readForm } from '@/app/forms'
+import { fieldsOf, isBoundNumber, isBoundText, readForm, strayed } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { replan } from '@/lib/planning/store'
 import { personWith } from '@/lib/server/session'
@@ -36,6 +36,7 @@ export async function countLineAction(
 ): Promise<FormAnswer> {
   const person = await personWith('stock.move')
   if (!person.ok) return person
+  if (!isBoundNumber(number) || !isBoundText(sku)) return strayed()
   const item = await findItem(sku)
   if (!item) return refuse('no-item', `There is no item ${sku.slice(0, 60)}: choose one from the list.`)
   const read = readForm(countLineInput({ unit: item.unit, pack: item.pricePer }), form)
@@ -60,6 +61,7 @@ export async function approveCountAction(
 ): Promise<FormAnswer> {
   const person = await personWith('stock.buy')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const count = await findCount(number, { size: 1 })
   if (!count) return refuse('no-count', `There is no count ${number}: choose one from the list.`)
   const left = new Set(Object.keys(fieldsOf(form)).flatMap(f => (f.startsWith('left.') ? [f.slice(5)] : [])))
@@ -82,6 +84,7 @@ export async function dropCountAction(
 ): Promise<FormAnswer> {
   const person = await personWith('stock.buy')
   if (!person.ok) return person
+  if (!isBoundNumber(number)) return strayed()
   const done = await dropCount(number, person.value, now())
   if (!done.ok) return done
   refresh()
