@@ -79,6 +79,7 @@ const DOORS: Record<string, Door> = {
   '/parts': 'everybody',
   // Pictures for tickets; what else lies there asks for more.
   '/api/artwork': 'artwork.pictures',
+  '/api/counts': 'stock.move',
   '/api/events': 'floor.see',
   '/api/misprints': 'floor.see',
   '/api/orders': 'by key',

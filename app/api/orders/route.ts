@@ -3,28 +3,11 @@ import { readCallNumber, readOrderIn } from '@/lib/orders/outside/order-in'
 import { takeOrderIn } from '@/lib/orders/outside/store'
 import { shop } from '@/lib/shop/store'
 import { instantOf } from '@/lib/units/time'
+import { bodyText } from '../body-text'
 import { problem, programWith } from '../program'
 
 /** Largest body of an order: sixty blanks with eight prints each are well below it. */
 const MOST_BYTES = 512 * 1024
-
-/** The body as text, at most so many bytes; null where there are more. */
-async function textOf(request: Request): Promise<string | null> {
-  const chunks: Uint8Array[] = []
-  let bytes = 0
-  const reader = request.body?.getReader()
-  while (reader) {
-    const { done, value } = await reader.read()
-    if (done) break
-    bytes += value.byteLength
-    if (bytes > MOST_BYTES) {
-      await reader.cancel()
-      return null
-    }
-    chunks.push(value)
-  }
-  return Buffer.concat(chunks).toString('utf8')
-}
 
 /**
  * Takes an order in from a program outside, as an enquiry. Documented at /programs, from the schemas of lib/orders/outside.
@@ -41,7 +24,7 @@ export async function POST(request: Request) {
     )
   if (!/^application\/json\b/i.test(request.headers.get('content-type') ?? ''))
     return problem(415, 'Send the order as JSON, with Content-Type: application/json.')
-  const text = await textOf(request)
+  const text = await bodyText(request, MOST_BYTES)
   if (text === null) return problem(413, 'The order is over 512 kB: send it in parts.')
   let json: unknown
   try {

@@ -13,7 +13,7 @@ type Answer =
 const SHOWN = 100
 
 /** A file of counts: what was taken of it, and every bad row with its line and why. */
-export function CsvIn({ address }: { address: string }) {
+export function CsvIn({ count }: { count: number }) {
   const id = useId()
   const router = useRouter()
   const [answer, setAnswer] = useState<Answer | null>(null)
@@ -25,7 +25,7 @@ export function CsvIn({ address }: { address: string }) {
     if (!(file instanceof File) || file.size === 0)
       return setAnswer({ ok: false, message: 'Choose a CSV file first.' })
     setBusy(true)
-    const said = await fetch(`${address}?bad=${form.get('bad')}`, {
+    const said = await fetch(`/api/counts/${count}?bad=${form.get('bad')}`, {
       method: 'POST',
       headers: { 'Content-Type': 'text/csv' },
       body: file,

@@ -77,7 +77,7 @@ export default async function Count({ params, searchParams }: Props) {
                 Take the list out as CSV
               </a>
             </p>
-            {moves && <CsvIn address={`${here}/csv`} />}
+            {moves && <CsvIn count={count.number} />}
           </Section>
           {open && buys && (
             <Section title="Nothing comes of it" small>

@@ -1,11 +1,8 @@
 import { stringify } from 'csv-stringify/sync'
 import { readNumber } from '@/app/number-in-address'
-import { fromOwnPage } from '@/lib/server/origin'
 import { personWith } from '@/lib/server/session'
-import { CSV_MOST } from '@/lib/stock/counts'
-import { findCount, importCounts } from '@/lib/stock/counts/store'
+import { findCount } from '@/lib/stock/counts/store'
 import { typedAmount } from '@/lib/stock/items'
-import { instantOf } from '@/lib/units/time'
 
 type Context = { params: Promise<{ number: string }> }
 
@@ -39,18 +36,3 @@ export async function GET(_request: Request, { params }: Context) {
 
 const typedAmountOf = (n: number, unit: Parameters<typeof typedAmount>[1]) =>
   n < 0 ? `-${typedAmount(-n, unit)}` : typedAmount(n, unit)
-
-/** A file of counts. `?bad=skip` takes the good rows of it, `?bad=nothing` none while one is bad. */
-export async function POST(request: Request, { params }: Context) {
-  const answer = (body: object, status = 200) => Response.json(body, { status })
-  if (!fromOwnPage(request)) return answer({ ok: false, message: 'This came from another site.' }, 403)
-  const person = await personWith('stock.move')
-  if (!person.ok) return answer({ ok: false, message: person.message }, 403)
-  const number = readNumber((await params).number)
-  if (number === null) return answer({ ok: false, message: 'There is no such count.' }, 404)
-  if (Number(request.headers.get('content-length') ?? 0) > CSV_MOST)
-    return answer({ ok: false, message: 'This file is larger than 20 MB: send it in parts.' }, 413)
-  const bad = new URL(request.url).searchParams.get('bad') === 'nothing' ? 'nothing' : 'skip'
-  const done = await importCounts(number, await request.text(), bad, person.value, instantOf(new Date()))
-  return done.ok ? answer({ ok: true, ...done.value }) : answer({ ok: false, message: done.message }, 422)
-}
