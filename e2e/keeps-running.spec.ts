@@ -1,10 +1,8 @@
-import { execFileSync, spawnSync } from 'node:child_process'
+import { spawnSync } from 'node:child_process'
 import { setTimeout as sleep } from 'node:timers/promises'
-import { startShop } from './support/shop'
+import { serverOf, startShop } from './support/shop'
 import { expect, signIn, test } from './support/test'
 
-const serverOf = (parent: number) =>
-  Number(execFileSync('pgrep', ['-P', String(parent)], { encoding: 'utf8' }).trim())
 const alive = (pid: number) => {
   try {
     return process.kill(pid, 0)

@@ -1,11 +1,10 @@
-import { execFileSync } from 'node:child_process'
 import { rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { PDFDocument } from '@cantoo/pdf-lib'
 import Database from 'better-sqlite3'
 import type { Browser, Page } from 'playwright/test'
-import type { RunningShop } from './support/shop'
+import { type RunningShop, serverOf } from './support/shop'
 import { expect, expectAccessible, signIn, test } from './support/test'
 
 test.use({ kind: 'demo' })
@@ -192,8 +191,7 @@ test('two people count the same run, one without a line, and the server is resta
   await count(rui, 3)
   await expect.poll(() => counts(shop, step.id)).toMatchObject([{ kind: 'finish', good: 3 }])
   // The server dies in the middle of the shift; its parent starts it again.
-  const server = execFileSync('pgrep', ['-P', String(shop.pid)], { encoding: 'utf8' }).trim()
-  process.kill(Number(server), 'SIGKILL')
+  process.kill(serverOf(shop.pid), 'SIGKILL')
   await ana.context().setOffline(false)
   await expect.poll(() => counts(shop, step.id).length, { timeout: 60_000 }).toBe(5)
   await expect(kept).toBeHidden()

@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { months } from '@/lib/books/store'
-import { type Instant, type ShopMonth, shopMonth } from '@/lib/units/time'
+import { personWith } from '@/lib/server/session'
+import { type Instant, instantOf, type ShopMonth, shopMonth } from '@/lib/units/time'
 
 const monthSchema = z
   .string()
@@ -16,4 +17,19 @@ export async function askedMonth(asked: unknown, now: Instant) {
   const present = (all[0] as (typeof all)[number]).month
   const month: ShopMonth = wish && all.some(m => m.month === wish) ? wish : present
   return { month, all, unknown: wish !== undefined && wish !== month, present }
+}
+
+/** The month that a file is asked of, for whoever sees the books; or the answer that turns the request away. */
+export async function monthForFile(request: Request, page: string): Promise<ShopMonth | Response> {
+  const person = await personWith('books.see')
+  if (!person.ok)
+    return new Response(`${person.message}\n`, { status: person.code === 'signed-out' ? 401 : 403 })
+  const { month, unknown } = await askedMonth(
+    new URL(request.url).searchParams.get('month'),
+    instantOf(new Date()),
+  )
+  if (!unknown) return month
+  return new Response(`The shop has no books of this month: choose one on the ${page} page.\n`, {
+    status: 404,
+  })
 }

@@ -1,4 +1,4 @@
-import { type ChildProcess, spawn } from 'node:child_process'
+import { type ChildProcess, execFileSync, spawn } from 'node:child_process'
 import { cpSync, mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -69,6 +69,10 @@ export async function startShop(kind: ShopKind): Promise<RunningShop> {
   }
   return { kind, url: `http://localhost:${port}`, data, said: () => said, pid: child.pid as number, stop }
 }
+
+/** The process of the server itself, whose parent `npm start` is. */
+export const serverOf = (parent: number): number =>
+  Number(execFileSync('pgrep', ['-P', String(parent)], { encoding: 'utf8' }).trim())
 
 export const readyFolder = (kind: 'own' | 'demo') => join(process.env.E2E_SCRATCH ?? tmpdir(), kind)
 

@@ -9,7 +9,7 @@ import { ok, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf, monthBounds, monthOf, nextMonth, type ShopMonth } from '@/lib/units/time'
 import { type Closes, landing, refuseClose, refuseReopen } from './close'
 import { differences } from './difference'
-import { type Compared, compare, plannedOf, realOf } from './estimate'
+import { type Compared, compare, plannedOf, realOf, type UsedMaterial } from './estimate'
 import { type CostKind, type Margin, marginOf, type OrderFacts, type OrderMargin, totalOf } from './margin'
 import { assembleMonth, type Carried, type LateFact, type MonthReport } from './month'
 
@@ -548,16 +548,7 @@ export function reopenMonth(month: ShopMonth, why: string, by: Actor, now: Insta
 }
 
 /** A line of the stock book on an order, summed by item and kind. Value + for what went into the order. */
-export type MaterialLine = {
-  itemId: string
-  sku: string
-  name: string
-  unit: string
-  kind: 'blanks' | 'consumables' | 'spoilage'
-  consumable: string | null
-  quantity: number
-  value: Micro
-}
+export type MaterialLine = UsedMaterial & { itemId: string; sku: string }
 
 /** Time on an order, as it was logged. */
 export type WorkLine = {

@@ -27,15 +27,7 @@ export const CUSTOMER_COLUMNS = [
   { key: 'taxExempt', label: 'Tax exempt', heads: ['exempt', 'no tax'] },
 ] as const satisfies readonly Column[]
 
-export type CustomerValues = {
-  name: string
-  contact: string
-  email: string
-  phone: string
-  address: string
-  note: string
-  taxExempt: boolean
-}
+export type CustomerValues = Omit<Customer, 'id' | 'version'>
 export type CustomerEdit = { id: string; version: number; to: CustomerValues }
 
 const YES = ['yes', 'y', 'true', '1', 'x', 'on']
@@ -43,19 +35,17 @@ const NO = ['no', 'n', 'false', '0', '']
 const read = z.object({ ...customerFields, taxExempt: z.boolean().default(false) })
 const plain = (text: string) => text.replace(/\s+/g, ' ').trim().toLowerCase()
 
-type Known = Pick<Customer, 'id' | 'version'> & CustomerValues
-
 /** Customers by e-mail address and by name, so that a long file is looked through once. */
 class Book {
-  readonly #byMail = new Map<string, Known[]>()
-  readonly #byName = new Map<string, Known[]>()
+  readonly #byMail = new Map<string, Customer[]>()
+  readonly #byName = new Map<string, Customer[]>()
 
-  constructor(known: readonly Known[]) {
+  constructor(known: readonly Customer[]) {
     for (const c of known) this.add(c)
   }
 
-  add(customer: Known): void {
-    const put = (map: Map<string, Known[]>, key: string) => {
+  add(customer: Customer): void {
+    const put = (map: Map<string, Customer[]>, key: string) => {
       const list = map.get(key)
       if (list) list.push(customer)
       else map.set(key, [customer])
@@ -65,8 +55,8 @@ class Book {
   }
 
   /** What a row makes of a customer: later rows find the new name and address, as they would the next time. */
-  replace(before: Known, after: Known): void {
-    const drop = (map: Map<string, Known[]>, key: string) =>
+  replace(before: Customer, after: Customer): void {
+    const drop = (map: Map<string, Customer[]>, key: string) =>
       map.set(
         key,
         (map.get(key) ?? []).filter(c => c !== before),
@@ -80,7 +70,7 @@ class Book {
    * Whom a row is about: whoever has its e-mail address, the one with its name where several have it; without an address, whoever has its name (and its
    * contact, where two have the name). More than one where that does not tell.
    */
-  find(row: Pick<CustomerValues, 'name' | 'email' | 'contact'>): Known[] {
+  find(row: Pick<CustomerValues, 'name' | 'email' | 'contact'>): Customer[] {
     const byMail = row.email ? (this.#byMail.get(plain(row.email)) ?? []) : []
     let found = byMail
     if (byMail.length > 1) found = byMail.filter(c => plain(c.name) === plain(row.name))
@@ -115,7 +105,7 @@ const shown = (value: string | boolean) =>
 export function planCustomers(
   table: Table,
   matching: Matching,
-  known: readonly Known[],
+  known: readonly Customer[],
 ): ImportPlan<CustomerValues, CustomerEdit> {
   const changes: Change<CustomerValues, CustomerEdit>[] = []
   const errors: RowError[] = []
