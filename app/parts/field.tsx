@@ -65,7 +65,7 @@ export const fieldTies = (id: string, hint: ReactNode, error: string | undefined
 /**
  * A field for one line of text, a day, a time, a number … by `type`.
  * @param unit stands inside, after the input: "pieces", "%"
- * @param size least width in characters; without it the field is as wide as a name
+ * @param size least width in characters, those of a unit among them; without it the field is as wide as a name
  * Other attributes go to the input.
  */
 export function Field({

@@ -50,7 +50,7 @@ export default async function InvoicingPage() {
               maxLength={60}
               required={false}
             />
-            <Field name="days" label="Due after" value={String(rules.days)} unit="days" size={4} required />
+            <Field name="days" label="Due after" value={String(rules.days)} unit="days" size={10} required />
           </div>
           <Field
             name="bank"

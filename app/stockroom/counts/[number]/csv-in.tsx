@@ -4,6 +4,7 @@ import { type FormEvent, useId, useState } from 'react'
 import { Button } from '@/app/parts/button'
 import { Choices } from '@/app/parts/choices'
 import { Notice } from '@/app/parts/notice'
+import styles from '../../stockroom.module.css'
 
 type Answer =
   | { ok: true; taken: number; faults: { line: number; message: string }[] }
@@ -37,11 +38,11 @@ export function CsvIn({ count }: { count: number }) {
     if (said.ok && said.taken > 0) router.refresh()
   }
   return (
-    <form onSubmit={send} aria-label="Read counts from a file">
-      <p>
+    <form className={styles.fileForm} onSubmit={send} aria-label="Read counts from a file">
+      <div className={styles.file}>
         <label htmlFor={id}>Counts from a file</label>
         <input id={id} type="file" name="file" accept=".csv,text/csv" />
-      </p>
+      </div>
       <Choices
         name="bad"
         label="If rows are bad"

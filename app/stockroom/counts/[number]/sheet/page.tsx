@@ -47,7 +47,11 @@ export default async function Sheet({ params }: { params: Promise<{ number: stri
           <tr>
             <th scope="col">Code</th>
             <th scope="col">Item</th>
-            {!count.blind && <th scope="col">Book</th>}
+            {!count.blind && (
+              <th scope="col" className={styles.number}>
+                Book
+              </th>
+            )}
             <th scope="col">Really there</th>
           </tr>
         </thead>
