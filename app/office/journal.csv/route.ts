@@ -1,10 +1,14 @@
 import { journalCsv } from '@/lib/books/journal/journal-csv'
 import { chart, journal } from '@/lib/books/journal/store'
+import { personWith } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { monthForFile } from '../asked-month'
 
 /** The journal of a month as a CSV file for the book-keeper. */
 export async function GET(request: Request): Promise<Response> {
+  const person = await personWith('books.see')
+  if (!person.ok)
+    return new Response(`${person.message}\n`, { status: person.code === 'signed-out' ? 401 : 403 })
   const month = await monthForFile(request, 'journal')
   if (month instanceof Response) return month
   const [{ currency }, accounts, written] = await Promise.all([shop(), chart(), journal(month)])
