@@ -4,6 +4,7 @@ import { type Actor, record } from '@/lib/server/history'
 import { isMethod, METHOD_WORDS } from '@/lib/shop/methods'
 import type { Rates } from '@/lib/shop/rates'
 import { addRateCard, rateCards, shop } from '@/lib/shop/store'
+import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, type Minor, micro, minor, minorToMicro, sumMicro } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf, monthBounds, monthOf, nextMonth, type ShopMonth } from '@/lib/units/time'
@@ -776,7 +777,7 @@ export function changeRates(
   })
 }
 
-/** A line of the history. */
+/** A line of the history; `unit`: of the item that it is about, where it is about one. */
 export type PastChange = {
   id: string
   at: Instant
@@ -785,36 +786,79 @@ export type PastChange = {
   entity: string
   before: unknown
   after: unknown
+  unit: BaseUnit | undefined
 }
 
-/** Who changed what, newest first. @param before only lines older than this one's moment and id */
+/** Lines of the history that one search reads: within a tenth of a second on a small computer, whatever the shop has lived through. */
+const LOOKED_AT = 30_000
+
+/** Lines of the history, and where to go on: older than this line. `seenTo` with words: everything since then was read. */
+export type PastChanges = { lines: PastChange[]; next: { before: string; seenTo: Instant } | null }
+
+/**
+ * Who changed what, newest first. Words are looked for in a part of the history at a time, since years of it would be read whole.
+ * @param of of one thing alone
+ * @param before only lines older than this one's moment and id
+ */
 export async function pastChanges({
   entity,
+  ref,
   words,
   before,
   most = 100,
+  look = LOOKED_AT,
 }: {
-  entity?: string
-  words?: string
-  before?: string
+  entity?: string | undefined
+  ref?: string | undefined
+  words?: string | undefined
+  before?: string | undefined
   most?: number
-}): Promise<PastChange[]> {
+  look?: number
+}): Promise<PastChanges> {
+  const from = before
+    ? await db().history.findUnique({ where: { id: before }, select: { at: true, id: true } })
+    : null
+  const about = Prisma.sql`${entity ? Prisma.sql`AND "entity" = ${entity}` : Prisma.empty}
+    ${ref ? Prisma.sql`AND "ref" = ${ref}` : Prisma.empty} ${from ? Prisma.sql`AND "at" <= ${from.at}` : Prisma.empty}`
+  // The end of the part that is read, from the index alone.
+  const edge = words
+    ? (
+        await db().$queryRaw<{ id: string; at: string }[]>(Prisma.sql`
+          SELECT h."id", h."at" FROM "History" h WHERE h."at" =
+            (SELECT "at" FROM "History" WHERE 1 ${about} ORDER BY "at" DESC LIMIT 1 OFFSET ${look - 1})
+          ORDER BY h."id" LIMIT 1`)
+      )[0]
+    : undefined
+  const like = `%${(words ?? '').replace(/[\\%_]/g, '\\$&')}%`
+  const found = await db().$queryRaw<{ id: string }[]>(Prisma.sql`
+    SELECT "id" FROM "History" WHERE 1 ${about}
+      ${from ? Prisma.sql`AND ("at" < ${from.at} OR "id" < ${from.id})` : Prisma.empty}
+      ${edge ? Prisma.sql`AND "at" >= ${edge.at}` : Prisma.empty}
+      ${words ? Prisma.sql`AND ("what" LIKE ${like} ESCAPE '\\' OR "byName" LIKE ${like} ESCAPE '\\')` : Prisma.empty}
+    ORDER BY "at" DESC, "id" DESC LIMIT ${most}`)
   const rows = await db().history.findMany({
-    where: {
-      ...(entity ? { entity } : {}),
-      ...(words ? { OR: [{ what: { contains: words } }, { byName: { contains: words } }] } : {}),
-    },
+    where: { id: { in: found.map(f => f.id) } },
     orderBy: [{ at: 'desc' }, { id: 'desc' }],
-    take: most,
-    ...(before ? { cursor: { id: before }, skip: 1 } : {}),
   })
-  return rows.map(r => ({
-    id: r.id,
-    at: instantOf(r.at),
-    byName: r.byName,
-    what: r.what,
-    entity: r.entity,
-    before: r.before,
-    after: r.after,
-  }))
+  const items = rows.filter(r => r.entity === 'item').map(r => r.ref)
+  const units = new Map(
+    (items.length
+      ? await db().stockItem.findMany({ where: { id: { in: items } }, select: { id: true, unit: true } })
+      : []
+    ).map(i => [i.id, i.unit as BaseUnit]),
+  )
+  const last = rows.length === most ? rows.at(-1) : edge
+  return {
+    lines: rows.map(r => ({
+      id: r.id,
+      at: instantOf(r.at),
+      byName: r.byName,
+      what: r.what,
+      entity: r.entity,
+      before: r.before,
+      after: r.after,
+      unit: units.get(r.ref),
+    })),
+    next: last ? { before: last.id, seenTo: instantOf(new Date(last.at)) } : null,
+  }
 }

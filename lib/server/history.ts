@@ -36,7 +36,15 @@ export type HistoryLine = {
   after: unknown
 }
 
-/** What happened to one thing, newest first, at most `most` lines. */
-export function historyOf(entity: string, ref: string, most = 100): Promise<HistoryLine[]> {
-  return db().history.findMany({ where: { entity, ref }, orderBy: { at: 'desc' }, take: most })
+/** What happened to one thing, or to several of a kind, newest first, at most `most` lines. */
+export function historyOf(
+  entity: string,
+  ref: string | readonly string[],
+  most = 100,
+): Promise<HistoryLine[]> {
+  return db().history.findMany({
+    where: { entity, ref: typeof ref === 'string' ? ref : { in: [...ref] } },
+    orderBy: [{ at: 'desc' }, { id: 'desc' }],
+    take: most,
+  })
 }

@@ -70,8 +70,8 @@ export async function ratesOf(cardId: string): Promise<Rates | null> {
   return row && ratesSchema.parse(row.data)
 }
 
-/** A card of rates and the instant from which it counts. */
-export type RateCard = { id: string; validFrom: Instant; byName: string; rates: Rates }
+/** A card of rates, the instant from which it counts, and when it was set. */
+export type RateCard = { id: string; validFrom: Instant; setAt: Instant; byName: string; rates: Rates }
 
 /** Every card of rates, newest first. */
 export async function rateCards(): Promise<RateCard[]> {
@@ -79,6 +79,7 @@ export async function rateCards(): Promise<RateCard[]> {
   return rows.map(row => ({
     id: row.id,
     validFrom: instantOf(row.validFrom),
+    setAt: instantOf(row.createdAt),
     byName: row.byName,
     rates: ratesSchema.parse(row.data),
   }))

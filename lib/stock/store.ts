@@ -1030,7 +1030,7 @@ export function changeValuation(valuation: Valuation, by: By, now: Instant): Pro
       by: actor(by),
       what: 'changed how stock is valued',
       entity: 'shop',
-      ref: '1',
+      ref: 'valuation',
       before: { valuation: before.valuation },
       after: { valuation },
       at: new Date(now),

@@ -39,6 +39,8 @@ export const SEARCH_DATA: [string, () => Promise<unknown>][] = [
   ['orders by a customer’s name', () => orders({ find: 'Harbour' })],
   ['orders by words that nothing has', () => orders({ find: 'nobody of this name' })],
   ['customers by name', () => listCustomers('Rowing')],
+  ['the history by a name', () => pastChanges({ words: 'Harbour' })],
+  ['the history by words that nothing has', () => pastChanges({ words: 'nobody of this name' })],
   ['items by words', () => listItems({ words: 'black M' })],
 ]
 

@@ -92,6 +92,14 @@ test.each([
   [`UPDATE "Order" SET state = 'making'`, /^Order 1001 is “making” but its hand-over says otherwise\.$/],
   [`UPDATE Payment SET amountMinor = -1`, /^Order 1001: more was given back than received, by €0.01\.$/],
   [
+    `UPDATE "Order" SET unevenMinor = 100`,
+    /^Order 1001: €1.00 stands beside it as paid too much .* its payments make €0.00\.$/,
+  ],
+  [
+    `UPDATE Payment SET amountMinor = 20000`,
+    /^Order 1001: €0.00 stands beside it .* its payments make [−-]€46.00\.$/,
+  ],
+  [
     `DELETE FROM Payment; UPDATE "Order" SET handedOverAt = NULL, state = 'ready'`,
     /^April 2026 was closed with order 1001/,
   ],

@@ -422,9 +422,61 @@ describe('a closed month', () => {
     expect(await closeMonth(april, owner, now)).toMatchObject({ ok: false, code: 'closed' })
     value(await closeMonth(may, owner, now))
     expect(await closeMonth(june, owner, now)).toMatchObject({ ok: false, code: 'running' })
-    expect((await pastChanges({ entity: 'month' })).map(c => c.what)).toEqual(
+    expect((await pastChanges({ entity: 'month' })).lines.map(c => c.what)).toEqual(
       expect.arrayContaining(['closed 2026-04', 'closed 2026-05']),
     )
+  })
+})
+
+describe('the history', () => {
+  const line = (minute: number, what: string) => ({
+    at: new Date(Date.UTC(2026, 2, 1, 9, minute)),
+    what,
+    byName: 'Ines',
+    entity: 'order',
+    ref: 'one',
+  })
+
+  it('is searched a part at a time, and every line is found once', async () => {
+    // Two lines of each minute: an edge falls between lines of one moment.
+    await db().history.createMany({
+      data: Array.from({ length: 40 }, (_, k) =>
+        line(Math.floor(k / 2), k % 8 === 0 ? `found 100%_${k}` : `line ${k}`),
+      ),
+    })
+    const seen: string[] = []
+    let before: string | undefined
+    let parts = 0
+    do {
+      const part = await pastChanges({ entity: 'order', words: '100%_', before, look: 7 })
+      seen.push(...part.lines.map(l => l.what))
+      // What was not yet read is older than what the search says it looked at.
+      for (const l of part.lines) expect(l.at).toBeGreaterThanOrEqual(part.next?.seenTo ?? 0)
+      before = part.next?.before
+      parts++
+    } while (before && parts < 30)
+    expect(seen).toEqual([32, 24, 16, 8, 0].map(k => `found 100%_${k}`))
+    expect(parts).toBeGreaterThan(3)
+    // Marks of a pattern are looked for as they are typed.
+    expect((await pastChanges({ entity: 'order', words: '10_%' })).lines).toEqual([])
+  })
+
+  it('is read page by page', async () => {
+    await db().history.createMany({ data: Array.from({ length: 25 }, (_, k) => line(0, `line ${k}`)) })
+    const seen = new Set<string>()
+    let before: string | undefined
+    for (let page = 0; page < 9; page++) {
+      const part = await pastChanges({ entity: 'order', ref: 'one', before, most: 10 })
+      for (const l of part.lines) seen.add(l.what)
+      before = part.next?.before
+      if (!before) break
+    }
+    expect(seen.size).toBe(25)
+  })
+
+  it('says the unit of an item’s amounts', async () => {
+    const [ink] = (await pastChanges({ entity: 'item', words: 'ink' })).lines
+    expect(ink?.unit).toBe('mg')
   })
 })
 

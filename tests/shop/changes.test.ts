@@ -1,5 +1,7 @@
 import { beforeEach, describe, expect, it } from 'vitest'
+import { changeWords } from '@/lib/books/change-words'
 import { db } from '@/lib/server/database'
+import { historyOf } from '@/lib/server/history'
 import { changeMember, changeStation, close, hireMember, reopen } from '@/lib/shop/changes/store'
 import { defaultHours } from '@/lib/shop/stations'
 import { addStation, crew, stations, terms } from '@/lib/shop/store'
@@ -63,7 +65,15 @@ describe('changes with a day from which they count', () => {
     value(await changeMember(id, 2, { ...change, wage: 1800, from: at('2026-07-01T00:00Z') }, owner, now))
     expect(await wageAt('2026-06-15T00:00Z')).toBe(1700)
     expect((await terms('wage', id)).map(t => t.data)).toEqual([1800, 1700])
-    expect(await db().history.count({ where: { entity: 'crew', ref: id } })).toBe(3)
+    const past = await historyOf('crew', id)
+    expect(past.map(l => l.byName)).toEqual([owner.name, owner.name, owner.name])
+    expect(
+      past.map(l => changeWords(l, { currency: 'EUR', zone: 'UTC' }).filter(d => /Wage/.test(d.name))),
+    ).toEqual([
+      [{ name: 'Wage an hour', before: '€17.00', after: '€18.00' }],
+      [{ name: 'Wage an hour', before: '€15.00', after: '€17.00' }],
+      [{ name: 'Wage an hour', before: null, after: '€15.00' }],
+    ])
   })
   it('the past is refused, a second editor is told, and the same wage adds nothing', async () => {
     const past = await changeMember(id, 1, { ...change, from: at('2026-05-03T00:00Z') }, owner, now)
@@ -104,6 +114,16 @@ describe('changes with a day from which they count', () => {
         now,
       ),
     )
+    const station = await db().station.findUniqueOrThrow({ where: { code: 'press-a' } })
+    const [line] = await historyOf('station', station.id)
+    expect(line?.what).toBe('changed Press: what it costs')
+    // What stayed as it was is not told.
+    expect(
+      changeWords(line ?? { before: null, after: null }, { currency: 'EUR', zone: 'UTC' }).map(d => d.name),
+    ).toEqual(expect.arrayContaining(['Cost, purchase, price', 'Cost, upkeep per month', 'From']))
+    expect(
+      line && changeWords(line, { currency: 'EUR', zone: 'UTC' }).some(d => /Bed|Name/.test(d.name)),
+    ).toBe(false)
     expect((await stations(at('2026-05-31T00:00Z')))[0]?.cost).toBeNull()
     expect((await stations(at('2026-06-02T00:00Z')))[0]?.cost).toEqual(cost)
   })

@@ -15,6 +15,7 @@ import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TextArea } from '@/app/parts/text-area'
+import { WhatHappened } from '@/app/what-happened'
 import { CLEARANCE_BASES, CLEARANCE_WORDS, type ClearanceBasis, RIGHTS_NOTE } from '@/lib/artwork/clearance'
 import { placedWarnings } from '@/lib/artwork/print-sizes'
 import {
@@ -167,24 +168,7 @@ export default async function ArtworkPage({ params }: Address) {
           <EarlierPrints prints={earlier} measures={facts.measures} zone={facts.timeZone} />
         </Section>
       )}
-      <Section title="What happened">
-        <DataTable
-          caption="History of this artwork"
-          quietCaption
-          rows={history}
-          rowKey={h => h.id}
-          empty="Nothing is recorded yet."
-          columns={[
-            {
-              key: 'at',
-              head: 'When',
-              cell: h => formatMoment(instantOf(h.at), facts.timeZone),
-            },
-            { key: 'who', head: 'Who', cell: h => h.byName },
-            { key: 'what', head: 'What', wrap: true, rowHead: true, cell: h => h.what },
-          ]}
-        />
-      </Section>
+      <WhatHappened about="this artwork" lines={history} facts={facts} role={person.role} />
     </RoomPage>
   )
 }

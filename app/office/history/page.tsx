@@ -5,12 +5,13 @@ import { DataTable } from '@/app/parts/data-table'
 import { Field } from '@/app/parts/field'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
+import { Row } from '@/app/parts/row'
+import { Changed } from '@/app/what-happened'
 import { changeWords } from '@/lib/books/change-words'
-import type { Difference } from '@/lib/books/difference'
 import { pastChanges } from '@/lib/books/store'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
-import { formatMoment } from '@/lib/units/time'
+import { formatLongDay, formatMoment } from '@/lib/units/time'
 import styles from '../office.module.css'
 import { OfficeNav } from '../office-nav'
 
@@ -30,11 +31,12 @@ export default async function History({
 }) {
   await requirePerson('books.see')
   const { words, before } = querySchema.parse(await searchParams)
-  const [{ currency, timeZone }, lines] = await Promise.all([
+  const [{ currency, timeZone }, { lines, next }] = await Promise.all([
     shop(),
-    pastChanges({ most: SIZE, ...(words ? { words } : {}), ...(before ? { before } : {}) }),
+    pastChanges({ most: SIZE, words, before }),
   ])
-  const last = lines.at(-1)
+  // A search that reached its end of the part that it reads says how far back it looked.
+  const seenTo = words && next && lines.length < SIZE ? formatLongDay(next.seenTo, timeZone) : null
   return (
     <RoomPage>
       <OfficeNav current="/office/history" />
@@ -57,7 +59,13 @@ export default async function History({
         quietCaption
         rows={lines}
         rowKey={l => l.id}
-        empty={words ? 'No change fits these words.' : 'Nothing has been changed yet.'}
+        empty={
+          seenTo
+            ? `No change since ${seenTo} fits these words.`
+            : words
+              ? 'No change fits these words.'
+              : 'Nothing has been changed yet.'
+        }
         columns={[
           { key: 'at', head: 'When', rowHead: true, cell: l => formatMoment(l.at, timeZone) },
           { key: 'by', head: 'Who', cell: l => l.byName },
@@ -66,36 +74,20 @@ export default async function History({
             key: 'changed',
             head: 'Before and after',
             wrap: true,
-            cell: l => <Changed list={changeWords(l, { currency, zone: timeZone })} />,
+            cell: l => <Changed list={changeWords(l, { currency, zone: timeZone, unit: l.unit })} />,
           },
         ]}
       />
-      {lines.length === SIZE && last && (
-        <ButtonLink
-          href={`/office/history?${new URLSearchParams({ ...(words ? { words } : {}), before: last.id })}`}
-        >
-          Earlier
-        </ButtonLink>
+      {next && (
+        <Row>
+          {seenTo && lines.length > 0 && <span>Looked back to {seenTo}.</span>}
+          <ButtonLink
+            href={`/office/history?${new URLSearchParams({ ...(words ? { words } : {}), before: next.before })}`}
+          >
+            {seenTo ? 'Search further back' : 'Earlier'}
+          </ButtonLink>
+        </Row>
       )}
     </RoomPage>
   )
 }
-
-/** Two values fit on a line; more open on demand. */
-function Changed({ list }: { list: Difference[] }) {
-  if (list.length === 0) return null
-  if (list.length <= 2) return list.map(inWords).join('; ')
-  return (
-    <details>
-      <summary>{list.length} values</summary>
-      <ul className={styles.list}>
-        {list.map(d => (
-          <li key={d.name}>{inWords(d)}</li>
-        ))}
-      </ul>
-    </details>
-  )
-}
-
-const inWords = (d: Difference): string =>
-  `${d.name}: ${d.before === null ? '' : `${d.before} → `}${d.after ?? 'gone'}`

@@ -7,10 +7,13 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TextArea } from '@/app/parts/text-area'
+import { WhatHappened } from '@/app/what-happened'
 import { invoiceName } from '@/lib/books/invoices/invoice'
 import { invoicing, nextNumbers } from '@/lib/books/invoices/store'
 import { nextOrderNumber } from '@/lib/orders/store'
+import { historyOf } from '@/lib/server/history'
 import { requirePerson } from '@/lib/server/session'
+import { shop } from '@/lib/shop/store'
 import styles from '../office.module.css'
 import { OfficeNav } from '../office-nav'
 import { invoicingAction, orderNumberAction } from './actions'
@@ -19,8 +22,14 @@ export const metadata: Metadata = { title: 'Invoicing' }
 
 /** What stands on invoices, and how the numbers of invoices and orders run. */
 export default async function InvoicingPage() {
-  await requirePerson('shop.change')
-  const [rules, next, nextOrder] = await Promise.all([invoicing(), nextNumbers(), nextOrderNumber()])
+  const { role } = await requirePerson('shop.change')
+  const [facts, rules, next, nextOrder, past] = await Promise.all([
+    shop(),
+    invoicing(),
+    nextNumbers(),
+    nextOrderNumber(),
+    historyOf('shop', 'invoicing', 50),
+  ])
   return (
     <RoomPage narrow>
       <OfficeNav current="/office/invoicing" />
@@ -115,6 +124,7 @@ export default async function InvoicingPage() {
           <SubmitButton look="plain">Go on from it</SubmitButton>
         </ActionForm>
       </Section>
+      <WhatHappened about="what stands on invoices" lines={past} facts={facts} role={role} />
     </RoomPage>
   )
 }

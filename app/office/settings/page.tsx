@@ -13,8 +13,10 @@ import { Section } from '@/app/parts/section'
 import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { WhatHappened } from '@/app/what-happened'
 import { pricedFor, RATE_GROUPS, type RateField, rateDifferences, shownRate } from '@/lib/books/rates-form'
 import { costOfNewestOffer } from '@/lib/orders/store'
+import { historyOf } from '@/lib/server/history'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import type { Rates } from '@/lib/shop/rates'
@@ -22,7 +24,7 @@ import { rateCards, shop } from '@/lib/shop/store'
 import { stockRules } from '@/lib/stock/store'
 import { VALUATION_WORDS, VALUATIONS } from '@/lib/stock/valuation'
 import { currencyDigits, type Minor, minor } from '@/lib/units/money'
-import { dayOf, formatLongDay, instantOf } from '@/lib/units/time'
+import { dayOf, formatLongDay, formatMoment, instantOf } from '@/lib/units/time'
 import { changeRatesAction, previewPricesAction, valuationAction } from '../actions'
 import styles from '../office.module.css'
 import { OfficeNav } from '../office-nav'
@@ -35,7 +37,13 @@ export const metadata: Metadata = { title: 'Rates' }
 export default async function Settings() {
   const person = await requirePerson('books.see')
   const now = instantOf(new Date())
-  const [{ currency, timeZone }, cards, rules] = await Promise.all([shop(), rateCards(), stockRules()])
+  const [facts, cards, rules, valued] = await Promise.all([
+    shop(),
+    rateCards(),
+    stockRules(),
+    historyOf('shop', 'valuation', 20),
+  ])
+  const { currency, timeZone } = facts
   const [newest] = cards
   if (!newest)
     return (
@@ -139,6 +147,7 @@ export default async function Settings() {
                 </>
               ),
             },
+            { key: 'set', head: 'Set', cell: r => formatMoment(r.card.setAt, timeZone) },
             { key: 'by', head: 'Who', cell: r => r.card.byName },
             {
               key: 'what',
@@ -154,6 +163,9 @@ export default async function Settings() {
           ]}
         />
       </Section>
+      {valued.length > 0 && (
+        <WhatHappened about="how stock is valued" lines={valued} facts={facts} role={person.role} />
+      )}
     </RoomPage>
   )
 }

@@ -8,6 +8,8 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Row } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { WhatHappened } from '@/app/what-happened'
+import { historyOf } from '@/lib/server/history'
 import { type MailServer, mailServer, type Security } from '@/lib/server/mail'
 import { requirePerson } from '@/lib/server/session'
 import { PAPER_WORDS, PAPERS } from '@/lib/shop/paper'
@@ -26,10 +28,13 @@ const SECURITY_WORDS: Record<Security, { label: string; note: string }> = {
   },
 }
 
+/** Settings that stand under the shop itself in the history. */
+const SETTINGS = ['1', 'shop', 'mail', 'invoicing', 'accounts', 'backups', 'valuation']
+
 /** What the shop is called, what its offers are laid out for, and how its mails go out. */
 export default async function ShopPage() {
-  await requirePerson('shop.change')
-  const [facts, server] = await Promise.all([shop(), mailServer()])
+  const { role } = await requirePerson('shop.change')
+  const [facts, server, past] = await Promise.all([shop(), mailServer(), historyOf('shop', SETTINGS, 50)])
   return (
     <RoomPage>
       <OfficeNav current="/office/shop" />
@@ -103,6 +108,7 @@ export default async function ShopPage() {
           </ActionForm>
         </Section>
       )}
+      <WhatHappened about="the shop’s settings" lines={past} facts={facts} role={role} />
     </RoomPage>
   )
 }

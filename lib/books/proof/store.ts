@@ -90,14 +90,22 @@ async function orderProof(): Promise<Proof> {
 
 async function paymentProof(): Promise<Proof> {
   const { currency } = await shop()
+  const show = (n: Row[string] | undefined) => formatMoney(minor(Number(n ?? 0)), currency)
   const rows = await rowsOf(Prisma.sql`
     SELECT o."number", SUM(p."amountMinor") AS "paid" FROM "Payment" p JOIN "Order" o ON o."id" = p."orderId"
     GROUP BY o."id" HAVING SUM(p."amountMinor") < 0 LIMIT ${MOST}`)
   const signs = await rowsOf(Prisma.sql`
     SELECT o."number", p."kind" FROM "Payment" p JOIN "Order" o ON o."id" = p."orderId"
     WHERE (p."kind" = 'refund') <> (p."amountMinor" < 0) LIMIT ${MOST}`)
+  // Kept by the database beside an ended order, so that no page adds up years of payments.
+  const uneven = await rowsOf(Prisma.sql`
+    SELECT * FROM (SELECT o."number", o."unevenMinor" AS "kept", CASE WHEN o."state" IN ('handedOver', 'declined', 'withdrawn')
+      THEN (SELECT COALESCE(SUM(p."amountMinor"), 0) FROM "Payment" p WHERE p."orderId" = o."id")
+        - CASE o."state" WHEN 'handedOver' THEN COALESCE(o."grossMinor", 0) - o."creditMinor" ELSE 0 END
+      ELSE 0 END AS "open" FROM "Order" o)
+    WHERE "kept" <> "open" LIMIT ${MOST}`)
   return {
-    what: 'payments',
+    what: 'payments, and what is open on ended orders',
     looked: await countOf(Prisma.sql`SELECT COUNT(*) AS "n" FROM "Payment"`),
     faults: [
       ...rows.map(
@@ -105,6 +113,10 @@ async function paymentProof(): Promise<Proof> {
           `Order ${r.number}: more was given back than received, by ${formatMoney(minor(-Number(r.paid)), currency)}.`,
       ),
       ...signs.map(r => `Order ${r.number}: a payment of kind “${r.kind}” has the wrong sign.`),
+      ...uneven.map(
+        r =>
+          `Order ${r.number}: ${show(r.kept)} stands beside it as paid too much (−: still owed), its payments make ${show(r.open)}.`,
+      ),
     ],
   }
 }

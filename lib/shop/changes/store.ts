@@ -44,7 +44,7 @@ const changedMeanwhile = (name: string) =>
     `Somebody changed ${name} meanwhile: load the page again to see what stands there now, then change what you wish.`,
   )
 
-/** Adds a term where it differs from the one that would count then. @returns whether one was added */
+/** Adds a term where it differs from the one that would count then. @returns what counted before, where one was added */
 async function addTerm(
   tx: Tx,
   kind: 'wage' | 'machine',
@@ -52,12 +52,13 @@ async function addTerm(
   data: unknown,
   first: unknown,
   { from, by, now }: { from: Instant; by: Actor; now: Instant },
-): Promise<boolean> {
+): Promise<{ before: unknown } | null> {
   const counting = await tx.term.findFirst({
     where: { kind, ref, fromAt: { lte: new Date(from) } },
     orderBy: [{ fromAt: 'desc' }, { id: 'desc' }],
   })
-  if (same(counting ? counting.data : first, data)) return false
+  const before = counting ? counting.data : (first ?? null)
+  if (same(before, data)) return null
   await tx.term.create({
     data: {
       kind,
@@ -68,7 +69,7 @@ async function addTerm(
       createdAt: new Date(now),
     },
   })
-  return true
+  return { before }
 }
 
 /** Takes somebody on. @returns the new member's id */
@@ -117,21 +118,24 @@ export function changeMember(
     if (await tx.crewMember.count({ where: { name: change.name, retired: false, id: { not: id } } }))
       return refuse('taken', `${change.name} works here already: tell the two apart by name.`, 'name')
     const { wage, from, ...rest } = change
-    const wageAdded = await addTerm(tx, 'wage', id, wage, row.wagePerHour, { from, by, now })
+    const added = await addTerm(tx, 'wage', id, wage, row.wagePerHour, { from, by, now })
     await tx.crewMember.update({
       where: { id },
       data: { ...rest, hours: json(rest.hours), version: { increment: 1 } },
     })
     await record({
       by,
-      what: `changed ${change.name}${wageAdded ? ': wage' : ''}`,
+      what: `changed ${change.name}${added ? ': wage' : ''}`,
       entity: 'crew',
       ref: id,
-      before: json({ name: row.name, skills: row.skills, hours: row.hours, retired: row.retired }),
-      after: json({ ...rest, ...(wageAdded ? { wage, from: new Date(from).toISOString() } : {}) }),
+      before: json({
+        ...{ name: row.name, skills: row.skills, hours: row.hours, retired: row.retired },
+        ...(added ? { wage: added.before } : {}),
+      }),
+      after: json({ ...rest, ...(added ? { wage, from: new Date(from).toISOString() } : {}) }),
       at: new Date(now),
     })
-    return ok({ wageAdded })
+    return ok({ wageAdded: added !== null })
   })
 }
 
@@ -155,8 +159,8 @@ export function changeStation(
       if (busy) return refuse('busy', `${row.name} has work on it: finish or move that first.`, 'retired')
     }
     const { cost, from, name, hours, retired, ...bed } = change
-    const facts = row.facts as { cost?: unknown }
-    const costAdded = await addTerm(tx, 'machine', row.id, cost, facts.cost, { from, by, now })
+    const facts = row.facts as { cost?: unknown } & { [key in keyof typeof bed]?: unknown }
+    const added = await addTerm(tx, 'machine', row.id, cost, facts.cost, { from, by, now })
     await tx.station.update({
       where: { code },
       data: {
@@ -169,20 +173,24 @@ export function changeStation(
     })
     await record({
       by,
-      what: `changed ${name}${costAdded ? ': what it costs' : ''}`,
+      what: `changed ${name}${added ? ': what it costs' : ''}`,
       entity: 'station',
       ref: row.id,
-      before: json({ name: row.name, facts: row.facts, hours: row.hours, retired: row.retired }),
+      before: json({
+        ...{ name: row.name, hours: row.hours, retired: row.retired },
+        ...Object.fromEntries(Object.keys(bed).map(k => [k, facts[k as keyof typeof bed] ?? null])),
+        ...(added ? { cost: added.before } : {}),
+      }),
       after: json({
         name,
         hours,
         retired,
         ...bed,
-        ...(costAdded ? { cost, from: new Date(from).toISOString() } : {}),
+        ...(added ? { cost, from: new Date(from).toISOString() } : {}),
       }),
       at: new Date(now),
     })
-    return ok({ costAdded })
+    return ok({ costAdded: added !== null })
   })
 }
 

@@ -7,9 +7,11 @@ import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
+import { WhatHappened } from '@/app/what-happened'
 import { customerYears } from '@/lib/books/store'
 import { marginWorking } from '@/lib/books/working'
 import { ordersOf } from '@/lib/orders/store'
+import { historyOf } from '@/lib/server/history'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
@@ -27,7 +29,11 @@ export const generateMetadata = async ({ params }: CustomerAddress): Promise<Met
 export default async function CustomerPage({ params }: CustomerAddress) {
   const person = await requirePerson('orders.see')
   const customer = await loadCustomer(params)
-  const [facts, orders] = await Promise.all([shop(), ordersOf(customer.id)])
+  const [facts, orders, past] = await Promise.all([
+    shop(),
+    ordersOf(customer.id),
+    historyOf('customer', customer.id, 50),
+  ])
   const now = instantOf(new Date())
   const changes = mayDo(person.role, 'orders.change')
   const prices = mayDo(person.role, 'prices.see')
@@ -124,6 +130,7 @@ export default async function CustomerPage({ params }: CustomerAddress) {
           ]}
         />
       </Section>
+      <WhatHappened about="this customer" lines={past} facts={facts} role={person.role} />
     </RoomPage>
   )
 }

@@ -15,6 +15,7 @@ import { Row, Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { WhatHappened } from '@/app/what-happened'
 import { offerName, openOffer, standingOf } from '@/lib/orders/offer'
 import { type OrderView, orderPieces, orderTitle } from '@/lib/orders/order'
 import { type Account, accountOf } from '@/lib/orders/payments'
@@ -99,19 +100,7 @@ export default async function OrderPage({ params }: OrderAddress) {
       {prices && <Offers order={order} facts={facts} now={now} />}
       {prices && <Money order={order} account={account} facts={facts} now={now} changes={changes} />}
       {prices && <OrderInvoices order={order} account={account} facts={facts} changes={changes} />}
-      <Section title="What happened">
-        <DataTable
-          caption="What happened to this order"
-          quietCaption
-          rows={history}
-          rowKey={h => h.id}
-          columns={[
-            { key: 'at', head: 'When', cell: h => formatMoment(instantOf(h.at), facts.timeZone) },
-            { key: 'what', head: 'What', wrap: true, rowHead: true, cell: h => h.what },
-            { key: 'by', head: 'Who', wrap: true, cell: h => h.byName },
-          ]}
-        />
-      </Section>
+      <WhatHappened about="this order" lines={history} facts={facts} role={person.role} />
       {changes && canMove(order.state, 'withdrawn') && <Withdraw order={order} />}
     </RoomPage>
   )

@@ -12,10 +12,12 @@ import { Section } from '@/app/parts/section'
 import { SelectField } from '@/app/parts/select-field'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TickField } from '@/app/parts/tick-field'
+import { WhatHappened } from '@/app/what-happened'
 import { standingAt } from '@/lib/books/machines/machine-month'
 import { payBackOf } from '@/lib/books/machines/store'
 import { instalmentPlan } from '@/lib/costing/loan'
 import { purchasePerMonth } from '@/lib/costing/machine-hour'
+import { historyOf } from '@/lib/server/history'
 import { requirePerson } from '@/lib/server/session'
 import { machineCostSchema } from '@/lib/shop/stations'
 import { type StationRow, shop, stations, terms } from '@/lib/shop/store'
@@ -38,13 +40,14 @@ export const metadata: Metadata = { title: 'A machine' }
 
 /** Changes a station: its bed, its hours, and what it costs from a day on. */
 export default async function Machine({ params }: { params: Promise<{ code: string }> }) {
-  await requirePerson('rates.change')
+  const { role } = await requirePerson('rates.change')
   const code = decodeURIComponent((await params).code)
   const now = instantOf(new Date())
-  const [{ currency, timeZone }, all] = await Promise.all([shop(), stations(now)])
+  const [facts, all] = await Promise.all([shop(), stations(now)])
+  const { currency, timeZone } = facts
   const station = all.find(s => s.code === code)
   if (!station) notFound()
-  const set = await terms('machine', station.id)
+  const [set, past] = await Promise.all([terms('machine', station.id), historyOf('station', station.id, 50)])
   const [latest] = set
   const cost = latest ? machineCostSchema.nullable().parse(latest.data) : station.cost
   const paid = cost?.purchase
@@ -200,6 +203,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
           ]}
         />
       </Section>
+      <WhatHappened about={station.name} lines={past} facts={facts} role={role} />
     </RoomPage>
   )
 }

@@ -8,6 +8,8 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TickField } from '@/app/parts/tick-field'
+import { WhatHappened } from '@/app/what-happened'
+import { historyOf } from '@/lib/server/history'
 import { requirePerson } from '@/lib/server/session'
 import { crew, shop, terms } from '@/lib/shop/store'
 import { formatMoney, minor } from '@/lib/units/money'
@@ -20,10 +22,16 @@ export const metadata: Metadata = { title: 'Somebody who works here' }
 
 /** Changes somebody's name, skills, hours, and the wage from a day on. */
 export default async function Member({ params }: { params: Promise<{ id: string }> }) {
-  await requirePerson('people.change')
+  const { role } = await requirePerson('people.change')
   const { id } = await params
   const now = instantOf(new Date())
-  const [{ currency, timeZone }, members, wages] = await Promise.all([shop(), crew(now), terms('wage', id)])
+  const [facts, members, wages, past] = await Promise.all([
+    shop(),
+    crew(now),
+    terms('wage', id),
+    historyOf('crew', id, 50),
+  ])
+  const { currency, timeZone } = facts
   const member = members.find(m => m.id === id)
   if (!member) notFound()
   const [latest] = wages
@@ -85,6 +93,7 @@ export default async function Member({ params }: { params: Promise<{ id: string 
           ]}
         />
       </Section>
+      <WhatHappened about={member.name} lines={past} facts={facts} role={role} />
     </RoomPage>
   )
 }

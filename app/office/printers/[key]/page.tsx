@@ -5,8 +5,10 @@ import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { WhatHappened } from '@/app/what-happened'
 import { decimal } from '@/lib/books/csv'
 import { priceLists } from '@/lib/methods/store'
+import { historyOf } from '@/lib/server/history'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { OfficeNav } from '../../office-nav'
@@ -17,9 +19,10 @@ export const metadata: Metadata = { title: 'Price list' }
 
 /** A price list of another printer: a new one, or one that is changed. */
 export default async function PriceListPage({ params }: { params: Promise<{ key: string }> }) {
-  await requirePerson('rates.change')
+  const { role } = await requirePerson('rates.change')
   const { key } = await params
-  const [{ currency }, lists] = await Promise.all([shop(), priceLists()])
+  const [facts, lists, past] = await Promise.all([shop(), priceLists(), historyOf('price list', key, 50)])
+  const { currency } = facts
   const found = lists.find(l => l.list.key === key)
   if (!found && key !== 'new') notFound()
   const list = found?.list
@@ -51,6 +54,7 @@ export default async function PriceListPage({ params }: { params: Promise<{ key:
           </ActionForm>
         </Section>
       )}
+      {list && <WhatHappened about="this list" lines={past} facts={facts} role={role} />}
     </RoomPage>
   )
 }

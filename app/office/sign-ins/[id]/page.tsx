@@ -7,6 +7,7 @@ import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { WhatHappened } from '@/app/what-happened'
 import { historyOf } from '@/lib/server/history'
 import { requirePerson } from '@/lib/server/session'
 import { signIns } from '@/lib/server/sign-ins'
@@ -19,13 +20,9 @@ export const metadata: Metadata = { title: 'How somebody signs in' }
 
 /** What somebody may be, a new password, and the end of it. */
 export default async function OneSignIn({ params }: { params: Promise<{ id: string }> }) {
-  await requirePerson('people.change')
+  const { role } = await requirePerson('people.change')
   const { id } = await params
-  const [{ timeZone }, people, past] = await Promise.all([
-    shop(),
-    signIns(new Date()),
-    historyOf('sign-in', id, 30),
-  ])
+  const [facts, people, past] = await Promise.all([shop(), signIns(new Date()), historyOf('sign-in', id, 30)])
   const one = people.find(p => p.id === id)
   if (!one) notFound()
   return (
@@ -70,20 +67,7 @@ export default async function OneSignIn({ params }: { params: Promise<{ id: stri
           <SubmitButton>Let {one.name} in again</SubmitButton>
         </ActionForm>
       )}
-      <Section title="What was changed">
-        <DataTable
-          caption="Changes, newest first"
-          quietCaption
-          rows={past}
-          rowKey={l => l.id}
-          empty="Nothing yet."
-          columns={[
-            { key: 'at', head: 'When', cell: l => formatMoment(instantOf(l.at), timeZone) },
-            { key: 'by', head: 'Who', rowHead: true, cell: l => l.byName },
-            { key: 'what', head: 'What', wrap: true, cell: l => l.what },
-          ]}
-        />
-      </Section>
+      <WhatHappened about={one.name} lines={past} facts={facts} role={role} />
     </RoomPage>
   )
 }

@@ -15,6 +15,8 @@ import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubNav } from '@/app/parts/sub-nav'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { WhatHappened } from '@/app/what-happened'
+import { historyOf } from '@/lib/server/history'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
@@ -51,7 +53,8 @@ export default async function Count({ params, searchParams }: Props) {
     number !== null ? await findCount(number, { page, size: SIZE, ...(words ? { words } : {}), only }) : null
   if (!found) notFound()
   const { count, lines, total, different } = found
-  const { timeZone } = await shop()
+  const [facts, past] = await Promise.all([shop(), historyOf('count', count.id, 50)])
+  const { timeZone } = facts
   const here = `/stockroom/counts/${count.number}`
   const open = count.state === 'open'
   const moves = open && mayDo(person.role, 'stock.move')
@@ -172,6 +175,7 @@ export default async function Count({ params, searchParams }: Props) {
         </ul>
       )}
       <Pager page={page} size={SIZE} total={total} href={address} what="items" />
+      <WhatHappened about="this count" lines={past} facts={facts} role={person.role} />
     </RoomPage>
   )
 }

@@ -18,6 +18,8 @@ import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TickField } from '@/app/parts/tick-field'
+import { WhatHappened } from '@/app/what-happened'
+import { historyOf } from '@/lib/server/history'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
@@ -90,18 +92,20 @@ export default async function Item({ params, searchParams }: Props) {
     .optional()
     .catch(undefined)
     .parse((await searchParams).below)
-  const [facts, rules, lines, promises, layers, days, newest, coming, lots, variances] = await Promise.all([
-    shop(),
-    stockRules(),
-    bookOf(item.id, { most: LINES, ...(below ? { below } : {}) }),
-    promisesOf(item.id),
-    layersOf(item.id),
-    dailyUse(item.id, DAYS, now),
-    newestLines(item.id),
-    comingOf(item.id),
-    lotsOf(item.id, now),
-    variancesOf(item.id),
-  ])
+  const [facts, rules, lines, promises, layers, days, newest, coming, lots, variances, past] =
+    await Promise.all([
+      shop(),
+      stockRules(),
+      bookOf(item.id, { most: LINES, ...(below ? { below } : {}) }),
+      promisesOf(item.id),
+      layersOf(item.id),
+      dailyUse(item.id, DAYS, now),
+      newestLines(item.id),
+      comingOf(item.id),
+      lotsOf(item.id, now),
+      variancesOf(item.id),
+      historyOf('item', item.id, 30),
+    ])
   const prices = mayDo(person.role, 'prices.see')
   const use = useFrom(days, item.leadDays)
   const { level, unit } = item
@@ -389,6 +393,7 @@ export default async function Item({ params, searchParams }: Props) {
           </ButtonLink>
         )}
       </Section>
+      <WhatHappened about="this item" lines={past} facts={facts} role={person.role} unit={unit} />
     </RoomPage>
   )
 }

@@ -17,6 +17,8 @@ import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TickField } from '@/app/parts/tick-field'
+import { WhatHappened } from '@/app/what-happened'
+import { historyOf } from '@/lib/server/history'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
@@ -52,7 +54,8 @@ export default async function Purchase({ params, searchParams }: Props) {
   const number = readNumber((await params).number)
   const purchase = number !== null ? await findPurchase(number) : null
   if (!purchase) notFound()
-  const { currency, timeZone } = await shop()
+  const [facts, past] = await Promise.all([shop(), historyOf('purchase', purchase.id, 50)])
+  const { currency, timeZone } = facts
   const done = (await searchParams).done
   const prices = mayDo(person.role, 'prices.see')
   const open = purchase.lines.filter(l => toCome(l) > 0)
@@ -283,6 +286,7 @@ export default async function Purchase({ params, searchParams }: Props) {
           ]}
         />
       </Section>
+      <WhatHappened about="this purchase" lines={past} facts={facts} role={person.role} />
     </RoomPage>
   )
 }
