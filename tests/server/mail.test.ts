@@ -1,6 +1,8 @@
+import { execFile } from 'node:child_process'
 import { mkdtempSync } from 'node:fs'
 import { createServer, type Server } from 'node:net'
 import { join } from 'node:path'
+import { promisify } from 'node:util'
 import { afterEach, beforeEach, describe, expect, inject, test, vi } from 'vitest'
 import { db } from '@/lib/server/database'
 import {
@@ -13,7 +15,7 @@ import {
 } from '@/lib/server/mail'
 import { seal, unseal } from '@/lib/server/sealed'
 import { freshDatabase } from '../support/database'
-import { type Inbox, openInbox } from '../support/inbox'
+import { AUTHORITY, type Inbox, openInbox } from '../support/inbox'
 
 const INES = { id: null, name: 'Ines' }
 const NOW = new Date('2026-05-14T10:00:00Z')
@@ -87,6 +89,28 @@ describe('a mail', () => {
       expect(box.signedIn).toEqual([])
     }
   })
+  test.each(['tls', 'starttls'] as const)(
+    'goes by a secured line (%s), with name and password, where the certificate can be trusted',
+    async security => {
+      const box = await inbox({ secure: security === 'tls', trusted: true, user: 'shop', password: 'sea' })
+      const server = at(box.port, { security, user: 'shop', password: 'sea' })
+      const { stdout } = await promisify(execFile)(
+        process.execPath,
+        [
+          '--conditions=react-server',
+          '--import',
+          'tsx',
+          'tests/support/send-mail.ts',
+          JSON.stringify(server),
+          JSON.stringify(MAIL),
+        ],
+        { env: { ...process.env, NODE_EXTRA_CA_CERTS: AUTHORITY } },
+      )
+      expect(JSON.parse(stdout)).toMatchObject({ ok: true })
+      expect(box.signedIn).toEqual(['shop'])
+      expect(box.mails).toMatchObject([{ to: [MAIL.to], subject: MAIL.subject }])
+    },
+  )
   test('goes with name and password', async () => {
     const box = await inbox({ user: 'shop', password: 'sea' })
     expect(await sendMail(at(box.port, { user: 'shop', password: 'sea' }), MAIL)).toMatchObject({ ok: true })

@@ -1,4 +1,9 @@
+import { readFileSync } from 'node:fs'
 import { SMTPServer } from 'smtp-server'
+
+/** The tests' own authority; the certificate it signed is for 127.0.0.1 and ends in a hundred years. */
+export const AUTHORITY = 'tests/support/mail-certificate/authority.pem'
+const signed = (file: string) => readFileSync(`tests/support/mail-certificate/${file}`)
 
 /** A mail as it arrived, read back from its MIME parts. */
 export type Arrived = {
@@ -65,17 +70,20 @@ function read(raw: string, from: string, to: string[]): Arrived {
 /**
  * Opens a mail server.
  * @param secure TLS from the first word; STARTTLS is offered otherwise, both with a certificate that nobody trusts
+ * @param trusted the certificate is one that the tests' own authority signed
  * @param user asks for this name and password
  * @param refuses an address it does not take; `full` takes the mail's words and then says no
  */
 export async function openInbox({
   secure = false,
+  trusted = false,
   user,
   password,
   refuses,
   full = false,
 }: {
   secure?: boolean
+  trusted?: boolean
   user?: string
   password?: string
   refuses?: string
@@ -85,6 +93,7 @@ export async function openInbox({
   const signedIn: string[] = []
   const server = new SMTPServer({
     secure,
+    ...(trusted && { key: signed('server.key'), cert: signed('server.pem') }),
     authOptional: user === undefined,
     allowInsecureAuth: true,
     onAuth: (auth, _session, done) => {
