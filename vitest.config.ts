@@ -17,6 +17,7 @@ export default defineConfig({
     testTimeout: 20_000,
     hookTimeout: 60_000,
     globalSetup: 'tests/support/scratch-folder.ts',
+    setupFiles: 'tests/support/cases.ts',
     // The shop's zone is an argument everywhere; the machine's own zone must not matter.
     env: { TZ: 'America/Los_Angeles' },
   },
