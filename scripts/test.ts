@@ -103,7 +103,7 @@ async function browserWalk(): Promise<Count> {
 }
 
 const steps: [string, () => Promise<Count>][] = [
-  ['format and lint', tool(['biome', 'ci', '--diagnostic-level=error'])],
+  ['format and lint', tool(['biome', 'ci', '--error-on-warnings'])],
   ['types', tool(['tsc', '--noEmit'])],
   ['walls of the house', tool(['tsx', 'scripts/walls.ts'])],
   ['unit tests', unitTests],

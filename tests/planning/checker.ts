@@ -103,7 +103,6 @@ const ofDay = (text: string) => Number(text.slice(0, 2)) * 60 + Number(text.slic
 /** Everything in which the plan breaks the contract, one sentence each; empty when it keeps it. */
 export function check(shop: CheckedShop, plan: CheckedPlan): string[] {
   const wrong: string[] = []
-  const stations = new Map(shop.stations.map(s => [s.id, s]))
   const crew = new Map((shop.crew ?? []).map(m => [m.id, m]))
   const jobs = new Map(shop.jobs.map(j => [j.id, j]))
   const now = minuteOf(shop.now)

@@ -72,6 +72,7 @@ export async function takeSpoilageAction(_before: FormAnswer | null, form: FormD
   const done = await changeRates(
     {
       rates,
+      // biome-ignore lint/complexity/useMathMinMax: instants are no bare numbers
       from: moment < newest.validFrom ? newest.validFrom : moment,
       basedOn: read.value.basedOn,
     },
