@@ -39,8 +39,9 @@ type Sweep = {
 /**
  * Connected patches of a mask, 8- or 4-connected, each given once when it is complete. Union-find over the runs of
  * two neighbouring rows, so memory grows with the width alone, whatever a hostile picture holds.
+ * @param busy 0 for each row that is known to be empty
  */
-export function eachPatch(mask: Mask, connected: 4 | 8, emit: Emit): void {
+export function eachPatch(mask: Mask, connected: 4 | 8, emit: Emit, busy?: Uint8Array): void {
   const { width, height } = mask
   const most = (width >> 1) + 2
   const sweep: Sweep = {
@@ -59,7 +60,7 @@ export function eachPatch(mask: Mask, connected: 4 | 8, emit: Emit): void {
   }
   // A call a row and a step: the engine's fast code is taken up at the next one.
   for (let y = 0; y < height; y++) {
-    const count = rowRuns(mask, y, sweep.runs) >> 1
+    const count = busy?.[y] === 0 ? 0 : rowRuns(mask, y, sweep.runs) >> 1
     if (count === 0 && sweep.open === 0) {
       sweep.aboveCount = 0
       continue

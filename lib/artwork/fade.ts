@@ -12,11 +12,11 @@ export type FadeSettings = {
 export const DEFAULT_FADE: FadeSettings = { tolerance: 6, soft: 6 }
 
 const OPAQUE = 255
-/** States of a colour cell; see GarmentFade.stateOf. */
+/** States of a colour cell; see GarmentFade.stateOf. A bit each, so that several are asked at once whether all are FAR. */
 export const UNKNOWN = 0
 export const FAR = 1
 export const NEAR = 2
-const MIXED = 3
+const MIXED = 4
 
 /** Single colours that are remembered: enough for the soft edges of an artwork, few enough to stay in the processor's memory. */
 const EXACT = 1 << 16

@@ -30,74 +30,162 @@ export function opened(mask: Mask, diameter: number): Mask {
 
 /**
  * What an opening takes away: ink where no pen `diameter` pixels wide fits, or with `gaps` the same of the space between
- * ink, which goes on around the picture. The mask may be wider and higher than the one given: (x, y) is where its first
- * pixel lies in it. Made in the memory of one mask: fresh memory costs more than working on it.
+ * ink, which goes on around the picture. `busy` holds 1 for each row in which anything is.
+ *
+ * Only where ink and space meet can a pen fail to fit, so band by band only the words near such a place are looked at, in
+ * a small mask of their own that stays within the processor's memory.
  */
-export function tooThinFor(
-  mask: Mask,
-  diameter: number,
-  gaps: boolean,
-): { mask: Mask; x: number; y: number } {
-  const around = gaps ? diameter + 1 : 0
-  const edge = Math.ceil(around / 32)
-  const height = mask.height + 2 * around
-  const stride = mask.stride + 2 * edge + Math.ceil(diameter / 32)
-  const out: Mask = { width: stride * 32, height, stride, bits: new Uint32Array(stride * height) }
-  if (gaps) {
-    const end = mask.stride + 2 * edge
-    for (let y = 0; y < height; y++) {
-      const row = y * stride
-      const from = y - around
-      if (from < 0 || from >= mask.height) out.bits.fill(0xffffffff, row, row + end)
-      else spaceRow(mask.bits, from * mask.stride, mask.stride, out.bits, row, edge)
-    }
-  } else {
-    copyRows(mask.bits, { at: 0, stride: mask.stride }, out.bits, { at: 0, stride }, mask.height, mask.stride)
+export function tooThinFor(mask: Mask, diameter: number, gaps: boolean): { mask: Mask; busy: Uint8Array } {
+  const reach = Math.ceil(diameter / 32)
+  const out = emptyMask(mask.width, mask.height)
+  const bench: Bench = {
+    ink: mask,
+    flip: gaps ? -1 : 0,
+    lines: octagon(diameter),
+    diameter,
+    reach,
+    kinds: new Uint8Array(mask.stride),
+    bits: new Uint32Array((mask.stride + 3 * reach) * (BAND + 2 * diameter)),
+    out,
+    busy: new Uint8Array(mask.height),
   }
-  const lines = octagon(diameter)
-  for (const line of lines) along(out, line, keepWhereBoth)
-  for (const line of lines) along(out, line, addFrom)
-  for (let y = 0; y < height; y++) {
-    const from = y - around
-    const row = y * stride
-    // In the space around the picture a pen always fits.
-    if (from < 0 || from >= mask.height) out.bits.fill(0, row, row + stride)
-    else restRow(mask.bits, from * mask.stride, mask.stride, out.bits, row, edge, stride, gaps ? -1 : 0)
+  for (let y = 0; y < mask.height; y += BAND) {
+    const rows = Math.min(BAND, mask.height - y)
+    kindsOf(bench, y - diameter, y + rows + diameter)
+    openBand(bench, y, rows)
   }
-  return { mask: out, x: edge * 32, y: around }
+  return { mask: out, busy: bench.busy }
 }
 
-/** One row of the space between ink, with `edge` words of space before and behind. */
-function spaceRow(
-  ink: Uint32Array,
-  from: number,
-  words: number,
-  out: Uint32Array,
-  row: number,
-  edge: number,
+/** Rows that are opened at a time. */
+const BAND = 48
+/** Kinds of a column of words within a band: nothing set, all set, or both. */
+const EMPTY = 0
+const FULL = 1
+const BOTH = 2
+
+type Bench = {
+  ink: Mask
+  /** −1 where the space between the ink is looked at. */
+  flip: number
+  lines: Line[]
+  diameter: number
+  /** Words that a pen reaches over to the side. */
+  reach: number
+  kinds: Uint8Array
+  /** Room for a band and what a pen reaches around it. */
+  bits: Uint32Array
+  out: Mask
+  busy: Uint8Array
+}
+
+/** The kinds of all columns in the rows from `top` up to `end`; rows beyond the picture are space. */
+function kindsOf(
+  { ink: { bits, stride, height, width }, kinds, flip }: Bench,
+  top: number,
+  end: number,
 ): void {
-  for (let w = 0; w < edge; w++) {
-    out[row + w] = 0xffffffff
-    out[row + edge + words + w] = 0xffffffff
+  const from = Math.max(0, top)
+  const to = Math.min(height, end)
+  const outside = from > top || to < end
+  for (let w = 0; w < stride; w++) {
+    let any = 0
+    let all = outside ? 0 : -1
+    for (let at = from * stride + w, stop = to * stride; at < stop; at += stride) {
+      any |= bits[at]!
+      all &= bits[at]!
+    }
+    kinds[w] = any === 0 ? EMPTY : all === -1 ? FULL : BOTH
   }
-  for (let w = 0; w < words; w++) out[row + edge + w] = ~ink[from + w]!
+  // Right of the picture there is space, which the last word may hold a piece of.
+  if (width & 31 && kinds[stride - 1] === FULL) kinds[stride - 1] = BOTH
+  if (flip !== 0) for (let w = 0; w < stride; w++) if (kinds[w] !== BOTH) kinds[w] = FULL - kinds[w]!
 }
 
-/** Of one row, what was there before (turned over by `flip`) and is no more. */
+/** Opens the stretches of a band in which something may be taken away. */
+function openBand(bench: Bench, y: number, rows: number): void {
+  const { kinds, reach, ink, flip } = bench
+  const around = flip === 0 ? EMPTY : FULL
+  const kindAt = (w: number): number => (w < 0 || w >= ink.stride ? around : kinds[w]!)
+  let first = -1
+  let last = -1
+  for (let w = 0; w < ink.stride; w++) {
+    const kind = kindAt(w)
+    if (kind === EMPTY) continue
+    let alike = kind === FULL
+    for (let k = 1; alike && k <= reach; k++) alike = kindAt(w - k) === FULL && kindAt(w + k) === FULL
+    if (alike) continue
+    if (first >= 0 && w - last > 2 * reach) {
+      openStretch(bench, y, rows, first, last)
+      first = -1
+    }
+    if (first < 0) first = w
+    last = w
+  }
+  if (first >= 0) openStretch(bench, y, rows, first, last)
+}
+
+/** Opens the words `first` to `last` of the rows from y on, with what the pen reaches around them. */
+function openStretch(bench: Bench, y: number, rows: number, first: number, last: number): void {
+  const { ink, flip, lines, diameter, reach, out, busy } = bench
+  const words = last - first + 1 + 2 * reach
+  // Empty words behind each row: what is shifted over its end meets nothing there.
+  const stride = words + reach
+  const height = rows + 2 * diameter
+  const bits = bench.bits.subarray(0, stride * height)
+  const left = first - reach
+  for (let j = 0; j < height; j++) takeRow(ink, y - diameter + j, left, flip, bits, j * stride, words, stride)
+  const small: Mask = { width: stride * 32, height, stride, bits }
+  for (const line of lines) along(small, line, keepWhereBoth)
+  for (const line of lines) along(small, line, addFrom)
+  for (let j = 0; j < rows; j++) {
+    const from = (y + j) * ink.stride + first
+    const at = (diameter + j) * stride + reach
+    if (restRow(ink.bits, from, last - first + 1, bits, at, flip, out.bits)) busy[y + j] = 1
+  }
+  // Bits beyond the picture's width are no place in it.
+  const spare = ink.width & 31
+  if (spare !== 0 && last === ink.stride - 1)
+    for (let j = 0; j < rows; j++) out.bits[(y + j) * ink.stride + last]! &= (1 << spare) - 1
+}
+
+/** `words` words of a row of the ink, or of the space, from word `left` on; beyond the picture there is space. */
+function takeRow(
+  { bits, stride, height }: Mask,
+  y: number,
+  left: number,
+  flip: number,
+  to: Uint32Array,
+  at: number,
+  words: number,
+  room: number,
+): void {
+  const inside = y >= 0 && y < height
+  const row = y * stride
+  for (let k = 0; k < words; k++) {
+    const w = left + k
+    to[at + k] = inside && w >= 0 && w < stride ? bits[row + w]! ^ flip : flip
+  }
+  for (let k = words; k < room; k++) to[at + k] = 0
+}
+
+/** Of one row, what was there before (turned over by `flip`) and is no more; tells whether there is anything. */
 function restRow(
   ink: Uint32Array,
   from: number,
   words: number,
-  out: Uint32Array,
-  row: number,
-  edge: number,
-  stride: number,
+  kept: Uint32Array,
+  at: number,
   flip: number,
-): void {
-  const end = row + stride
-  for (let at = row; at < row + edge; at++) out[at] = 0
-  for (let w = 0, at = row + edge; w < words; w++, at++) out[at] = (ink[from + w]! ^ flip) & ~out[at]!
-  for (let at = row + edge + words; at < end; at++) out[at] = 0
+  out: Uint32Array,
+): boolean {
+  let any = 0
+  for (let k = 0; k < words; k++) {
+    const rest = (ink[from + k]! ^ flip) & ~kept[at + k]!
+    out[from + k] = rest
+    any |= rest
+  }
+  return any !== 0
 }
 
 /** Pixels up to which the widest pen is sought in the mask itself. */

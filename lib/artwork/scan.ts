@@ -46,6 +46,7 @@ export function scan(raster: Raster, fade: GarmentFade): Scan {
     alpha: new Float64Array(256),
     tally: new Int32Array(TALLY << 15),
     grain: new Int32Array(1 << 15),
+    grainFace: new Int32Array(1 << 15),
     soft: new Float64Array(1 << 15),
     solid: emptyMask(width, height),
     breathing: emptyMask(width, height),
@@ -59,7 +60,8 @@ export function scan(raster: Raster, fade: GarmentFade): Scan {
   const faces = new Uint32Array(state.soft.length)
   for (let i = 0; i < cells.length; i++) {
     cells[i] = state.soft[i]! + 255 * (state.tally[i * TALLY]! + sample * state.grain[i]!)
-    faces[i] = state.tally[i * TALLY + 2]!
+    const voted = state.tally[i * TALLY + 1]! > 0 || state.grain[i] === 0
+    faces[i] = voted ? state.tally[i * TALLY + 2]! : state.grainFace[i]!
   }
   const [left, right, top, bottom] = state.edges as unknown as [number, number, number, number]
   return {
@@ -89,8 +91,9 @@ type State = Pick<Scan, 'alpha' | 'solid' | 'breathing'> & {
    * exact, not as the middle of a cell.
    */
   tally: Int32Array
-  /** Per cell: single opaque pixels in the rows of the sample. */
+  /** Per cell: single opaque pixels in the rows of the sample, and the first of them: the face of a cell without votes. */
   grain: Int32Array
+  grainFace: Int32Array
   /** Per cell: alpha of the pixels that are not opaque. */
   soft: Float64Array
   /** Left, right (exclusive), top, bottom of what can be seen. */
@@ -105,7 +108,7 @@ const cellOf = (word: number): number =>
  * code is taken up at the next row, however late it is ready.
  */
 function scanRow(
-  { words, width, fade, states, alpha, tally, grain, soft, solid, breathing, edges }: State,
+  { words, width, fade, states, alpha, tally, grain, grainFace, soft, solid, breathing, edges }: State,
   y: number,
   sampled: boolean,
 ): number {
@@ -123,7 +126,7 @@ function scanRow(
     if (a === 255 && states[cell] === FAR && x + 1 < width && words[row + x + 1] !== word) {
       // Grain that stays: a stretch of it is inked as one, and counted where the row is in the sample.
       const end = stretchEnd(words, states, row, x + 1, width)
-      if (sampled) countGrain(words, tally, grain, row + x, row + end)
+      if (sampled) countGrain(words, grain, grainFace, row + x, row + end)
       if (first < 0) first = x
       last = end
       opaque += end - x
@@ -145,7 +148,7 @@ function scanRow(
     if (a === 255) {
       opaque += length
       if (length > 1) tally[at]! += length
-      else if (sampled) grain[cell]!++
+      else if (sampled && grain[cell]!++ === 0) grainFace[cell] = word & 0xffffff
     } else {
       alpha[a]! += length
       soft[cell]! += length * a
@@ -195,6 +198,17 @@ function stretchEnd(words: Int32Array, states: Uint8Array, row: number, from: nu
   const stop = row + width - 1
   let at = row + from
   let word = words[at]!
+  // Four at a stride.
+  while (at + 4 <= stop) {
+    const b = words[at + 1]!
+    const c = words[at + 2]!
+    const d = words[at + 3]!
+    const e = words[at + 4]!
+    if (word === b || b === c || c === d || d === e || (word & b & c & d) >>> 24 !== 255) break
+    if ((states[cellOf(word)]! & states[cellOf(b)]! & states[cellOf(c)]! & states[cellOf(d)]!) !== FAR) break
+    word = e
+    at += 4
+  }
   while (at < stop) {
     const next = words[at + 1]!
     if (word === next || word >>> 24 !== 255 || states[cellOf(word)] !== FAR) break
@@ -204,13 +218,18 @@ function stretchEnd(words: Int32Array, states: Uint8Array, row: number, from: nu
   return at - row
 }
 
-function countGrain(words: Int32Array, tally: Int32Array, grain: Int32Array, from: number, to: number): void {
+/** Counts pixels; of each colour cell the first is kept. */
+function countGrain(
+  words: Int32Array,
+  grain: Int32Array,
+  grainFace: Int32Array,
+  from: number,
+  to: number,
+): void {
   for (let i = from; i < to; i++) {
     const word = words[i]!
     const cell = cellOf(word)
-    grain[cell]!++
-    const at = cell * TALLY
-    if (tally[at + 1] === 0) tally[at + 2] = word & 0xffffff
+    if (grain[cell]!++ === 0) grainFace[cell] = word & 0xffffff
   }
 }
 

@@ -31,21 +31,22 @@ export const thinGaps = (mask: Mask, diameter: number): ThinPlaces => {
   return longerThan(LENGTHS * diameter, tooThinFor(mask, diameter, true))
 }
 
-function longerThan(length: number, { mask, x, y }: ReturnType<typeof tooThinFor>): ThinPlaces {
+function longerThan(length: number, { mask, busy }: ReturnType<typeof tooThinFor>): ThinPlaces {
   const places: ThinPlace[] = []
   let count = 0
   let floor = 0
-  eachPatch(mask, 8, (area, x0, y0, x1, y1) => {
+  const take = (area: number, x0: number, y0: number, x1: number, y1: number): void => {
     if (Math.max(x1 - x0, y1 - y0) + 1 <= length) return
     count++
     if (places.length >= MOST_SHOWN && area <= floor) return
-    places.push({ box: { x: x0 - x, y: y0 - y, width: x1 - x0 + 1, height: y1 - y0 + 1 }, area })
+    places.push({ box: { x: x0, y: y0, width: x1 - x0 + 1, height: y1 - y0 + 1 }, area })
     if (places.length > 2 * MOST_SHOWN) {
       places.sort((p, q) => q.area - p.area)
       places.length = MOST_SHOWN
       floor = places[MOST_SHOWN - 1]!.area
     }
-  })
+  }
+  eachPatch(mask, 8, take, busy)
   places.sort((p, q) => q.area - p.area)
   if (places.length > MOST_SHOWN) places.length = MOST_SHOWN
   return { count, places }

@@ -7,7 +7,17 @@ import { type DotShape, halftoned, rulingForMesh } from '@/lib/artwork/halftone'
 import { inksFor } from '@/lib/artwork/inks'
 import { solidOf } from '@/lib/artwork/knockout'
 import { letter, plain, textWidth } from '@/lib/artwork/lettering'
-import { countSet, inverse, maskFromRows, minus, padded } from '@/lib/artwork/mask'
+import {
+  clearRun,
+  countSet,
+  emptyMask,
+  inverse,
+  type Mask,
+  maskFromRows,
+  minus,
+  padded,
+  setRun,
+} from '@/lib/artwork/mask'
 import { mirrored } from '@/lib/artwork/mirror'
 import { mixable, pairMix } from '@/lib/artwork/mix'
 import { dilated, eroded, opened, tooThinFor, window } from '@/lib/artwork/morphology'
@@ -200,22 +210,57 @@ describe('an octagonal pen', () => {
 })
 
 describe('what is too thin for a pen', () => {
-  it('is what an opening takes from the ink, and from the space around and in it', () => {
+  /** What an opening of the whole takes from the ink, and from the space around and in it. */
+  const holds = (mask: Mask, d: number): void => {
+    const { width, height } = mask
+    const rowsWith = (m: Mask): number[] =>
+      Array.from({ length: m.height }, (_, y) =>
+        m.bits.subarray(y * m.stride, (y + 1) * m.stride).some(w => w !== 0) ? 1 : 0,
+      )
+    const thin = tooThinFor(mask, d, false)
+    expect(thin.mask.bits).toEqual(minus(mask, opened(mask, d)).bits)
+    expect([...thin.busy]).toEqual(rowsWith(thin.mask))
+    const room = padded(mask, d + 1)
+    const space = inverse(room.mask)
+    const gaps = tooThinFor(mask, d, true)
+    const expected = window(minus(space, opened(space, d)), room.x, room.y, width, height)
+    expect(gaps.mask.bits).toEqual(expected.bits)
+    expect([...gaps.busy]).toEqual(rowsWith(gaps.mask))
+  }
+
+  it('is what an opening takes from grain', () => {
     fc.assert(
       fc.property(
         fc.array(fc.array(fc.boolean(), { minLength: 70, maxLength: 70 }), { minLength: 12, maxLength: 12 }),
         fc.integer({ min: 2, max: 6 }),
-        (grid, d) => {
-          const mask = maskFromRows(grid.map(r => r.map(b => (b ? '1' : '0')).join('')))
-          const thin = tooThinFor(mask, d, false)
-          expect(window(thin.mask, thin.x, thin.y, 70, 12).bits).toEqual(minus(mask, opened(mask, d)).bits)
-          const room = padded(mask, d + 1)
-          const space = inverse(room.mask)
-          const gaps = tooThinFor(mask, d, true)
-          const expected = window(minus(space, opened(space, d)), room.x, room.y, 70, 12)
-          expect(window(gaps.mask, gaps.x, gaps.y, 70, 12).bits).toEqual(expected.bits)
-          // Nothing is thin where there is only space.
-          expect(countSet(gaps.mask)).toBe(countSet(expected))
+        (grid, d) => holds(maskFromRows(grid.map(r => r.map(b => (b ? '1' : '0')).join(''))), d),
+      ),
+      { numRuns: 60 },
+    )
+  })
+
+  it('is what an opening takes from patches as large as many words and bands', () => {
+    const rectangle = fc.record({
+      x: fc.integer({ min: -40, max: 300 }),
+      y: fc.integer({ min: -40, max: 170 }),
+      w: fc.integer({ min: 1, max: 260 }),
+      h: fc.integer({ min: 1, max: 160 }),
+      ink: fc.boolean(),
+    })
+    fc.assert(
+      fc.property(
+        fc.array(rectangle, { minLength: 1, maxLength: 12 }),
+        fc.constantFrom(288, 300, 319),
+        fc.integer({ min: 2, max: 70 }),
+        (patches, width, d) => {
+          const mask = emptyMask(width, 170)
+          for (const { x, y, w, h, ink } of patches) {
+            const from = Math.max(0, x)
+            const to = Math.min(width, x + w)
+            for (let j = Math.max(0, y); from < to && j < Math.min(170, y + h); j++)
+              (ink ? setRun : clearRun)(mask, j, from, to)
+          }
+          holds(mask, d)
         },
       ),
       { numRuns: 60 },
