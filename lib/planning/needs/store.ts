@@ -1,10 +1,13 @@
 import 'server-only'
 import { db } from '@/lib/server/database'
+import { levels } from '@/lib/stock/store'
 import { type Instant, instant, instantOf } from '@/lib/units/time'
+import { notCovered } from './wanting'
 
 /** When work wants an item: how the plan has it, and until when it may be late without a promise being missed. */
 export type Need = {
   orderNumber: number
+  /** What it lacks: neither on the shelf nor on the way. Base units, above 0. */
   quantity: number
   /** When the plan begins its work; null: it has no place yet. */
   begins: Instant | null
@@ -14,11 +17,15 @@ export type Need = {
 }
 
 /**
- * What waits for some items, the most urgent first. The plan's work of an order may move as one by what lies between its end and its
- * promise; an order that is late already has no room.
+ * Orders that want more of some items than is there or comes, the most urgent first. The plan's work of an order may move as one by what
+ * lies between its end and its promise; an order that is late already has no room.
  */
 export async function needsOf(itemIds: readonly string[]): Promise<Map<string, Need[]>> {
-  const promises = await db().stockPromise.findMany({ where: { itemId: { in: [...new Set(itemIds)] } } })
+  const ids = [...new Set(itemIds)]
+  const [promises, shelf] = await Promise.all([
+    db().stockPromise.findMany({ where: { itemId: { in: ids } } }),
+    levels(ids),
+  ])
   const orders = await db().order.findMany({
     where: { id: { in: [...new Set(promises.map(p => p.orderId))] } },
     select: {
@@ -32,23 +39,30 @@ export async function needsOf(itemIds: readonly string[]): Promise<Map<string, N
     },
   })
   const by = new Map(orders.map(o => [o.id, o]))
+  const never = Number.POSITIVE_INFINITY
+  const there = new Map([...shelf].map(([id, l]) => [id, Math.max(0, l.onHand) + l.onTheWay]))
+  const wanted = notCovered(
+    promises.flatMap(p => {
+      const order = by.get(p.orderId)
+      return order ? [{ ...p, promiseAt: order.promiseAt && instantOf(order.promiseAt) }] : []
+    }),
+    there,
+  )
   const needs = new Map<string, Need[]>()
-  for (const p of promises) {
-    const order = by.get(p.orderId)
+  for (const { orderId, itemId, quantity, promiseAt } of wanted) {
+    const order = by.get(orderId)
     if (!order) continue
     const runs = order.jobSteps.flatMap(s => (s.run ? [s.run] : []))
     const begins = runs.length ? instant(Math.min(...runs.map(r => r.startAt.getTime()))) : null
     const ends = runs.length ? Math.max(...runs.map(r => r.endAt.getTime())) : null
-    const promiseAt = order.promiseAt && instantOf(order.promiseAt)
     const latest =
       begins === null || ends === null || promiseAt === null
         ? null
         : instant(begins + Math.max(0, promiseAt - ends))
-    const list = needs.get(p.itemId) ?? []
-    list.push({ orderNumber: order.number, quantity: p.quantity, begins, latest, promiseAt })
-    needs.set(p.itemId, list)
+    const list = needs.get(itemId) ?? []
+    list.push({ orderNumber: order.number, quantity, begins, latest, promiseAt })
+    needs.set(itemId, list)
   }
-  const never = Number.POSITIVE_INFINITY
   for (const list of needs.values())
     list.sort((a, b) => (a.latest ?? a.promiseAt ?? never) - (b.latest ?? b.promiseAt ?? never))
   return needs

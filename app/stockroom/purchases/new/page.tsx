@@ -68,7 +68,7 @@ export default async function NewPurchase({
     (item): Line => ({
       item,
       buy: whatToBuy(item.toOrder, { ...item, pack: packOf(item.kind, item.pricePer) }, currency),
-      needs: item.level.short > 0 ? (needs.get(item.id) ?? []) : [],
+      needs: needs.get(item.id) ?? [],
     }),
   )
   const total = sumMicro(lines.flatMap(l => (l.buy ? [l.buy.value] : [])))
@@ -77,6 +77,7 @@ export default async function NewPurchase({
       .filter(n => n.latest !== null && n.latest < now + l.item.leadDays * DAY)
       .map(n => ({ ...n, item: l.item })),
   )
+  const wantedBy = lines.flatMap(l => l.needs.flatMap(n => n.latest ?? [])).sort((a, b) => a - b)[0]
   const href = (name: string) => `/stockroom/purchases/new?from=${encodeURIComponent(name)}`
   return (
     <RoomPage
@@ -129,7 +130,14 @@ export default async function NewPurchase({
             label="Due"
             type="date"
             value={due}
-            hint={lead ? `${lead} days of lead time.` : undefined}
+            hint={[
+              lead ? `${lead} days of lead time.` : '',
+              wantedBy === undefined
+                ? ''
+                : `The plan wants the first of it by ${formatDay(wantedBy, timeZone)}.`,
+            ]
+              .filter(Boolean)
+              .join(' ')}
             required={false}
           />
         </Row>
@@ -188,7 +196,7 @@ function Lines({
               </small>
               {first && (
                 <small className={styles.quiet}>
-                  {whenWanted(first, zone, now + i.leadDays * DAY)}
+                  {show(first.quantity)} for {whenWanted(first, zone, now + i.leadDays * DAY)}
                   {needs.length > 1 ? ` · ${needs.length - 1} more` : ''}
                 </small>
               )}
@@ -230,8 +238,8 @@ function Lines({
 
 function whenWanted(need: Need, zone: string, comes: number): string {
   const order = `order ${need.orderNumber}`
-  if (need.begins === null) return `${order} waits for it`
-  const begins = `${order} begins ${formatDay(need.begins, zone)}`
+  if (need.begins === null) return `${order}, which waits for it`
+  const begins = `${order}, which begins ${formatDay(need.begins, zone)}`
   if (need.latest === null) return begins
   const latest = `${begins}, at the latest ${formatDay(need.latest, zone)}`
   return need.latest < comes ? `▲ ${latest}: the usual lead time is too long` : latest
