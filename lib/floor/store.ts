@@ -19,10 +19,12 @@ import { activePeople } from '@/lib/server/people'
 import { mayDo } from '@/lib/server/rights'
 import type { StationKind } from '@/lib/shop/stations'
 import { crew, ratesAt, type StationRow, shop, stations } from '@/lib/shop/store'
-import { attempt, issueTx, levels, must, promiseForOrderTx, Refused } from '@/lib/stock/store'
+import { expiredWords } from '@/lib/stock/lots'
+import type { Needed } from '@/lib/stock/promises'
+import { attempt, expiredAhead, issueTx, levels, must, promiseForOrderTx, Refused } from '@/lib/stock/store'
 import { microToMinor, minor, roundToMicro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
-import { formatTime, type Instant, instant, instantOf, seconds } from '@/lib/units/time'
+import { formatLongDay, formatTime, type Instant, instant, instantOf, seconds } from '@/lib/units/time'
 import { blanksToDraw, consumed } from './consume'
 import { standing } from './counter/counter'
 import { decideMisprint, MISPRINT_WORDS, type MisprintReason } from './misprint'
@@ -247,6 +249,7 @@ export const startStep = (
       }),
     )
     const below = await drawBlanks(tx, on, what)
+    const old = await oldAhead(tx, on, now)
     await tx.jobStep.update({
       where: { id: stepId },
       data: { state: 'running', stationId, startedAt: new Date(now), version: { increment: 1 } },
@@ -265,7 +268,7 @@ export const startStep = (
       )
     await takeOn(tx, stepId, stationId, by, now)
     await replanTx(tx, `“${on.step.title}” of order ${on.order.number} started`, cameAt)
-    return { caution: [caution, below].filter(Boolean).join(' ') || null }
+    return { caution: [caution, below, old].filter(Boolean).join(' ') || null }
   })
 
 /** Writes on the plan who works the step, so that nobody else is planned there. */
@@ -313,29 +316,44 @@ async function drawBlanks(tx: Tx, on: Loaded, { by, now, reportId }: Made): Prom
     : null
 }
 
-/** Draws what so many worked pieces have used. Consumables that the stockroom does not keep are left out. */
+/** What so many worked pieces use, as items of the stockroom. Consumables that it does not keep are left out. */
+async function usedRows(tx: Tx, on: Loaded, before: number, after: number): Promise<Needed[]> {
+  const uses = consumed(on.recipe.uses, before, after)
+  if (uses.length === 0) return []
+  const items = await tx.stockItem.findMany({
+    where: { consumable: { in: uses.map(u => u.consumable) } },
+    select: { id: true, consumable: true },
+  })
+  const idOf = new Map(items.map(i => [i.consumable, i.id]))
+  return uses.flatMap(u => {
+    const itemId = idOf.get(u.consumable)
+    return itemId ? [{ itemId, quantity: u.quantity }] : []
+  })
+}
+
+/** Draws what so many worked pieces have used. Says what of it was out of date. */
 async function drawConsumables(
   tx: Tx,
   on: Loaded,
   before: number,
   after: number,
   { by, now, reportId }: Made,
-) {
-  const uses = consumed(on.recipe.uses, before, after)
-  if (uses.length === 0) return
-  const items = await tx.stockItem.findMany({
-    where: { consumable: { in: uses.map(u => u.consumable) } },
-    select: { id: true, consumable: true },
-  })
-  const idOf = new Map(items.map(i => [i.consumable, i.id]))
-  const rows = uses.flatMap(u => {
-    const itemId = idOf.get(u.consumable)
-    return itemId ? [{ itemId, quantity: u.quantity }] : []
-  })
-  if (rows.length === 0) return
-  must(
+): Promise<string | null> {
+  const rows = await usedRows(tx, on, before, after)
+  if (rows.length === 0) return null
+  const issued = must(
     await issueTx(tx, { orderId: on.order.id, stepId: on.step.id, reportId, rows, by, now, kind: 'issued' }),
   )
+  const old = expiredWords(issued, t => formatLongDay(t, on.zone))
+  return old && `By the book this used ${old}: look at the prints, and tell the stockroom.`
+}
+
+/** Says before the first piece what the shelf would give out of date. */
+async function oldAhead(tx: Tx, on: Loaded, now: Instant): Promise<string | null> {
+  const worked = on.step.good + on.step.spoiled
+  const rows = await usedRows(tx, on, worked, on.step.pieces)
+  const old = expiredWords(await expiredAhead(rows, now), t => formatLongDay(t, on.zone))
+  return old && `Not enough is left that is in date. This will take ${old}: try it on a test print first.`
 }
 
 /** Books the time since the step was started, went on, or was handed on in part. */
@@ -439,7 +457,7 @@ export const finishStep = (
     const sizes = must(goodBySize(await sizesLeft(tx, on.step), what.good, what.sizes ?? null))
     await bookTime(tx, on, what, what.good)
     const worked = on.step.good + on.step.spoiled
-    await drawConsumables(tx, on, worked, worked + what.good, what)
+    const old = await drawConsumables(tx, on, worked, worked + what.good, what)
     await tx.jobStep.update({
       where: { id: on.step.id },
       data: {
@@ -461,7 +479,7 @@ export const finishStep = (
     )
     return {
       note: done.complete ? null : `${done.left} still to do; what is done can go on to the next step.`,
-      caution: besideOf(on, what.seen),
+      caution: [old, besideOf(on, what.seen)].filter(Boolean).join(' ') || null,
     }
   })
 
@@ -537,7 +555,13 @@ export const reportMisprint = (
     const complete = lost.here.complete && on.step.state !== 'done'
     if (complete && running) await bookTime(tx, on, what, 0)
     const worked = on.step.good + on.step.spoiled
-    await drawConsumables(tx, on, worked, Math.max(worked, lost.here.good + lost.here.spoiled), what)
+    const old = await drawConsumables(
+      tx,
+      on,
+      worked,
+      Math.max(worked, lost.here.good + lost.here.spoiled),
+      what,
+    )
     await tx.jobStep.update({
       where: { id: on.step.id },
       data: {
@@ -586,7 +610,7 @@ export const reportMisprint = (
     if (on.order.state === 'ready')
       must(await moveOrderTx(tx, on.order.id, 'making', { by, now, what: 'a piece was found spoiled' }))
     await replanTx(tx, `misprint at “${on.step.title}” of order ${on.order.number}`, cameAt)
-    const beside = besideOf(on, what.seen)
+    const beside = [old, besideOf(on, what.seen)].filter(Boolean).join(' ') || null
     if (remake.drawn)
       return {
         note: `${quantity} × ${lost.size} is on the list again, from the first step on.`,

@@ -1,3 +1,4 @@
+import type { BaseUnit } from '@/lib/units/base-unit'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import type { Instant } from '@/lib/units/time'
 import { formatAmount } from './items'
@@ -183,4 +184,18 @@ function saying(entry: Entry, draw: Draw, { day }: LotShelf): Pick<Entry, 'why'>
   if (entry.kind !== 'issued' || !draw.expired || draw.goodUntil === null) return {}
   const words = `Lot ${draw.lot} was out of date since ${day(draw.goodUntil)}`
   return { why: entry.why ? `${entry.why}. ${words}` : words }
+}
+
+/** Goods, and what of them is drawn from lots that are out of date. */
+export type DrawnGoods = { name: string; unit: BaseUnit; expired: readonly Draw[] }
+
+/** Which goods are out of date, in words: "40 ml of White ink (lot A, out of date since 3 May 2026)"; null: none of them. */
+export function expiredWords(goods: readonly DrawnGoods[], day: (at: Instant) => string): string | null {
+  const words = goods.flatMap(g =>
+    g.expired.map(d => {
+      const since = d.goodUntil === null ? '' : `, out of date since ${day(d.goodUntil)}`
+      return `${formatAmount(d.quantity, g.unit)} of ${g.name} (lot ${d.lot}${since})`
+    }),
+  )
+  return words.length ? words.join('; ') : null
 }

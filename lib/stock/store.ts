@@ -12,6 +12,8 @@ import {
   bookLots,
   type CameLot,
   type Draw,
+  type DrawnGoods,
+  drawLots,
   isExpired,
   type Lot,
   type LotBooked,
@@ -723,6 +725,7 @@ export type Issue = {
 export type Issued = {
   itemId: string
   name: string
+  unit: BaseUnit
   quantity: number
   value: Micro
   below: number
@@ -760,9 +763,26 @@ export async function issueTx(tx: Tx, issue: Issue): Promise<Result<Issued[]>> {
     if (issue.kind === 'issued') await lessenPromise(tx, issue.orderId, item.id, quantity)
     const value = micro(-done.entries.reduce((sum, e) => sum + e.value, 0))
     const below = Math.max(0, -done.shelf.onHand)
-    out.push({ itemId: item.id, name: item.name, quantity, value, below, expired: done.expired })
+    const { id: itemId, name } = item
+    const unit = item.unit as BaseUnit
+    out.push({ itemId, name, unit, quantity, value, below, expired: done.expired })
   }
   return ok(out)
+}
+
+/** What would be drawn from lots that are out of date, if so much were taken now; nothing is written. */
+export async function expiredAhead(rows: readonly Needed[], now: Instant): Promise<DrawnGoods[]> {
+  const wanted = gather(rows)
+  const items = await db().stockItem.findMany({
+    where: { id: { in: wanted.map(r => r.itemId) }, lots: { some: { onHand: { gt: 0 } } } },
+    include: { lots: true },
+  })
+  const shelf = await levels(items.map(i => i.id))
+  return items.map(i => {
+    const quantity = wanted.find(r => r.itemId === i.id)?.quantity ?? 0
+    const draws = drawLots(i.lots.map(lotOf), shelf.get(i.id)?.onHand ?? 0, quantity, now)
+    return { name: i.name, unit: i.unit as BaseUnit, expired: draws.filter(d => d.expired) }
+  })
 }
 
 async function lessenPromise(tx: Tx, orderId: string, itemId: string, issued: number) {

@@ -7,7 +7,8 @@ import { db, transaction } from '@/lib/server/database'
 import { defaultHours } from '@/lib/shop/stations'
 import { addStation } from '@/lib/shop/store'
 import { checkBooks } from '@/lib/stock/proof/store'
-import { issueTx, levels } from '@/lib/stock/store'
+import { issueTx, levels, receiveTx } from '@/lib/stock/store'
+import { micro } from '@/lib/units/money'
 import { freshDatabase } from '../support/database'
 import {
   ANA,
@@ -69,6 +70,44 @@ describe('an agreed order', () => {
     expect(plan.orders[0]).toMatchObject({ number: order.number, holds: [] })
     expect(plan.reason).toBe(`order ${order.number} agreed`)
     expect((await levels([floor.itemId('S')])).get(floor.itemId('S'))).toMatchObject({ promised: 4 })
+  })
+})
+
+describe('what is out of date', () => {
+  const parchment = async (lot: string, days: number, quantity: number) => {
+    const { id } = await db().stockItem.findUniqueOrThrow({ where: { sku: 'PARCH' } })
+    const goods = { quantity, value: micro(150_000 * quantity) }
+    const came = { lot, goodUntil: later(days * 24 * 60) }
+    const put = await transaction(tx => receiveTx(tx, id, { ...goods, came }, 'Ines', later(-60), {}))
+    if (!put.ok) throw new Error(put.message)
+  }
+
+  test('is told at the station before the first piece, and when it is drawn', async () => {
+    await parchment('OLD', 0, 100)
+    const press = await cut()
+    const begun = await start(press.id, 'press-a', 30)
+    // Looking ahead draws nothing.
+    const lines = await db().movement.count()
+    expect(begun).toMatchObject({ ok: true })
+    expect(begun.ok && begun.value.caution).toMatch(
+      /^Not enough is left that is in date\. This will take 1 of Parchment \(lot OLD, out of date since Thursday 14 May 2026\): try it on a test print first\.$/,
+    )
+    const done = await finish(press.id, 8, 60)
+    expect(done.ok && done.value.caution).toMatch(
+      /^By the book this used 1 of Parchment \(lot OLD, out of date since Thursday 14 May 2026\): look at the prints, and tell the stockroom\.$/,
+    )
+    const drawn = await db().movement.findMany({ where: { lot: 'OLD', kind: 'issued' } })
+    expect(drawn.map(m => m.why)).toEqual(['Lot OLD was out of date since Thursday 14 May 2026'])
+    expect(await db().movement.count()).toBe(lines + 1)
+  })
+
+  test('is not spoken of while there is enough that is good', async () => {
+    await parchment('OLD', 0, 100)
+    await parchment('NEW', 30, 100)
+    const press = await cut()
+    const begun = await start(press.id, 'press-a', 30)
+    const done = await finish(press.id, 8, 60)
+    expect([begun, done].map(r => r.ok && r.value.caution)).toEqual([null, null])
   })
 })
 
