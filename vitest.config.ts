@@ -19,6 +19,7 @@ export default defineConfig({
     globalSetup: 'tests/support/scratch-folder.ts',
     setupFiles: 'tests/support/cases.ts',
     // The shop's zone is an argument everywhere; the machine's own zone must not matter.
-    env: { TZ: 'America/Los_Angeles' },
+    // What the server writes about itself is not what a test says.
+    env: { TZ: 'America/Los_Angeles', SHIRTWRIGHT_LOG: 'silent' },
   },
 })

@@ -39,7 +39,7 @@ test('people are let in, given a second factor, a PIN at a shared tablet, and si
   await page.getByLabel('Name', { exact: true }).fill('Ilse Brandt')
   await page.getByLabel('First password').fill('short')
   await page.getByRole('button', { name: 'Let in' }).click()
-  await expect(page.getByText('A password has at least 10 characters.')).toBeVisible()
+  await expect(page.getByText('A password has at least 12 characters.')).toBeVisible()
   await page.getByLabel('First password').fill('four pale green shirts')
   await page.getByRole('button', { name: 'Let in' }).click()
   await expect(page.getByRole('link', { name: 'Ilse Brandt' })).toBeVisible()

@@ -15,7 +15,7 @@ test('the owner sets up a shop, signs in, and finds nothing half made', async ({
   await page.goto('/welcome')
   await page.getByRole('button', { name: 'Open my shop' }).click()
   await expect(page.getByText('Type what the shop is called.')).toBeVisible()
-  await expect(page.getByText('A password has at least 10 characters.')).toBeVisible()
+  await expect(page.getByText('A password has at least 12 characters.')).toBeVisible()
 
   await page.getByLabel('Name of the shop').fill('Ink & <b>Oak</b>')
   await page.getByLabel('Currency').selectOption('GBP')

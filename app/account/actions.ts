@@ -7,6 +7,7 @@ import { readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import {
   beginSecondFactor,
+  changeOwnMail,
   changeOwnPassword,
   confirmSecondFactor,
   endSecondFactor,
@@ -42,6 +43,28 @@ export async function passwordAction(_before: FormAnswer | null, form: FormData)
   if (!done.ok) return done
   refresh()
   return { ok: true, message: 'Your password is changed. Other browsers of yours are signed out.' }
+}
+
+export async function mailAction(_before: FormAnswer | null, form: FormData): Promise<FormAnswer> {
+  const person = await personByPassword()
+  if (!person.ok) return person
+  const read = readForm(
+    z.object({
+      email: z.string().max(200, 'That is too long for an address.').default(''),
+      password: word('Type your password.'),
+    }),
+    form,
+  )
+  if (!read.ok) return read.answer
+  const done = await changeOwnMail(read.value, person.value, await headers())
+  if (!done.ok) return done
+  refresh()
+  return {
+    ok: true,
+    message: read.value.email.trim()
+      ? 'A key for a new password is sent there, should you forget yours.'
+      : 'Your mail address is taken away.',
+  }
 }
 
 export async function pinAction(_before: FormAnswer | null, form: FormData): Promise<FormAnswer> {

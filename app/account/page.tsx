@@ -9,12 +9,21 @@ import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { isDemo } from '@/lib/server/demo'
+import { SHORTEST_PASSWORD } from '@/lib/server/passwords'
+import { resetByMailWorks } from '@/lib/server/reset-mail'
 import { currentSessionId, requirePerson } from '@/lib/server/session'
 import { openSessions, signInOf } from '@/lib/server/sign-ins'
 import { LONGEST_PIN, SHORTEST_PIN } from '@/lib/server/tablets'
 import { shop } from '@/lib/shop/store'
 import { formatMoment, instantOf } from '@/lib/units/time'
-import { endFactorAction, endOwnSessionAction, noPinAction, passwordAction, pinAction } from './actions'
+import {
+  endFactorAction,
+  endOwnSessionAction,
+  mailAction,
+  noPinAction,
+  passwordAction,
+  pinAction,
+} from './actions'
 import { AddSecondFactor } from './second-factor'
 
 export const metadata: Metadata = { title: 'How you sign in' }
@@ -24,11 +33,12 @@ export default async function Account() {
   const person = await requirePerson()
   if (person.role === 'tablet') redirect('/floor')
   const now = new Date()
-  const [{ timeZone }, own, sessions, here] = await Promise.all([
+  const [{ timeZone }, own, sessions, here, mails] = await Promise.all([
     shop(),
     signInOf(person.id),
     openSessions(now, person.id),
     currentSessionId(),
+    resetByMailWorks(),
   ])
   return (
     <RoomPage narrow>
@@ -86,7 +96,7 @@ export default async function Account() {
                 label="New password"
                 type="password"
                 autoComplete="new-password"
-                hint="At least 10 characters. Four words are easy to keep and hard to guess."
+                hint={`At least ${SHORTEST_PASSWORD} characters. Four words are easy to keep and hard to guess.`}
                 required
               />
               <Field
@@ -97,6 +107,35 @@ export default async function Account() {
                 required
               />
               <SubmitButton>Change the password</SubmitButton>
+            </ActionForm>
+          </Section>
+          <Section
+            title="Mail address"
+            aside={own.email ? <StateMark state="done">{own.email}</StateMark> : undefined}
+          >
+            <p>
+              Should you forget your password, a key for a new one is mailed there
+              {mails ? '' : ', once the owner has set a mail server and the shop’s own address under Shop'}.
+              You are told by mail, too, when your password is changed.
+            </p>
+            <ActionForm key={own.email} action={mailAction} label="Mail address">
+              <Field
+                name="email"
+                label="Your address"
+                type="email"
+                autoComplete="email"
+                maxLength={200}
+                value={own.email}
+                required={false}
+              />
+              <Field
+                name="password"
+                label="Your password"
+                type="password"
+                autoComplete="current-password"
+                required
+              />
+              <SubmitButton>Save the address</SubmitButton>
             </ActionForm>
           </Section>
           <Section

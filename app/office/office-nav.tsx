@@ -16,6 +16,7 @@ const PAGES = [
   { href: '/office/buying', label: 'Should we buy it?' },
   { href: '/office/history', label: 'History' },
   { href: '/office/backups', label: 'Backups' },
+  { href: '/office/health', label: 'Health' },
 ] as const
 
 /** The pages of the office. */

@@ -2,9 +2,10 @@
 import { headers } from 'next/headers'
 import { redirect } from 'next/navigation'
 import * as z from 'zod'
-import { fieldsOf } from '@/app/forms'
+import { fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { DEMO_PASSWORD, isDemo } from '@/lib/server/demo'
+import { askForReset, resetByMail } from '@/lib/server/forgotten'
 import { hasDatabase } from '@/lib/server/health'
 import { ownAddress } from '@/lib/server/origin'
 import { signInByCode } from '@/lib/server/own-sign-in'
@@ -31,7 +32,7 @@ async function enter(fields: Record<string, string>): Promise<FormAnswer> {
     for (const { path, message } of read.error.issues) errors[String(path[0])] ??= message
     return { ok: false, message: '', errors }
   }
-  const done = await door.signIn(read.data.name, read.data.password, await headers())
+  const done = await door.signIn(read.data.name, read.data.password, await headers(), fields.stay === 'on')
   if (!done.ok) return { ok: false, message: done.message }
   const to = ownAddress(fields.to)
   redirect(done.value === 'code' ? `/sign-in/code?to=${encodeURIComponent(to)}` : to)
@@ -62,10 +63,48 @@ export async function signInWithPin(_: FormAnswer | null, data: FormData): Promi
   redirect(to.startsWith('/floor') ? to : '/floor')
 }
 
+/** Asks for a mail with which a forgotten password is replaced. */
+export async function askResetAction(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
+  if (!hasDatabase()) redirect('/welcome')
+  const name = fieldsOf(data).name?.trim() ?? ''
+  if (!name || name.length > 200) return { ok: false, message: 'Type your name.', field: 'name' }
+  const done = await askForReset(name, await headers())
+  if (!done.ok) return { ok: false, message: done.message }
+  return {
+    ok: true,
+    message:
+      'If the shop has your mail address, a mail is on its way. None after some minutes? Ask the owner for a new password.',
+  }
+}
+
+const newPassword = z
+  .object({
+    key: z.string().max(200).catch(''),
+    password: z
+      .string('Type the new password.')
+      .min(1, 'Type the new password.')
+      .max(1000, 'That is too long for a password.'),
+    again: z.string().max(1000).catch(''),
+  })
+  .refine(f => f.password === f.again, {
+    path: ['again'],
+    message: 'The two are not the same: type the new password again.',
+  })
+
+/** Replaces a forgotten password by the key of a mail. */
+export async function newPasswordAction(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
+  if (!hasDatabase()) redirect('/welcome')
+  const read = readForm(newPassword, data)
+  if (!read.ok) return read.answer
+  const done = await resetByMail(read.value.key, read.value.password, await headers())
+  if (!done.ok) return { ok: false, message: done.message, ...(done.field && { field: done.field }) }
+  redirect('/sign-in?new=password')
+}
+
 /** One press in the demo: everybody there has the same, public password. */
 export async function signInToDemo(_: FormAnswer | null, data: FormData): Promise<FormAnswer> {
   if (!isDemo()) return { ok: false, message: 'Only the demo shop signs in without a password.' }
-  return enter({ ...fieldsOf(data), password: DEMO_PASSWORD })
+  return enter({ ...fieldsOf(data), password: DEMO_PASSWORD, stay: 'on' })
 }
 
 export async function signOut(): Promise<void> {

@@ -8,6 +8,8 @@ import { Field } from '@/app/parts/field'
 import { RegistrationMark } from '@/app/parts/mark'
 import { Notice } from '@/app/parts/notice'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { TickField } from '@/app/parts/tick-field'
+import { STAY_DAYS } from '@/lib/server/auth'
 import { isDemo } from '@/lib/server/demo'
 import { hasDatabase } from '@/lib/server/health'
 import { ownAddress } from '@/lib/server/origin'
@@ -24,7 +26,12 @@ export const dynamic = 'force-dynamic'
 export default async function SignInPage({
   searchParams,
 }: {
-  searchParams: Promise<{ to?: string | string[]; needs?: string | string[]; by?: string | string[] }>
+  searchParams: Promise<{
+    to?: string | string[]
+    needs?: string | string[]
+    by?: string | string[]
+    new?: string | string[]
+  }>
 }) {
   if (!hasDatabase()) redirect('/welcome')
   const asked = await searchParams
@@ -37,6 +44,7 @@ export default async function SignInPage({
     <main className={styles.page}>
       <RegistrationMark size={44} />
       <h1>Sign in</h1>
+      {asked.new === 'password' && <Notice kind="done">Your new password is set: sign in with it.</Notice>}
       {person && needs && <Notice kind="stop">{notAllowed(person.role, needs)}</Notice>}
       {isDemo() ? <DemoPeople to={to} /> : tablet ? <NameAndPin to={to} /> : <NameAndPassword to={to} />}
     </main>
@@ -56,7 +64,15 @@ function NameAndPassword({ to }: { to: string }) {
         spellCheck={false}
       />
       <Field name="password" label="Password" required type="password" autoComplete="current-password" />
+      <TickField
+        name="stay"
+        label={`Stay signed in here for ${STAY_DAYS} days`}
+        note="For a computer of your own, or the screen on the wall. Without it you sign in again the next day."
+      />
       <SubmitButton size="floor">Sign in</SubmitButton>
+      <p>
+        <Link href="/sign-in/forgotten">Password forgotten?</Link>
+      </p>
     </ActionForm>
   )
 }

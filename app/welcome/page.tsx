@@ -9,6 +9,7 @@ import { SubmitButton } from '@/app/parts/submit-button'
 import { hasOwnShop } from '@/lib/server/data-folder'
 import { isDemo } from '@/lib/server/demo'
 import { hasDatabase } from '@/lib/server/health'
+import { SHORTEST_PASSWORD } from '@/lib/server/passwords'
 import { openDemo, openOwnShop, setUpShop } from './actions'
 import styles from './welcome.module.css'
 
@@ -103,7 +104,7 @@ function NewShop() {
         <Field
           name="password"
           label="Password"
-          hint="At least 10 characters. A few words in a row are good."
+          hint={`At least ${SHORTEST_PASSWORD} characters. A few words in a row are good.`}
           required
           type="password"
           autoComplete="new-password"

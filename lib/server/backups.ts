@@ -106,7 +106,7 @@ const laterOf = (due: Instant | null, now: Instant): Instant | null =>
   due === null ? null : instant(Math.max(due, now))
 
 /** The disk under a folder, or under the nearest folder above it that is there. */
-async function diskOf(folder: string): Promise<{ dev: number; free: number } | null> {
+export async function diskOf(folder: string): Promise<{ dev: number; free: number } | null> {
   for (let at = folder; ; at = dirname(at)) {
     try {
       const [{ dev }, { bavail, bsize }] = await Promise.all([stat(at), statfs(at)])

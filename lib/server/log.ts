@@ -1,5 +1,6 @@
 import 'server-only'
 import { pino } from 'pino'
+import { rememberFault } from './fault-book'
 
 const LEVELS = ['debug', 'info', 'warn', 'error', 'silent'] as const
 
@@ -66,7 +67,17 @@ export const addressWithoutSecrets = (path: string): string =>
  * @param doing what the server was at, in a word or an address
  */
 export function logFault(code: string | undefined, doing: string, error: unknown): void {
-  log.error({ code, doing, ...faultLine(error) }, 'fault')
+  const line = faultLine(error)
+  log.error({ code, doing, ...line }, 'fault')
+  rememberFault({ code: code ?? null, doing, text: String(line.text ?? line.error) })
+}
+
+/**
+ * One line for each try to pass a door: which it was and what came of it, never who it was.
+ * @param outcome `in`, `code` (one is still to be typed), `asked`, or the code of the refusal
+ */
+export function logDoor(door: 'sign-in' | 'code' | 'pin' | 'reset' | 'right' | 'key', outcome: string): void {
+  log[['in', 'code', 'asked'].includes(outcome) ? 'info' : 'warn']({ door, outcome }, 'door')
 }
 
 /**

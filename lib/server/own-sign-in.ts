@@ -1,9 +1,13 @@
 import 'server-only'
 import { isAPIError } from 'better-auth/api'
 import { ok, type Result, refuse } from '@/lib/units/result'
-import { auth } from './auth'
+import { A_DAYS_WORK_MS, auth } from './auth'
+import { db } from './database'
 import { type Actor, record } from './history'
+import { logDoor } from './log'
 import { mayStillSignIn, passwordFor } from './people'
+import { mailChanged } from './reset-mail'
+import { changeMailAddress } from './sign-ins'
 
 /** What an authenticator is given: an `otpauth:` address to be shown as a square code, and codes for the day it is lost. */
 export type Enrolment = { address: string; secret: string; codes: string[] }
@@ -50,8 +54,32 @@ export async function changeOwnPassword(
     wrongPassword,
   )
   if (!done.ok) return done
+  // The library begins a long session, whatever this one was.
+  if (/(^|;\s*)(__Secure-)?shirtwright\.dont_remember=/.test(headers.get('cookie') ?? '')) {
+    const end = new Date(Date.now() + A_DAYS_WORK_MS)
+    await db().session.updateMany({
+      where: { userId: by.id ?? '', expiresAt: { gt: end } },
+      data: { expiresAt: end },
+    })
+  }
   await record({ by, what: 'changed the password', entity: 'sign-in', ref: by.id ?? '' })
+  void mailChanged(by.id ?? '')
   return ok(null)
+}
+
+/** Changes one's own mail address, which opens the way to a new password: so the password of now is asked for. */
+export async function changeOwnMail(
+  given: { password: string; email: string },
+  by: Actor & { id: string },
+  headers: Headers,
+): Promise<Result<null>> {
+  const right = await asked(
+    () => auth().api.verifyPassword({ body: { password: given.password }, headers }),
+    wrongPassword,
+  )
+  if (!right.ok) return right
+  const done = await changeMailAddress(by.id, given.email, by)
+  return done.ok ? ok(null) : done
 }
 
 /** Begins a second factor (time-based codes, RFC 6238). It counts only once a first code has been typed. */
@@ -101,6 +129,7 @@ export async function signInByCode(typed: string, headers: Headers): Promise<Res
       field: 'code',
     },
   )
+  logDoor('code', done.ok ? 'in' : done.code)
   if (!done.ok) return done
   if (!(await mayStillSignIn(done.value.user.id)))
     return refuse('left', 'This name may no longer sign in: ask the owner.')

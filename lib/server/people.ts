@@ -1,5 +1,6 @@
 import 'server-only'
 import { uuidv7 } from 'uuidv7'
+import { z } from 'zod'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { db, Prisma, transaction } from './database'
 import { hashPassword, LONGEST_PASSWORD, SHORTEST_PASSWORD } from './passwords'
@@ -10,6 +11,13 @@ export type Person = { id: string; name: string; role: Role }
 /** A name in the form in which sign-in compares names: "  ANA  Duarte " and "Ana Duarte" are one person. */
 export const signInName = (name: string): string =>
   name.normalize('NFKC').trim().replace(/\s+/g, ' ').toLowerCase()
+
+/** What the sign-in library is given for somebody who has left no mail address; ".invalid" never reaches anyone (RFC 2606). */
+const NOWHERE = '@people.invalid'
+const nowhere = (id: string) => `${id}${NOWHERE}`
+
+/** Whether mail to this address reaches somebody. */
+export const hasMailAddress = (email: string): boolean => !email.endsWith(NOWHERE)
 
 /** Whether somebody may choose this password: length alone counts (NIST SP 800-63B, 5.1.1.2), and that it is not the name. */
 export function passwordFor(name: string, password: string): Result<string> {
@@ -48,8 +56,7 @@ export async function addPerson(newcomer: {
           name,
           username: signInName(name),
           displayUsername: name,
-          // The sign-in library wants an address for everybody; ".invalid" never reaches anyone (RFC 2606).
-          email: `${id}@people.invalid`,
+          email: nowhere(id),
           role,
         },
       })
@@ -77,4 +84,28 @@ export async function mayStillSignIn(id: string): Promise<boolean> {
 export async function activePeople(): Promise<{ id: string; name: string; role: Job }[]> {
   const rows = await db().person.findMany({ where: { active: true }, orderBy: { name: 'asc' } })
   return rows.map(row => ({ id: row.id, name: row.name, role: row.role as Job }))
+}
+
+/** Whatever the library has sent or begun for somebody (keys for a new password, half a sign-in) opens nothing any more. Joins the caller's transaction. */
+export async function endKeys(id: string): Promise<void> {
+  await db().verification.deleteMany({ where: { value: id } })
+}
+
+/**
+ * Sets or takes away the mail address to which a key for a new password may be sent. Joins the caller's transaction.
+ * @param email empty takes it away
+ */
+export async function setMailAddress(id: string, email: string): Promise<Result<string>> {
+  const address = email.trim().toLowerCase()
+  if (address && (address.length > 200 || !z.email().safeParse(address).success))
+    return refuse('email', 'This is not an e-mail address: type it like ana@example.com.', 'email')
+  const other = address && (await db().person.findUnique({ where: { email: address } }))
+  if (other && other.id !== id)
+    return refuse('email-taken', 'Somebody else has this address: everybody needs their own.', 'email')
+  await db().person.update({
+    where: { id },
+    data: { email: address || nowhere(id), emailVerified: false },
+  })
+  await endKeys(id)
+  return ok(address)
 }

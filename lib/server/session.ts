@@ -5,6 +5,7 @@ import { cache } from 'react'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
 import { hasDatabase } from './database'
+import { logDoor } from './log'
 import type { Person } from './people'
 import { JOBS, mayDo, RIGHT_WORDS, type Right, type Role } from './rights'
 
@@ -51,8 +52,10 @@ export async function requirePerson(right?: Right): Promise<Person> {
   const person = await currentPerson()
   const address = (await headers()).get(ADDRESS_HEADER) ?? '/'
   if (!person) redirect(`/sign-in?to=${encodeURIComponent(address)}`)
-  if (right && !mayDo(person.role, right))
+  if (right && !mayDo(person.role, right)) {
+    logDoor('right', right)
     redirect(`/sign-in?to=${encodeURIComponent(address)}&needs=${encodeURIComponent(right)}`)
+  }
   return person
 }
 
@@ -61,7 +64,10 @@ export async function personWith(right: Right): Promise<Result<Person>> {
   const person = await currentPerson()
   if (!person)
     return refuse('signed-out', 'You are no longer signed in: sign in in another tab, then send this again.')
-  if (!mayDo(person.role, right)) return refuse('not-allowed', notAllowed(person.role, right))
+  if (!mayDo(person.role, right)) {
+    logDoor('right', right)
+    return refuse('not-allowed', notAllowed(person.role, right))
+  }
   return ok(person)
 }
 

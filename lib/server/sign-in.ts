@@ -3,6 +3,8 @@ import { isAPIError } from 'better-auth/api'
 import { RateLimiterMemory, RateLimiterRes } from 'rate-limiter-flexible'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
+import { inTurn } from './in-turn'
+import { logDoor } from './log'
 import { mayStillSignIn, signInName } from './people'
 
 const TRIES = 5
@@ -16,10 +18,25 @@ export type Step = 'in' | 'code'
 
 /**
  * Signs in and sets the session's cookie; or that of the second step, where there is one.
+ * @param stay keeps this browser signed in beyond the day: for a computer that one person has to themselves
  * @returns what comes next, or a refusal that does not tell whether the name or the password was wrong
  */
-export async function signIn(name: string, password: string, headers: Headers): Promise<Result<Step>> {
+export async function signIn(
+  name: string,
+  password: string,
+  headers: Headers,
+  stay = false,
+): Promise<Result<Step>> {
   const key = signInName(name)
+  const done = await inTurn(`sign-in ${key}`, () => tried(key, { name, password, headers, stay }))
+  logDoor('sign-in', done.ok ? done.value : done.code)
+  return done
+}
+
+async function tried(
+  key: string,
+  { name, password, headers, stay }: { name: string; password: string; headers: Headers; stay: boolean },
+): Promise<Result<Step>> {
   try {
     await tries.consume(key)
   } catch (error) {
@@ -28,7 +45,10 @@ export async function signIn(name: string, password: string, headers: Headers): 
     return refuse('too-many-tries', `Too many wrong tries for this name: try again in ${seconds} seconds.`)
   }
   try {
-    const done = await auth().api.signInUsername({ body: { username: name, password }, headers })
+    const done = await auth().api.signInUsername({
+      body: { username: name, password, rememberMe: stay },
+      headers,
+    })
     await tries.delete(key)
     // The second factor's part of the library answers in place of a session.
     if (!('user' in done) || !done.user) return ok('code')

@@ -4,7 +4,7 @@ import { ok, type Result, refuse } from '@/lib/units/result'
 import { db, type Tx, transaction } from './database'
 import { type Actor, record } from './history'
 import { hashPassword } from './passwords'
-import { addPerson, passwordFor } from './people'
+import { addPerson, endKeys, hasMailAddress, passwordFor, setMailAddress } from './people'
 import type { Job } from './rights'
 
 /** Somebody who can sign in, or once could. */
@@ -15,6 +15,8 @@ export type SignIn = {
   active: boolean
   secondFactor: boolean
   pin: boolean
+  /** Where a key for a new password may be sent; empty: nowhere. */
+  email: string
   sessions: number
 }
 
@@ -31,25 +33,32 @@ export async function signIns(now: Date): Promise<SignIn[]> {
     active: row.active,
     secondFactor: row.twoFactorEnabled,
     pin: row.pin !== null,
+    email: hasMailAddress(row.email) ? row.email : '',
     sessions: row._count.sessions,
   }))
 }
 
 /** How one person signs in. */
-export async function signInOf(id: string): Promise<{ secondFactor: boolean; pin: boolean }> {
+export async function signInOf(id: string): Promise<{ secondFactor: boolean; pin: boolean; email: string }> {
   const row = await db().person.findUnique({ where: { id } })
-  return { secondFactor: row?.twoFactorEnabled ?? false, pin: !!row?.pin }
+  return {
+    secondFactor: row?.twoFactorEnabled ?? false,
+    pin: !!row?.pin,
+    email: row && hasMailAddress(row.email) ? row.email : '',
+  }
 }
 
 /** Lets somebody new sign in, with a first password that they change themselves. */
 export function invite(
-  newcomer: { name: string; password: string; role: Job },
+  newcomer: { name: string; password: string; role: Job; email?: string },
   by: Actor,
 ): Promise<Result<{ id: string }>> {
   return refusable(async () => {
     const added = await addPerson(newcomer)
     if (!added.ok) return added
     const { id, name, role } = added.value
+    const mail = await setMailAddress(id, newcomer.email ?? '')
+    if (!mail.ok) return mail
     await record({
       by,
       what: `lets ${name} sign in as ${role}`,
@@ -100,7 +109,10 @@ export function setActive(id: string, active: boolean, by: Actor): Promise<Resul
     if (person.active === active) return ok(person.name)
     if (!active && (await lastOwner(tx, id))) return needsOwner()
     await tx.person.update({ where: { id }, data: { active } })
-    if (!active) await tx.session.deleteMany({ where: { userId: id } })
+    if (!active) {
+      await tx.session.deleteMany({ where: { userId: id } })
+      await endKeys(id)
+    }
     await record({
       by,
       what: active ? `lets ${person.name} sign in again` : `lets ${person.name} sign in no more`,
@@ -127,12 +139,35 @@ export async function resetPassword(id: string, password: string, by: Actor): Pr
     await setHash(tx, id, hashed)
     await tx.session.deleteMany({ where: { userId: id } })
     await tx.twoFactor.deleteMany({ where: { userId: id } })
+    await endKeys(id)
     await tx.person.update({ where: { id }, data: { twoFactorEnabled: false } })
     await record({
       by,
       what: `gave ${person.name} a new password${person.twoFactorEnabled ? ', without a second factor' : ''}`,
       entity: 'sign-in',
       ref: id,
+    })
+    return ok(person.name)
+  })
+}
+
+/** Changes where a key for a new password may be sent; empty: nowhere. */
+export function changeMailAddress(id: string, email: string, by: Actor): Promise<Result<string>> {
+  return refusable(async () => {
+    const person = await db().person.findUnique({ where: { id } })
+    if (!person) return gone()
+    const done = await setMailAddress(id, email)
+    if (!done.ok) return done
+    if (done.value === person.email || (!done.value && !hasMailAddress(person.email))) return ok(person.name)
+    await record({
+      by,
+      what: done.value
+        ? `set the mail address of ${person.name} for a forgotten password`
+        : `took away the mail address of ${person.name}`,
+      entity: 'sign-in',
+      ref: id,
+      before: { email: hasMailAddress(person.email) ? person.email : '' },
+      after: { email: done.value },
     })
     return ok(person.name)
   })

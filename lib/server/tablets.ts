@@ -6,6 +6,8 @@ import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
 import { db, transaction } from './database'
 import { type Actor, record } from './history'
+import { inTurn } from './in-turn'
+import { logDoor } from './log'
 import { hashPassword, passwordFits } from './passwords'
 
 const COOKIE = 'shirtwright.tablet'
@@ -131,8 +133,21 @@ export async function signInByPin(personId: string, pin: string, headers: Header
       'no-tablet',
       'This browser is not one of the shop’s shared tablets: sign in by your password.',
     )
+  const done = await inTurn(`tablet ${tablet.id}`, () =>
+    inTurn(`pin ${personId}`, () => triedPin(tablet.id, personId, pin, headers)),
+  )
+  logDoor('pin', done.ok ? 'in' : done.code)
+  return done
+}
+
+async function triedPin(
+  tabletId: string,
+  personId: string,
+  pin: string,
+  headers: Headers,
+): Promise<Result<null>> {
   try {
-    await byTablet.consume(tablet.id)
+    await byTablet.consume(tabletId)
     await byPerson.consume(personId)
   } catch (error) {
     if (!(error instanceof RateLimiterRes)) throw error
@@ -146,7 +161,7 @@ export async function signInByPin(personId: string, pin: string, headers: Header
   if (!person?.active || !person.pin || !(await passwordFits(person.pin, pin)))
     return refuse('wrong-pin', 'Name and PIN do not fit together: type the PIN again.', 'pin')
   await auth().api.signInAtTablet({ body: { userId: person.id }, headers })
-  await Promise.all([byPerson.delete(personId), byTablet.delete(tablet.id)])
-  await db().tablet.update({ where: { id: tablet.id }, data: { lastUsedAt: new Date() } })
+  await Promise.all([byPerson.delete(personId), byTablet.delete(tabletId)])
+  await db().tablet.update({ where: { id: tabletId }, data: { lastUsedAt: new Date() } })
   return ok(null)
 }

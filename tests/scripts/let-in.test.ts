@@ -22,7 +22,7 @@ test("somebody is let in again from the shop's own computer, and the history say
       encoding: 'utf8',
     })
   expect(letIn('Nobody', 'seven blank totes').stderr).toContain('Nobody signs in as Nobody')
-  expect(letIn('Ines Marl', 'short').stderr).toContain('at least 10 characters')
+  expect(letIn('Ines Marl', 'short').stderr).toContain('at least 12 characters')
   const done = letIn('ines  marl', 'seven blank totes')
   expect(done.stderr).toBe('')
   expect(done.stdout).toContain('Ines Marl signs in with the new password.')

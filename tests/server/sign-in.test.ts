@@ -37,7 +37,7 @@ describe('a new person', () => {
   test.each([
     ['', password, 'name'],
     ['x'.repeat(61), password, 'name'],
-    ['Ana', 'nine char', 'password'],
+    ['Ana', 'eleven char', 'password'],
     ['Ana', 'x'.repeat(201), 'password'],
     ['Ana Duarte', 'ana duarte', 'password'],
   ])('is refused as %j with password %j: about the %s', async (name, word, field) => {

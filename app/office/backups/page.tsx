@@ -16,6 +16,7 @@ import { requirePerson } from '@/lib/server/session'
 import { formatMoment, instantOf } from '@/lib/units/time'
 import styles from '../office.module.css'
 import { OfficeNav } from '../office-nav'
+import { bytes } from '../show'
 import { backUpAction, backupPlanAction, checkBackupAction } from './actions'
 
 export const metadata: Metadata = { title: 'Backups' }
@@ -26,9 +27,6 @@ const STAYS_WORDS: Record<Stays, string> = {
   week: 'week',
   month: 'month',
 }
-
-const size = (bytes: number): string =>
-  bytes >= 1e9 ? `${(bytes / 1e9).toFixed(1)} GB` : `${(bytes / 1e6).toFixed(bytes < 1e7 ? 1 : 0)} MB`
 
 /** When the shop is backed up and where to, what is there, and whether it is whole. */
 export default async function BackupsPage() {
@@ -97,7 +95,7 @@ export default async function BackupsPage() {
               key: 'bytes',
               head: 'Database',
               numeric: true,
-              cell: b => (b.bytes === null ? '–' : size(b.bytes)),
+              cell: b => (b.bytes === null ? '–' : bytes(b.bytes)),
             },
             { key: 'files', head: 'Files', numeric: true, cell: b => b.files ?? '–' },
             { key: 'whole', head: 'Whole?', wrap: true, cell: b => <Whole backup={b} zone={zone} /> },
@@ -121,7 +119,7 @@ export default async function BackupsPage() {
         <p className={styles.after}>
           Every backup holds the database and all artwork files. It is checked as it is made: brought back
           into a scratch place, and every table’s rows and checksum compared.
-          {all.free !== null && ` ${size(all.free)} are free there.`}
+          {all.free !== null && ` ${bytes(all.free)} are free there.`}
         </p>
       </Section>
       <Section title="When, where, what stays">
@@ -205,8 +203,8 @@ function senseOf({ list, next, zone }: Backups, now: number): string {
   return `${last} The next: ${next <= now ? 'within minutes' : formatMoment(next, zone)}.`
 }
 
-function Whole({ backup: { check, bytes }, zone }: { backup: KeptBackup; zone: string }) {
-  if (bytes === null) return <StateMark state="late">no: it does not say what it holds</StateMark>
+function Whole({ backup: { check, bytes: kept }, zone }: { backup: KeptBackup; zone: string }) {
+  if (kept === null) return <StateMark state="late">no: it does not say what it holds</StateMark>
   if (!check) return <StateMark state="done">yes, when it was made</StateMark>
   const when = formatMoment(instantOf(new Date(check.at)), zone)
   return check.ok ? (

@@ -6,12 +6,20 @@ import { readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { JOBS } from '@/lib/server/rights'
 import { personWith } from '@/lib/server/session'
-import { changeJob, endSession, invite, resetPassword, setActive } from '@/lib/server/sign-ins'
+import {
+  changeJob,
+  changeMailAddress,
+  endSession,
+  invite,
+  resetPassword,
+  setActive,
+} from '@/lib/server/sign-ins'
 import { endTablet, shareThisBrowser } from '@/lib/server/tablets'
 
 const idSchema = z.string().max(64).catch('')
 const job = z.enum(JOBS, 'Choose what they are in the shop.')
 const password = z.string('Type a password.').min(1, 'Type a password.').max(1000, 'That is too long.')
+const email = z.string().max(200, 'That is too long for an address.').default('')
 const refresh = () => revalidatePath('/office/sign-ins', 'layout')
 
 /** Lets somebody new sign in. */
@@ -23,6 +31,7 @@ export async function inviteAction(_before: FormAnswer | null, form: FormData): 
       name: z.string('Type the name to sign in with.').max(200, 'A name has at most 60 characters.'),
       password,
       role: job,
+      email,
     }),
     form,
   )
@@ -78,6 +87,22 @@ export async function resetAction(
   if (!done.ok) return done
   refresh()
   return { ok: true, message: `${done.value} signs in with the new password. Tell it in person.` }
+}
+
+/** Changes where a key for a new password may be sent. */
+export async function mailAddressAction(
+  id: string,
+  _before: FormAnswer | null,
+  form: FormData,
+): Promise<FormAnswer> {
+  const person = await personWith('people.change')
+  if (!person.ok) return person
+  const read = readForm(z.object({ email }), form)
+  if (!read.ok) return read.answer
+  const done = await changeMailAddress(idSchema.parse(id), read.value.email, person.value)
+  if (!done.ok) return done
+  refresh()
+  return { ok: true, message: `Saved for ${done.value}.` }
 }
 
 /** Signs a browser out. */

@@ -8,10 +8,11 @@ import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { WhatHappened } from '@/app/what-happened'
 import { historyOf } from '@/lib/server/history'
+import { SHORTEST_PASSWORD } from '@/lib/server/passwords'
 import { requirePerson } from '@/lib/server/session'
 import { signIns } from '@/lib/server/sign-ins'
 import { shop } from '@/lib/shop/store'
-import { activeAction, jobAction, resetAction } from '../actions'
+import { activeAction, jobAction, mailAddressAction, resetAction } from '../actions'
 import { JobChoices } from '../job-choices'
 
 export const metadata: Metadata = { title: 'How somebody signs in' }
@@ -48,10 +49,25 @@ export default async function OneSignIn({ params }: { params: Promise<{ id: stri
                 name="password"
                 label="New password"
                 autoComplete="off"
-                hint="At least 10 characters."
+                hint={`At least ${SHORTEST_PASSWORD} characters.`}
                 required
               />
               <SubmitButton>Give this password</SubmitButton>
+            </ActionForm>
+          </Section>
+          <Section title="Mail address">
+            <p>Should they forget their password, a key for a new one is mailed there.</p>
+            <ActionForm key={one.email} action={mailAddressAction.bind(null, id)} label="Mail address">
+              <Field
+                name="email"
+                label="Mail address"
+                type="email"
+                autoComplete="off"
+                maxLength={200}
+                value={one.email}
+                required={false}
+              />
+              <SubmitButton>Save the address</SubmitButton>
             </ActionForm>
           </Section>
           <Section title="The end">

@@ -4,6 +4,7 @@ import { Field } from '@/app/parts/field'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { SHORTEST_PASSWORD } from '@/lib/server/passwords'
 import { requirePerson } from '@/lib/server/session'
 import { inviteAction } from '../actions'
 import { JobChoices } from '../job-choices'
@@ -27,8 +28,17 @@ export default async function NewSignIn() {
           label="First password"
           type="text"
           autoComplete="off"
-          hint="At least 10 characters. Tell it in person."
+          hint={`At least ${SHORTEST_PASSWORD} characters. Tell it in person.`}
           required
+        />
+        <Field
+          name="email"
+          label="Mail address"
+          type="email"
+          autoComplete="off"
+          maxLength={200}
+          hint="For the day they forget their password."
+          required={false}
         />
         <JobChoices value="press" />
         <SubmitButton look="primary">Let in</SubmitButton>
