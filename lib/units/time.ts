@@ -1,5 +1,5 @@
-import { TZDate } from '@date-fns/tz'
-import { addMonths, format, startOfDay, startOfMonth } from 'date-fns'
+import { TZDate, tzOffset } from '@date-fns/tz'
+import { format, startOfDay } from 'date-fns'
 
 /** A moment: whole milliseconds since 1970-01-01T00:00Z. */
 export type Instant = number & { readonly unit: 'instant' }
@@ -53,20 +53,24 @@ export const dayOf = (at: Instant, zone: string): ShopDay =>
 export const monthOf = (at: Instant, zone: string): ShopMonth =>
   format(new TZDate(at, zone), 'yyyy-MM') as ShopMonth
 
-/** Start and end of a day in a zone, end exclusive. 23 or 25 hours apart when the clock changes. */
-export function dayBounds(day: ShopDay, zone: string): { from: Instant; to: Instant } {
+/** The first moment of a day in a zone; where midnight comes twice, as at the autumn change in Havana, the first of the two. */
+function startOf(day: ShopDay, zone: string): Instant {
   const [y, m, d] = day.split('-').map(Number) as [number, number, number]
-  return {
-    from: instant(startOfDay(new TZDate(y, m - 1, d, 12, zone)).getTime()),
-    to: instant(startOfDay(new TZDate(y, m - 1, d + 1, 12, zone)).getTime()),
-  }
+  let at = startOfDay(new TZDate(y, m - 1, d, 12, zone)).getTime()
+  // Clocks are set back by half an hour or a whole one.
+  while (dayOf(instant(at - 1), zone) === day) at -= 30 * 60_000
+  return instant(at)
 }
+/** Start and end of a day in a zone, end exclusive. 23 or 25 hours apart when the clock changes. */
+export const dayBounds = (day: ShopDay, zone: string): { from: Instant; to: Instant } => ({
+  from: startOf(day, zone),
+  to: startOf(addDays(day, 1), zone),
+})
 /** Start and end of a month in a zone, end exclusive. */
-export function monthBounds(month: ShopMonth, zone: string): { from: Instant; to: Instant } {
-  const [y, m] = month.split('-').map(Number) as [number, number]
-  const first = startOfMonth(new TZDate(y, m - 1, 15, 12, zone))
-  return { from: instant(first.getTime()), to: instant(startOfMonth(addMonths(first, 1)).getTime()) }
-}
+export const monthBounds = (month: ShopMonth, zone: string): { from: Instant; to: Instant } => ({
+  from: startOf(`${month}-01` as ShopDay, zone),
+  to: startOf(`${nextMonth(month)}-01` as ShopDay, zone),
+})
 /** The next month. */
 export function nextMonth(month: ShopMonth, by = 1): ShopMonth {
   const [y, m] = month.split('-').map(Number) as [number, number]
@@ -84,13 +88,19 @@ export function weekdayOf(day: ShopDay): number {
   return new Date(Date.UTC(y, m - 1, d)).getUTCDay() || 7
 }
 /**
- * The instant of a wall-clock time in a zone. A time that the spring change skips becomes the first moment after it; one
+ * The instant of a wall-clock time in a zone. A time that the spring change skips becomes as much later as the clock jumps; one
  * that autumn repeats is the first of the two.
  */
 export function atTime(day: ShopDay, time: string, zone: string): Instant {
   const [y, m, d] = day.split('-').map(Number) as [number, number, number]
   const [h, min] = time.split(':').map(Number) as [number, number]
-  return instant(new TZDate(y, m - 1, d, h, min, zone).getTime())
+  const at = new TZDate(y, m - 1, d, h, min, zone).getTime()
+  // Before the clock was set back, if that was within the last hours, it showed the same time already.
+  const back = tzOffset(zone, new Date(at - 3 * 3_600_000)) - tzOffset(zone, new Date(at))
+  const first = at - back * 60_000
+  return instant(
+    back > 0 && tzOffset(zone, new Date(first)) - tzOffset(zone, new Date(at)) === back ? first : at,
+  )
 }
 
 /** "08:30" in a zone. */

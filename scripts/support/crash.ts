@@ -456,13 +456,8 @@ export async function crash(plan: CrashPlan): Promise<CrashReport> {
   }
   await server.start(fileLimit)
   try {
-    const people: ShopClient[] = []
-    // One after another: tries of one name at the same moment count as guesses.
-    for (let i = 0; i < clients; i++) {
-      const client = new ShopClient(server.url)
-      await client.signInToDemo(scene.owner)
-      people.push(client)
-    }
+    const people = Array.from({ length: clients }, () => new ShopClient(server.url))
+    await Promise.all(people.map(client => client.signInToDemo(scene.owner)))
     for (let kill = 0; kill < kills; kill++) {
       const book: Written[] = []
       let open = true

@@ -102,8 +102,8 @@ export class Crowd {
     const timed = async (kind: string, work: () => Promise<string | undefined>) => {
       const begun = performance.now()
       const wrong = await work().catch(error => (error instanceof Error ? error.message : String(error)))
-      times[kind] = [...(times[kind] ?? [])]
-      times[kind]?.push(performance.now() - begun)
+      times[kind] ??= []
+      times[kind].push(performance.now() - begun)
       if (wrong) errors.push(`${kind}: ${wrong}`)
     }
     const one = async (client: ShopClient, i: number) => {

@@ -69,9 +69,9 @@ describe('the book of faults', () => {
 
   test('tells the latest first, outlives a restart, and a line half written is left out', () => {
     rememberFault(one(1), new Date('2026-05-14T10:00:00Z'))
-    rememberFault(one(2), new Date('2026-05-14T11:00:00Z'))
     const file = join(process.env.SHIRTWRIGHT_DATA as string, 'faults.jsonl')
-    writeFileSync(file, `${readFileSync(file, 'utf8')}{"at":"2026-05-`)
+    writeFileSync(file, `${readFileSync(file, 'utf8')}\n{"at":"2026-05-`)
+    rememberFault(one(2), new Date('2026-05-14T11:00:00Z'))
     expect(faults(9).map(f => f.code)).toEqual(['E2', 'E1'])
     expect(faults(1)).toHaveLength(1)
   })
