@@ -1,4 +1,5 @@
 import Link from 'next/link'
+import { CurrentInView } from './current-in-view'
 import styles from './sub-nav.module.css'
 
 /**
@@ -24,6 +25,7 @@ export function SubNav({
           {i.count !== undefined && <span className={styles.count}> {i.count}</span>}
         </Link>
       ))}
+      <CurrentInView current={current} />
     </nav>
   )
 }

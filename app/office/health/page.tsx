@@ -3,6 +3,7 @@ import Link from 'next/link'
 import type { ReactNode } from 'react'
 import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
+import { Facts } from '@/app/parts/facts'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
@@ -68,17 +69,7 @@ export default async function HealthPage() {
         />
       </Section>
       <Section title="This server">
-        <DataTable
-          caption="This server"
-          quietCaption
-          rows={serverRows(health)}
-          rowKey={r => r.name}
-          empty="Nothing is known."
-          columns={[
-            { key: 'name', head: 'What', rowHead: true, cell: r => r.name },
-            { key: 'value', head: 'Value', wrap: true, cell: r => r.value },
-          ]}
-        />
+        <Facts items={serverFacts(health)} />
       </Section>
       <Section title="The last faults">
         <p>
@@ -150,10 +141,10 @@ function Value({
   }
 }
 
-const serverRows = (h: ShopHealth): { name: string; value: ReactNode }[] => [
+const serverFacts = (h: ShopHealth): { name: string; value: ReactNode }[] => [
   { name: 'Version', value: `Shirtwright ${h.version}` },
   { name: 'Runs since', value: formatMoment(h.since, h.zone) },
   { name: 'Database', value: h.facts.database === null ? '–' : bytes(h.facts.database) },
   { name: 'Memory of the server', value: bytes(h.memory) },
-  { name: 'Pages open that show changes by themselves', value: h.pages },
+  { name: 'Boards and stations open now', value: h.pages },
 ]
