@@ -135,7 +135,7 @@ export default async function Account() {
                 autoComplete="current-password"
                 required
               />
-              <SubmitButton>Save the address</SubmitButton>
+              <SubmitButton>Keep the address</SubmitButton>
             </ActionForm>
           </Section>
           <Section

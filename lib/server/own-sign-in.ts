@@ -1,5 +1,6 @@
 import 'server-only'
 import { isAPIError } from 'better-auth/api'
+import { RateLimiterMemory, RateLimiterRes } from 'rate-limiter-flexible'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { A_DAYS_WORK_MS, auth } from './auth'
 import { db } from './database'
@@ -115,12 +116,26 @@ export async function endSecondFactor(password: string, by: Actor, headers: Head
   return ok(null)
 }
 
+/** Codes that let somebody in, by person: each does so once (RFC 6238, 5.2). One is valid for half a minute, and for as long before and after. */
+const used = new RateLimiterMemory({ keyPrefix: 'code', points: 1, duration: 120 })
+
+async function usedBefore(personId: string, code: string): Promise<boolean> {
+  try {
+    await used.consume(`${personId} ${code}`)
+    return false
+  } catch (error) {
+    if (!(error instanceof RateLimiterRes)) throw error
+    return true
+  }
+}
+
 /** The second step of signing in: a code of the authenticator, or one of those kept for the day it is lost. */
 export async function signInByCode(typed: string, headers: Headers): Promise<Result<null>> {
   const code = typed.replace(/\s/g, '')
-  const done = await asked<{ user: { id: string } }>(
+  const timed = /^\d{6}$/.test(code)
+  const done = await asked<{ user: { id: string }; token?: string | null | undefined }>(
     () =>
-      /^\d{6}$/.test(code)
+      timed
         ? auth().api.verifyTOTP({ body: { code }, headers })
         : auth().api.verifyBackupCode({ body: { code }, headers }),
     {
@@ -129,9 +144,22 @@ export async function signInByCode(typed: string, headers: Headers): Promise<Res
       field: 'code',
     },
   )
-  logDoor('code', done.ok ? 'in' : done.code)
-  if (!done.ok) return done
-  if (!(await mayStillSignIn(done.value.user.id)))
+  if (!done.ok) {
+    logDoor('code', done.code)
+    return done
+  }
+  const { user, token } = done.value
+  if (timed && (await usedBefore(user.id, code))) {
+    await db().session.deleteMany({ where: { token: token ?? '' } })
+    logDoor('code', 'used-code')
+    return refuse(
+      'used-code',
+      'That code was used already: begin again with your password, and type the next one that is shown.',
+      'code',
+    )
+  }
+  logDoor('code', 'in')
+  if (!(await mayStillSignIn(user.id)))
     return refuse('left', 'This name may no longer sign in: ask the owner.')
   return ok(null)
 }

@@ -1,10 +1,17 @@
+import { createHmac } from 'node:crypto'
 import { mkdtempSync } from 'node:fs'
 import { join } from 'node:path'
 import { beforeEach, describe, expect, inject, test, vi } from 'vitest'
 import { A_DAYS_WORK_MS, auth, STAY_DAYS } from '@/lib/server/auth'
 import { db } from '@/lib/server/database'
 import { log } from '@/lib/server/log'
-import { changeOwnMail, changeOwnPassword } from '@/lib/server/own-sign-in'
+import {
+  beginSecondFactor,
+  changeOwnMail,
+  changeOwnPassword,
+  confirmSecondFactor,
+  signInByCode,
+} from '@/lib/server/own-sign-in'
 import { passwordFits } from '@/lib/server/passwords'
 import { signIn } from '@/lib/server/sign-in'
 import {
@@ -218,6 +225,42 @@ describe('tries', () => {
     expect(bad.mock.calls).toEqual([[{ door: 'sign-in', outcome: 'wrong-name-or-password' }, 'door']])
     expect(good.mock.calls).toEqual([[{ door: 'sign-in', outcome: 'in' }, 'door']])
     vi.restoreAllMocks()
+  })
+})
+
+/** A time-based code, written from RFC 6238 and RFC 4226, sharing nothing with the shop's own. */
+function timeCode(base32: string, seconds: number): string {
+  const bits = [...base32.replace(/=+$/, '')]
+    .map(c => 'ABCDEFGHIJKLMNOPQRSTUVWXYZ234567'.indexOf(c).toString(2).padStart(5, '0'))
+    .join('')
+  const key = Buffer.from((bits.match(/.{8}/g) ?? []).map(b => Number.parseInt(b, 2)))
+  const step = Buffer.alloc(8)
+  step.writeBigUInt64BE(BigInt(Math.floor(seconds / 30)))
+  const mac = createHmac('sha1', key).update(step).digest()
+  return String((mac.readUInt32BE((mac.at(-1) ?? 0) & 15) & 0x7fffffff) % 1e6).padStart(6, '0')
+}
+
+describe('a second factor', () => {
+  test('lets in by a code once: the same code does not open a second browser', async () => {
+    const ana = await somebody()
+    const hers = await browser(ana.name)
+    const begun = await beginSecondFactor(PASSWORD, hers)
+    if (!begun.ok) throw new Error(begun.message)
+    const { secret } = begun.value
+    const now = () => Date.now() / 1000
+    expect(await confirmSecondFactor(timeCode(secret, now() - 30), ana, hers)).toMatchObject({ ok: true })
+    await db().session.deleteMany()
+    /** The password, then a code, in a browser of its own. */
+    const come = async (code: string) => signInByCode(code, await browser(ana.name, false))
+    const code = timeCode(secret, now())
+    expect(await come('000000')).toMatchObject({ code: 'wrong-code' })
+    expect(await db().session.count()).toBe(0)
+    expect(await come(code)).toMatchObject({ ok: true })
+    expect(await come(code)).toMatchObject({ code: 'used-code' })
+    expect(await db().session.count()).toBe(1)
+    const [spare = ''] = begun.value.codes
+    expect(await come(spare)).toMatchObject({ ok: true })
+    expect(await come(spare)).toMatchObject({ code: 'wrong-code' })
   })
 })
 

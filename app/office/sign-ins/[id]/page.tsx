@@ -67,7 +67,7 @@ export default async function OneSignIn({ params }: { params: Promise<{ id: stri
                 value={one.email}
                 required={false}
               />
-              <SubmitButton>Save the address</SubmitButton>
+              <SubmitButton>Keep the address</SubmitButton>
             </ActionForm>
           </Section>
           <Section title="The end">
