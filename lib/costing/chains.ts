@@ -1,4 +1,12 @@
-import { type Blank, type FibreClass, fibreClass, type Ground, groundOf } from '@/lib/shop/blanks'
+import {
+  type Blank,
+  compareSizes,
+  type FibreClass,
+  fibreClass,
+  type Ground,
+  groundOf,
+  type Size,
+} from '@/lib/shop/blanks'
 import type { MethodId } from '@/lib/shop/methods'
 import type { Rates } from '@/lib/shop/rates'
 import type { Recipe } from '@/lib/shop/recipe'
@@ -11,11 +19,13 @@ import {
   type PrintRef,
   piecesOf,
   printedCm2,
+  sizedPrints,
 } from './order'
 import { expectedSpoiled, leastStart, spoilageThrough } from './spoilage'
 
 /** Pieces of one size of a line: good ones, and how many are started so that enough come out good. */
 export type StartedSize = {
+  size: Size
   good: number
   /** Charged beside the good ones: whole, or a mean with parts where only the expected is charged. */
   extra: number
@@ -26,9 +36,16 @@ export type StartedSize = {
 /** What happens to the pieces of each line: by size, and in all. */
 export type StartedLine = { sizes: StartedSize[]; good: number; extra: number; spoilage: number }
 
+/** A print of a batch, and which garment sizes of its line are in it; left out: all. */
+export type ChainPrint = PrintRef & { sizes?: readonly Size[] }
+
+/** Whether a garment size of a line is in a batch. */
+export const isIn = (chain: { prints: readonly ChainPrint[] }, line: number, size: Size): boolean =>
+  chain.prints.some(p => p.line === line && (p.sizes === undefined || p.sizes.includes(size)))
+
 /**
- * One design at one placement by one recipe, on blanks that are pressed alike: worked as one batch. Lines with the same
- * design, fibre class and ground go together.
+ * One design in one size at one placement by one recipe, on blanks that are pressed alike: worked as one batch. Lines with the
+ * same design, fibre class and ground go together.
  */
 export type Chain = {
   key: string
@@ -53,7 +70,9 @@ export type Chain = {
   /** Whether this is the first chain of its design, and of its recipe: their set-up is charged here. */
   firstOfDesign: boolean
   firstOfRecipe: boolean
-  prints: PrintRef[]
+  prints: ChainPrint[]
+  /** "S, M" where other garment sizes have the print in another size. */
+  onSizes: string | null
   /** Good pieces, extra ones, and good ones by line: counted by recount. */
   good: number
   extra: number
@@ -75,7 +94,7 @@ export function startedLine(line: LineWork, methods: readonly MethodId[], rates:
       rates.spoilageCharge === 'expected' ? expectedSpoiled(size.quantity, spoilage) : start - size.quantity
     good += size.quantity
     extra += more
-    return { good: size.quantity, extra: more, start }
+    return { size: size.size, good: size.quantity, extra: more, start }
   })
   return { sizes, good, extra, spoilage }
 }
@@ -98,51 +117,56 @@ export const clothOf = (blank: Blank): { fibre: FibreClass; ground: Ground } => 
 
 /**
  * The batches of an order in the order they are worked: dark before light, so that the underbase screen comes first and off; else as
- * they stand in the order. Lines without pieces have none. Pieces are counted by recount.
+ * they stand in the order. A print that differs by garment size is a batch, with screens of its own, for each size that it has.
+ * Lines without pieces have none. Pieces are counted by recount.
  */
 export function chainsOf(order: OrderWork, recipes: Record<MethodId, Recipe>): Chain[] {
   const chains: Chain[] = []
   order.lines.forEach((line, lineAt) => {
     if (piecesOf(line) === 0) return
     const { fibre, ground } = clothOf(line.blank)
-    line.prints.forEach((print, printAt) => {
-      const ref = { line: lineAt, print: printAt }
-      const method = methodOf(order, ref)
-      const design = designKey(print, ref)
-      const key = `${method} ${design} ${print.placement} ${fibre} ${ground === 'dark' ? 'dark' : 'light'}`
-      const same = chains.find(c => c.key === key)
-      if (same) {
-        same.prints.push(ref)
-        same.coveredCm2 = Math.max(same.coveredCm2, coveredCm2(print))
-        return
+    line.prints.forEach((of, printAt) => {
+      for (const { print, sizes } of sizedPrints(line, of)) {
+        const ref: ChainPrint = { line: lineAt, print: printAt, ...(sizes ? { sizes } : {}) }
+        const method = methodOf(order, ref)
+        const design = designKey(print, ref)
+        const key = `${method} ${design} ${print.placement} ${fibre} ${ground === 'dark' ? 'dark' : 'light'}`
+        const same = chains.find(c => c.key === key)
+        if (same) {
+          same.prints.push(ref)
+          same.coveredCm2 = Math.max(same.coveredCm2, coveredCm2(print))
+          continue
+        }
+        const recipe = recipes[method]
+        const inks = inksOf(print)
+        chains.push({
+          key,
+          method,
+          recipe,
+          design,
+          fibre,
+          ground,
+          widthMm: print.widthMm,
+          heightMm: print.heightMm,
+          printedCm2: printedCm2(print),
+          coveredCm2: coveredCm2(print),
+          inks,
+          assumed: print.art === null,
+          screens: recipe.screens ? inks + (ground === 'dark' ? 1 : 0) : 0,
+          newScreens: 0,
+          madeScreens: 0,
+          firstOfDesign: false,
+          firstOfRecipe: false,
+          prints: [ref],
+          onSizes: null,
+          good: 0,
+          extra: 0,
+          byLine: new Array<number>(order.lines.length).fill(0),
+        })
       }
-      const recipe = recipes[method]
-      const inks = inksOf(print)
-      chains.push({
-        key,
-        method,
-        recipe,
-        design,
-        fibre,
-        ground,
-        widthMm: print.widthMm,
-        heightMm: print.heightMm,
-        printedCm2: printedCm2(print),
-        coveredCm2: coveredCm2(print),
-        inks,
-        assumed: print.art === null,
-        screens: recipe.screens ? inks + (ground === 'dark' ? 1 : 0) : 0,
-        newScreens: 0,
-        madeScreens: 0,
-        firstOfDesign: false,
-        firstOfRecipe: false,
-        prints: [ref],
-        good: 0,
-        extra: 0,
-        byLine: new Array<number>(order.lines.length).fill(0),
-      })
     })
   })
+  for (const chain of chains) chain.onSizes = sizesWords(chain)
   if (chains.length > 1) chains.sort((a, b) => Number(b.ground === 'dark') - Number(a.ground === 'dark'))
   const kept = new Set(order.keptScreens)
   const onPress = new Map<string, number>()
@@ -160,18 +184,27 @@ export function chainsOf(order: OrderWork, recipes: Record<MethodId, Recipe>): C
   return chains
 }
 
+function sizesWords({ prints }: Chain): string | null {
+  if (!prints.some(p => p.sizes)) return null
+  const held = new Set(prints.flatMap(p => p.sizes ?? []))
+  return held.size === 0 ? null : [...held].sort(compareSizes).join(', ')
+}
+
 /** Counts the pieces of every batch anew. */
 export function countChains(chains: readonly Chain[], started: readonly StartedLine[]): void {
   for (const chain of chains) {
     chain.good = 0
     chain.extra = 0
     chain.byLine.fill(0)
-    for (const { line } of chain.prints) {
+    for (const { line, sizes } of chain.prints) {
       const pieces = started[line]
       if (!pieces) continue
-      chain.good += pieces.good
-      chain.extra += pieces.extra
-      chain.byLine[line] = (chain.byLine[line] ?? 0) + pieces.good
+      const counted = sizes ? pieces.sizes.filter(s => sizes.includes(s.size)) : [pieces]
+      for (const { good, extra } of counted) {
+        chain.good += good
+        chain.extra += extra
+        chain.byLine[line] = (chain.byLine[line] ?? 0) + good
+      }
     }
   }
 }

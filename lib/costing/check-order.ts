@@ -28,7 +28,7 @@ export function checkOrder(order: OrderWork): Result<number> {
       'quantity',
     )
   for (const line of order.lines)
-    for (const print of line.prints)
+    for (const print of line.prints.flatMap(p => [p, ...(p.bySize ?? [])]))
       if (!(print.widthMm > 0) || !(print.heightMm > 0) || print.widthMm > 5000 || print.heightMm > 5000)
         return refuse('print-size', 'A print needs a width and a height from above 0 to 5,000 mm.', 'width')
   return ok(pieces)

@@ -1,7 +1,7 @@
 import { type Micro, micro } from '@/lib/units/money'
 import { ok, type Result } from '@/lib/units/result'
 import { checkOrder } from './check-order'
-import { type OrderWork, piecesOf } from './order'
+import { type LineWork, type OrderWork, piecesOf } from './order'
 import type { Costing } from './prepare'
 import { recount, type Work, workOf } from './steps'
 import { type Term, termsOf } from './terms'
@@ -30,6 +30,14 @@ function amountOf(terms: readonly Term[]): Micro {
 export const costAmount = (order: OrderWork, costing: Costing): Micro =>
   amountOf(termsOf(workOf(order, costing), costing))
 
+/** What of a line is in work: the line, or its garment sizes where a print differs by them. */
+const inWork = (line: LineWork): string =>
+  line.prints.some(p => p.bySize)
+    ? line.sizes.map(s => (s.quantity > 0 ? 1 : 0)).join('')
+    : piecesOf(line) > 0
+      ? '1'
+      : '0'
+
 /**
  * Totals of one order in many quantities, micro-units. The orders have the same lines, prints and methods, in other numbers of
  * pieces; what hangs on the lines alone is worked out once for those that keep the same lines in work.
@@ -37,7 +45,7 @@ export const costAmount = (order: OrderWork, costing: Costing): Micro =>
 export function costAmounts(orders: readonly OrderWork[], costing: Costing): Micro[] {
   const known = new Map<string, { work: Work; terms: Term[] }>()
   return orders.map(order => {
-    const lines = order.lines.map(line => (piecesOf(line) > 0 ? 1 : 0)).join('')
+    const lines = order.lines.map(inWork).join()
     let made = known.get(lines)
     if (made) recount(made.work, order, costing)
     else {

@@ -143,6 +143,18 @@ export function machineWhy(step: StepTime, seconds: number, amount: Micro, costi
   }
 }
 
+/** At which size the print is on these garment sizes, where it differs by them. */
+const sizeInputs = ({ chain, deposit }: Use): WorkingInput[] =>
+  chain.onSizes && deposit
+    ? [
+        {
+          name: `Print on ${chain.onSizes}`,
+          value: `${count(chain.widthMm)} × ${count(chain.heightMm)} mm`,
+          from: 'agreed',
+        },
+      ]
+    : []
+
 /** How much of a deposit one unit takes, with its sources. */
 function depositInputs(use: Use, costing: Costing): WorkingInput[] {
   const { deposit, chain } = use
@@ -237,6 +249,7 @@ export function materialWhy(
           value: count(unitsUsed(u, work)[0]),
           from: 'agreed' as const,
         },
+        ...sizeInputs(u),
         ...depositInputs(u, costing),
       ]),
       {

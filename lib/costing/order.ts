@@ -1,4 +1,4 @@
-import type { Blank, Size } from '@/lib/shop/blanks'
+import { type Blank, compareSizes, type Size } from '@/lib/shop/blanks'
 import type { MethodId } from '@/lib/shop/methods'
 import type { PlacementId } from '@/lib/shop/placements'
 import type { Micro } from '@/lib/units/money'
@@ -30,7 +30,10 @@ export type PrintWork = {
   art: ArtFacts | null
   /** Where this print is made another way than the rest of the order. */
   method?: MethodId
+  /** Garment sizes that have it in another size, mm, in the same proportions; every other one has it as above. */
+  bySize?: readonly OtherSize[]
 }
+export type OtherSize = { sizes: readonly Size[]; widthMm: number; heightMm: number }
 
 /** So many of one size. */
 export type SizeWork = {
@@ -67,6 +70,45 @@ export type PrintRef = { line: number; print: number }
 /** Pieces of a line, all sizes. */
 export const piecesOf = (line: LineWork): number => line.sizes.reduce((sum, s) => sum + s.quantity, 0)
 
+/** A print at one of its sizes, and the garment sizes that have it so; left out: all that are ordered. */
+export type SizedPrint = { print: PrintWork; sizes?: readonly Size[] }
+
+/**
+ * A print once for each size that the pieces of its line have it in, smallest garment first. What the art desk measured at the
+ * print's own size follows: areas with the square of the width, pixels per inch against it.
+ */
+export function sizedPrints(line: LineWork, print: PrintWork): SizedPrint[] {
+  const { bySize = [], ...own } = print
+  if (bySize.length === 0) return [{ print: own }]
+  const ordered = [...new Set(line.sizes.filter(s => s.quantity > 0).map(s => s.size))].sort(compareSizes)
+  const groups = new Map<string, { print: PrintWork; sizes: Size[] }>()
+  for (const size of ordered) {
+    const at = bySize.find(o => o.sizes.includes(size)) ?? own
+    const key = `${at.widthMm} ${at.heightMm}`
+    const group = groups.get(key) ?? { print: scaledTo(own, at), sizes: [] }
+    group.sizes.push(size)
+    groups.set(key, group)
+  }
+  const all = [...groups.values()]
+  return all.length > 1 ? all : [{ print: all[0]?.print ?? own }]
+}
+
+function scaledTo(print: PrintWork, { widthMm, heightMm }: { widthMm: number; heightMm: number }): PrintWork {
+  const k = widthMm / print.widthMm
+  const { art } = print
+  return {
+    ...print,
+    widthMm,
+    heightMm,
+    art: art && {
+      ...art,
+      areaCm2: art.areaCm2 * k * k,
+      largestSolidCm2: art.largestSolidCm2 * k * k,
+      ppi: art.ppi === null ? null : art.ppi / k,
+    },
+  }
+}
+
 /** Inks when no artwork is in yet. */
 export const ASSUMED_INKS = 2
 /** Covered share when no artwork is in yet. */
@@ -87,6 +129,12 @@ export const inksOf = (print: PrintWork): number =>
  */
 export const designKey = (print: PrintWork, ref: PrintRef): string =>
   designOf({ ...print, artworkId: print.art ? print.art.id : `none:${ref.line}.${ref.print}` })
+
+/** The designs of an order, each size that a print is made in by itself. */
+export const designsOf = (order: OrderWork): string[] =>
+  order.lines.flatMap((of, line) =>
+    of.prints.flatMap((p, print) => sizedPrints(of, p).map(made => designKey(made.print, { line, print }))),
+  )
 
 /** The same name from an artwork and its size in mm. */
 export const designOf = (p: { artworkId: string; widthMm: number; heightMm: number }): string =>

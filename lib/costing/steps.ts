@@ -164,7 +164,7 @@ function visit(parts: RecipeStep[], chain: Chain | null, costing: Costing): Step
   }
   return {
     key: main.step.key,
-    words: main.step.words,
+    words: chain?.onSizes ? `${main.step.words}, ${chain.onSizes}` : main.step.words,
     method: chain?.method ?? null,
     chain: chain?.key ?? null,
     prints: chain?.prints ?? [],

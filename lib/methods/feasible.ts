@@ -1,5 +1,13 @@
 import { clothOf, methodOf } from '@/lib/costing/chains'
-import { inksOf, type LineWork, type OrderWork, type PrintWork, piecesOf } from '@/lib/costing/order'
+import {
+  inksOf,
+  type LineWork,
+  type OrderWork,
+  type PrintWork,
+  piecesOf,
+  type SizedPrint,
+  sizedPrints,
+} from '@/lib/costing/order'
 import type { Costing } from '@/lib/costing/prepare'
 import { perSheet } from '@/lib/costing/sheets'
 import {
@@ -211,10 +219,11 @@ function clothAgainst(method: MethodId, line: LineWork, costing: Costing, found:
 function printAgainst(
   method: MethodId,
   line: LineWork,
-  print: PrintWork,
+  made: SizedPrint,
   costing: Costing,
   found: Found,
 ): void {
+  const { print } = made
   const { rates } = costing
   const recipe = costing.recipes[method]
   const { ground } = clothOf(line.blank)
@@ -228,7 +237,7 @@ function printAgainst(
         `${sizeWords(print)} does not fit a sheet of ${sheet.widthMm} × ${sheet.heightMm} mm: print smaller, or set a larger sheet in the rates.`,
       )
   }
-  const sizes = line.sizes.filter(s => s.quantity > 0).map(s => s.size)
+  const sizes = made.sizes ?? line.sizes.filter(s => s.quantity > 0).map(s => s.size)
   const { kind } = line.blank
   const fits = fitsBlank(print.placement, kind, sizes, print.widthMm, print.heightMm)
   const usual = checkPlacement(print.placement, kind, sizes, print.widthMm, print.heightMm)
@@ -318,7 +327,7 @@ export function feasible(order: OrderWork, costing: Costing): Feasibility {
       const method = methodOf(order, { line: lineAt, print: printAt })
       if (!here.has(method)) clothAgainst(method, line, costing, found)
       here.add(method)
-      printAgainst(method, line, print, costing, found)
+      for (const made of sizedPrints(line, print)) printAgainst(method, line, made, costing, found)
     })
     for (const method of here) methods.set(method, (methods.get(method) ?? 0) + piecesOf(line))
     if (line.sizes.some(s => s.quantity > 0 && isYouth(s.size)))

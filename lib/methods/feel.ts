@@ -1,5 +1,5 @@
 import { clothOf, methodOf } from '@/lib/costing/chains'
-import { coveredCm2, type OrderWork, printedCm2 } from '@/lib/costing/order'
+import { coveredCm2, type OrderWork, printedCm2, sizedPrints } from '@/lib/costing/order'
 import { METHOD_WORDS, type MethodId } from '@/lib/shop/methods'
 import type { Recipe } from '@/lib/shop/recipe'
 import type { Worked } from '@/lib/units/working'
@@ -30,7 +30,8 @@ export function feelOf(order: OrderWork, recipes: Record<MethodId, Recipe>): Wor
     const { ground } = clothOf(line.blank)
     line.prints.forEach((print, printAt) => {
       const method = methodOf(order, { line: lineAt, print: printAt })
-      const solid = print.art?.largestSolidCm2 ?? coveredCm2(print)
+      const sizes = sizedPrints(line, print).map(made => made.print)
+      const solid = Math.max(...sizes.map(p => p.art?.largestSolidCm2 ?? coveredCm2(p)))
       const size = solid >= SWEATY_FROM_CM2 ? 2 : solid >= 25 ? 1 : 0
       const own = {
         sublimation: 0,

@@ -1,9 +1,12 @@
 import 'server-only'
+import { sizeRanges } from '@/lib/artwork/print-sizes'
+import { sizeRulesSchema } from '@/lib/artwork/size-rules'
 import { designOf } from '@/lib/costing/order'
 import { type Costing, prepare } from '@/lib/costing/prepare'
 import { takenPaces } from '@/lib/costing/store'
 import { db, type Prisma, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
+import { SIZES } from '@/lib/shop/blanks'
 import { finish } from '@/lib/shop/recipes'
 import { recipeAt, recipesNow } from '@/lib/shop/recipes/store'
 import { rateCardAt, ratesOf, shop, stations } from '@/lib/shop/store'
@@ -207,32 +210,59 @@ export async function screensOnShelf(): Promise<ShelfScreens[]> {
       artworkId: true,
       widthMm: true,
       heightMm: true,
+      bySize: true,
       line: {
         select: {
-          sizes: { select: { quantity: true } },
+          sizes: ORDERED,
           order: { select: { number: true, agreedAt: true } },
         },
       },
     },
   })
   return rows.map(({ goneAt: _, keptAt, ...r }) => {
-    const used = prints.filter(
-      p =>
-        p.artworkId !== null &&
-        designOf({ artworkId: p.artworkId, widthMm: p.widthMm, heightMm: p.heightMm }) === r.design &&
-        p.line.order.agreedAt !== null &&
-        p.line.order.agreedAt >= keptAt,
+    const used = prints.flatMap(p =>
+      p.line.order.agreedAt !== null && p.line.order.agreedAt >= keptAt
+        ? designsOfPrint(p, p.line.sizes)
+            .filter(d => designOf(d) === r.design)
+            .map(d => ({ pieces: d.pieces, number: p.line.order.number }))
+        : [],
     )
-    const numbers = used.map(p => p.line.order.number)
+    const numbers = used.map(p => p.number)
     return {
       ...r,
       artwork: names.get(r.artworkId) ?? 'an artwork',
       keptAt: instantOf(keptAt),
       orders: new Set(numbers).size,
-      pieces: used.reduce((sum, p) => sum + p.line.sizes.reduce((n, z) => n + z.quantity, 0), 0),
+      pieces: used.reduce((sum, p) => sum + p.pieces, 0),
       lastOrder: numbers.length ? Math.max(...numbers) : null,
     }
   })
+}
+
+const ORDERED = { select: { quantity: true, item: { select: { size: true } } } } as const
+
+/** The designs of a print as it stands in an order: one for each size that its pieces have it in, with how many they are. */
+function designsOfPrint(
+  print: { artworkId: string | null; widthMm: number; heightMm: number; bySize: unknown },
+  ordered: readonly { quantity: number; item: { size: string | null } }[],
+): { artworkId: string; widthMm: number; heightMm: number; pieces: number }[] {
+  const { artworkId } = print
+  if (artworkId === null) return []
+  const rules = sizeRulesSchema.safeParse(print.bySize)
+  const pieces = ordered.flatMap(z => {
+    const size = SIZES.find(s => s === z.item.size)
+    return size && z.quantity > 0 ? [{ size, quantity: z.quantity }] : []
+  })
+  return sizeRanges(
+    print,
+    pieces.map(z => z.size),
+    rules.success ? rules.data : [],
+  ).map(({ sizes, widthMm, heightMm }) => ({
+    artworkId,
+    widthMm,
+    heightMm,
+    pieces: pieces.reduce((n, z) => n + (sizes.includes(z.size) ? z.quantity : 0), 0),
+  }))
 }
 
 /** Puts the screens of a design on the shelf: a repeat of it skips making them, in cost and in time. */
@@ -305,16 +335,24 @@ export async function printedDesigns(most = 100): Promise<PrintedDesign[]> {
   })
   const rows = await db().print.findMany({
     where: { artworkId: { not: null }, lineId: { in: lines.map(l => l.id) } },
-    select: { artworkId: true, widthMm: true, heightMm: true, artwork: { select: { name: true } } },
+    select: {
+      artworkId: true,
+      widthMm: true,
+      heightMm: true,
+      bySize: true,
+      artwork: { select: { name: true } },
+      line: { select: { sizes: ORDERED } },
+    },
     orderBy: { line: { order: { number: 'desc' } } },
     take: 500,
   })
   const kept = new Set((await screensOnShelf()).map(s => s.design))
   const seen = new Map<string, PrintedDesign>()
-  for (const { artworkId, artwork, widthMm, heightMm } of rows) {
-    const key = artworkId && designOf({ artworkId, widthMm, heightMm })
-    if (!key || kept.has(key) || seen.has(key)) continue
-    seen.set(key, { artworkId, artwork: artwork?.name ?? 'an artwork', widthMm, heightMm })
-  }
+  for (const row of rows)
+    for (const { pieces: _, ...design } of designsOfPrint(row, row.line.sizes)) {
+      const key = designOf(design)
+      if (kept.has(key) || seen.has(key)) continue
+      seen.set(key, { ...design, artwork: row.artwork?.name ?? 'an artwork' })
+    }
   return [...seen.values()].slice(0, most)
 }

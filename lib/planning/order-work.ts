@@ -1,6 +1,7 @@
 import type { Measurement } from '@/lib/artwork/measure'
+import { sizeRanges } from '@/lib/artwork/print-sizes'
 import type { ArtFacts, OrderWork } from '@/lib/costing/order'
-import type { OrderPrint, OrderView } from '@/lib/orders/order'
+import type { OrderLine, OrderPrint, OrderView } from '@/lib/orders/order'
 import type { MethodId } from '@/lib/shop/methods'
 import type { Micro } from '@/lib/units/money'
 import type { OrderRows } from './steps'
@@ -48,9 +49,20 @@ export const workFrom = (order: OrderView, method: MethodId, facts: OrderFacts):
       widthMm: print.widthMm,
       heightMm: print.heightMm,
       art: facts.art.get(print.id) ?? null,
+      ...(print.bySize ? { bySize: otherSizes(print, line) } : {}),
     })),
   })),
 })
+
+/** The sizes of a print that the garment sizes of a line have beside its own. */
+const otherSizes = (print: OrderPrint, line: OrderLine) =>
+  sizeRanges(
+    print,
+    line.sizes.map(s => s.size),
+    print.bySize ?? [],
+  )
+    .filter(r => r.widthMm !== print.widthMm)
+    .map(({ sizes, widthMm, heightMm }) => ({ sizes, widthMm, heightMm }))
 
 const printRow = (p: OrderPrint) => ({
   id: p.id,
@@ -59,7 +71,6 @@ const printRow = (p: OrderPrint) => ({
   heightMm: p.heightMm,
   dropMm: p.dropMm,
   offsetMm: p.offsetMm,
-  ...(p.bySize ? { bySize: p.bySize } : {}),
   artworkId: p.artwork?.id ?? null,
   artworkName: p.artwork?.name ?? 'no artwork yet',
 })

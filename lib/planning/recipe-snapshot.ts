@@ -77,3 +77,13 @@ export const sizeCountSchema = z.object({
 })
 export type SizeCount = z.infer<typeof sizeCountSchema>
 export const sizeCountsSchema = z.array(sizeCountSchema)
+
+/**
+ * The pieces of a batch, each once, as its first steps have them: a step may work some of the sizes alone.
+ * @param steps of one batch, in their order
+ */
+export function piecesThrough(steps: readonly { sizes: readonly SizeCount[] }[]): SizeCount[] {
+  const all = new Map<string, SizeCount>()
+  for (const { sizes } of steps) for (const s of sizes) if (!all.has(s.itemId)) all.set(s.itemId, s)
+  return [...all.values()]
+}

@@ -1,8 +1,9 @@
-import type { Chain } from '@/lib/costing/chains'
+import { type Chain, isIn } from '@/lib/costing/chains'
 import { unitsUsed, usedBy } from '@/lib/costing/consumption'
-import { type OrderWork, type PrintRef, piecesOf } from '@/lib/costing/order'
+import { type OrderWork, piecesOf } from '@/lib/costing/order'
 import type { Costing } from '@/lib/costing/prepare'
 import { daysBefore, type StepTime, stepsTime, type Work, workOf } from '@/lib/costing/steps'
+import type { Size } from '@/lib/shop/blanks'
 import type { ConsumableId } from '@/lib/shop/consumables'
 import { STARTING_VALUE } from '@/lib/shop/sourced'
 import type { StationKind } from '@/lib/shop/stations'
@@ -135,8 +136,8 @@ function chainStep(
   const first = mine.findIndex(s => s.phase === 'work' && GARMENT_KINDS.includes(s.stationKind))
   const onBlank = time.phase === 'work' && first >= 0 && mine.indexOf(time) >= first
   const lines = [...new Set(chain.prints.map(p => p.line))]
-  const sizes = lines.flatMap(line => sizesOf(rows, line))
-  const print = printOf(rows, chain.prints[0], chain.screens)
+  const sizes = lines.flatMap(line => sizesOf(rows, line).filter(s => isIn(chain, line, s.size as Size)))
+  const print = printOf(rows, chain)
   const firstWork = mine.find(s => s.phase === 'work')
   return {
     ...timed(time),
@@ -232,9 +233,11 @@ function partOf({ step, setting, dwellSeconds }: StepTime['steps'][number]): Ste
 const sizesOf = (rows: OrderRows, line: number): SizeCount[] =>
   (rows.lines[line]?.sizes ?? []).filter(s => s.quantity > 0).map(s => ({ ...s }))
 
-function printOf(rows: OrderRows, ref: PrintRef | undefined, screens: number): StepPrint | null {
-  const print = ref && rows.lines[ref.line]?.prints[ref.print]
-  return print ? { ...print, screens } : null
+/** The print that a batch makes, in the size that its garments have. */
+function printOf(rows: OrderRows, { prints, widthMm, heightMm, screens }: Chain): StepPrint | null {
+  const first = prints[0]
+  const print = first && rows.lines[first.line]?.prints[first.print]
+  return print ? { ...print, widthMm, heightMm, screens } : null
 }
 
 /**

@@ -2,7 +2,7 @@ import 'server-only'
 import { AsyncLocalStorage } from 'node:async_hooks'
 import { uuidv7 } from 'uuidv7'
 import { measuredFor } from '@/lib/artwork/store'
-import { type ArtFacts, designKey, type OrderWork } from '@/lib/costing/order'
+import { type ArtFacts, designsOf, type OrderWork } from '@/lib/costing/order'
 import type { Costing } from '@/lib/costing/prepare'
 import { contractPrice, type PriceList, sentOut } from '@/lib/methods/contract'
 import { costingAsAgreed, costingAt, keptAmong } from '@/lib/methods/store'
@@ -85,13 +85,8 @@ export async function orderFacts(order: OrderView, now: Instant): Promise<OrderF
       { unitCost: micro(Math.round(Number(i.priceMicro) / Math.max(1, i.pricePer))), name: i.name },
     ]),
   )
-  const designs = order.lines.flatMap((l, line) =>
-    l.prints.flatMap((p, print) => {
-      const known = art.get(p.id)
-      return known ? [designKey({ ...p, art: known }, { line, print })] : []
-    }),
-  )
-  return { art, blanks, keptScreens: await keptAmong(designs) }
+  const work = workFrom(order, 'screen', { art, blanks, keptScreens: [] })
+  return { art, blanks, keptScreens: await keptAmong(designsOf(work)) }
 }
 
 /** An order as it is costed by a method. Measures its artworks where nobody has yet, so call it outside a transaction. */

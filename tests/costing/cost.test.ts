@@ -1,8 +1,9 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { consumption } from '@/lib/costing/consumption'
-import { costAmount, costOrder } from '@/lib/costing/cost'
-import { designKey, type OrderWork } from '@/lib/costing/order'
+import { costAmount, costAmounts, costOrder } from '@/lib/costing/cost'
+import { designKey, designsOf, type OrderWork } from '@/lib/costing/order'
+import { ordersUpTo } from '@/lib/costing/scale'
 import type { Cost } from '@/lib/costing/tree'
 import { METHODS } from '@/lib/shop/methods'
 import type { Micro, Minor } from '@/lib/units/money'
@@ -58,6 +59,13 @@ const anyOrder = fc
             coverage: fc.double({ min: 0, max: 1, noNaN: true }),
             colours: fc.integer({ min: 0, max: 7 }),
             own: fc.option(fc.constantFrom(...METHODS), { nil: undefined }),
+            smaller: fc.option(
+              fc.record({
+                sizes: fc.subarray(['S', 'M', 'L', '2XL'] as const),
+                share: fc.constantFrom(0.5, 0.8),
+              }),
+              { nil: undefined },
+            ),
           }),
           { minLength: 0, maxLength: 3 },
         ),
@@ -92,6 +100,17 @@ const anyOrder = fc
               ppi: 300,
             },
             ...(p.own ? { method: p.own } : {}),
+            ...(p.smaller
+              ? {
+                  bySize: [
+                    {
+                      sizes: p.smaller.sizes,
+                      widthMm: p.width * p.smaller.share,
+                      heightMm: p.height * p.smaller.share,
+                    },
+                  ],
+                }
+              : {}),
           })),
         })),
       }),
@@ -111,6 +130,15 @@ describe('the cost of an order', () => {
     fc.assert(
       fc.property(anyOrder, order => {
         expect(costAmount(order, shop)).toBe(costOf(order).amount)
+      }),
+      { numRuns: 40 },
+    )
+  })
+  it('is the same in one sweep over many quantities, for any order', () => {
+    fc.assert(
+      fc.property(anyOrder, order => {
+        const ladder = ordersUpTo(order, 12)
+        expect(costAmounts(ladder, shop)).toEqual(ladder.map(o => costAmount(o, shop)))
       }),
       { numRuns: 40 },
     )
@@ -255,6 +283,63 @@ describe('the cost of an order', () => {
     it('another size of the print is another set', () => {
       const both = { ...light, prints: [aPrint(), aPrint({ widthMm: 200 })] }
       expect(quantity({ method: 'screen', lines: [both] }, 'film-positive')).toBe(6 * FILM)
+    })
+    describe('of a print that is smaller on the small sizes', () => {
+      // Half as wide on S and M: a quarter of the area.
+      const half = { sizes: ['S', 'M'] as const, widthMm: 127, heightMm: 152.4 }
+      const sized = { ...light, prints: [aPrint({ bySize: [half] })] }
+      const order = (lines: OrderWork['lines']): OrderWork => ({ method: 'screen', lines })
+      const NONE = { rate: 0, pieces: 0, spoiled: 0, from: 'setting' as const }
+      const costing = aShop({
+        spoilage: { ...shop.rates.spoilage, screen: NONE, transfer: NONE },
+      })
+      const used = (of: OrderWork, consumable: string) =>
+        consumption(of, costing).find(u => u.consumable === consumable)?.quantity ?? 0
+
+      it('a set for each size, on the press and to make, by hand', () => {
+        // 3 inks × 2 sizes: 6 films of 1247 cm², 6 coats of 35 g, 6 strips of tape of 2200.
+        expect(used(order([sized]), 'film-positive')).toBe(6 * 1247)
+        expect(used(order([sized]), 'emulsion')).toBe(6 * 35_000)
+        expect(used(order([sized]), 'screen-tape')).toBe(6 * 2200)
+        const setUp = (of: OrderWork): number =>
+          leavesOf(costOf(of, costing))
+            .filter(l => l.key.startsWith('set-up labour') && l.key.endsWith(' print'))
+            .reduce((all, l) => all + l.quantity, 0)
+        // 10 min for each screen on the press.
+        expect(setUp(order([light]))).toBe(3 * 600)
+        expect(setUp(order([sized]))).toBe(6 * 600)
+      })
+      it('their ink by the area that each size covers, by hand', () => {
+        // S 4 and M 8 at a quarter, L 8 and 2XL 4 whole: 12 × 116.125 + 12 × 464.5 = 6967.5 cm². Mesh 61/64 holds
+        // (1 − 61 × 0.0064)² × 64 µm × 1.55 = 36.864 cm³/m²; × 1.438 g/cm³ × 0.8 is 4.2408 mg a cm²; 8 g stay on each of 6 screens.
+        const perCm2 = (0.6096 ** 2 * 99.2 * 1.438 * 0.8) / 10
+        expect(perCm2).toBeCloseTo(4.2408, 3)
+        expect(used(order([sized]), 'plastisol')).toBe(Math.ceil(6967.5 * perCm2 + 6 * 8000))
+        const alike = { ...light, prints: [aPrint()] }
+        expect(used(order([alike]), 'plastisol')).toBe(Math.ceil(24 * 464.5 * perCm2 + 3 * 8000))
+      })
+      it('one set where all pieces ordered have the same size, and none for kept ones', () => {
+        const small = { ...sized, sizes: sized.sizes.map(s => ({ ...s, quantity: s.size === 'M' ? 9 : 0 })) }
+        expect(used(order([small]), 'film-positive')).toBe(3 * 1247)
+        const [of = ''] = designsOf(order([small]))
+        expect(of).toBe('art-1@1270x1524')
+        expect(used({ ...order([sized]), keptScreens: [of] }, 'film-positive')).toBe(3 * 1247)
+      })
+      it('and the working says which sizes it is', () => {
+        const ink = leavesOf(costOf(order([sized]), costing)).find(
+          l => l.consumable === 'plastisol' && l.group === 'material',
+        )
+        const said = ink?.working.inputs.map(i => `${i.name}: ${i.value}`)
+        expect(said).toContain('Print on S, M: 127 × 152.4 mm')
+        expect(said).toContain('Print on L, 2XL: 254 × 304.8 mm')
+        expect(said?.filter(s => s === 'Pieces: 12')).toHaveLength(2)
+      })
+      it('film and sheets of transfers follow the sizes as well', () => {
+        const of = (line: typeof light): OrderWork => ({ method: 'transfer', lines: [line] })
+        // On 559 × 610 mm with 6 mm between stand 2 × 1 whole ones, or 4 × 3 of half the width: 12 and 12 pieces are 6 + 1 sheets.
+        expect(used(of({ ...light, prints: [aPrint()] }), 'transfer-sheet')).toBe(12)
+        expect(used(of(sized), 'transfer-sheet')).toBe(7)
+      })
     })
     it('a repeat skips those that are kept, not the set-up on the press', () => {
       const order = { method: 'screen' as const, lines: [light] }

@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { LineWork, OrderWork, PrintWork } from '@/lib/costing/order'
 import { prepare } from '@/lib/costing/prepare'
-import type { SizeCount } from '@/lib/planning/recipe-snapshot'
-import { stepRecipeSchema } from '@/lib/planning/recipe-snapshot'
+import { piecesThrough, type SizeCount, stepRecipeSchema } from '@/lib/planning/recipe-snapshot'
 import { isAfter, type NewStep, type OrderRows, remakeOf, stepsOf } from '@/lib/planning/steps'
 import type { FibreContent, Size } from '@/lib/shop/blanks'
 import type { MethodId } from '@/lib/shop/methods'
@@ -210,6 +209,46 @@ describe('lines of one order', () => {
     const list = steps('transfer', {}, { sizes: [['M', 0]] }, { placements: [] })
     expect(find(list, 'pack').pieces).toBe(24)
     expect(list.flatMap(s => s.sizes).every(s => s.itemId.startsWith('0-'))).toBe(true)
+  })
+})
+
+describe('a print that is smaller on the small sizes', () => {
+  const half = { sizes: ['S', 'M'] as const, widthMm: 140, heightMm: 150 }
+  const sized = (method: MethodId) => {
+    const { work, rows } = anOrder(method, {})
+    const lines = work.lines.map(l => ({ ...l, prints: l.prints.map(p => ({ ...p, bySize: [half] })) }))
+    return stepsOf({ ...work, lines }, rows, costing)
+  }
+  const held = (s: NewStep) => s.sizes.map(z => z.size)
+  const all = steps('screen', {})
+    .find(s => s.key === 'pack')
+    ?.sizes.map(z => z.size)
+
+  it('is worked size by size with its own screens, and packed together', () => {
+    const list = sized('screen').filter(s => !isAfter(s.job))
+    expect(new Set(list.map(s => s.job))).toEqual(new Set(['batch-1']))
+    const [small, large] = list.filter(s => s.stationKind === 'screen-press')
+    expect(held(small!)).toEqual(['S', 'M'])
+    expect(held(large!)).toEqual(all?.filter(s => s !== 'S' && s !== 'M'))
+    expect(small?.recipe.print).toMatchObject({ widthMm: 140, heightMm: 150, screens: 3 })
+    expect(large?.recipe.print).toMatchObject({ widthMm: 280, heightMm: 300, screens: 3 })
+    expect(small?.title).toMatch(/, S, M$/)
+    expect(list.filter(s => s.key === 'expose').map(s => s.recipe.counted.units)).toEqual([3, 3])
+    expect(held(find(list, 'pack'))).toEqual(all)
+    expect(piecesThrough(list).map(z => z.size)).toEqual(all)
+  })
+  it('draws a quarter of the ink for half the width', () => {
+    // 60 ml/m² of white (a DTG machine maker's figure) over 400 cm², and over 100.
+    const each = sized('dtg').flatMap(s => s.recipe.uses.filter(u => u.consumable === 'dtg-white'))
+    expect(each.map(u => Math.round(u.perPiece))).toEqual([600, 2400])
+  })
+  it('a spoiled small piece is made again at its own size alone', () => {
+    const chain = sized('dtg').filter(s => s.job === 'batch-1')
+    const again = remakeOf(chain, [{ size: 'S', colour: 'c0', itemId: '0-S', quantity: 1 }], 'remake-1')
+    expect(again.flatMap(s => (s.recipe.print ? [s.recipe.print.widthMm] : []))).toEqual(
+      again.filter(s => s.recipe.print).map(() => 140),
+    )
+    expect(again.at(-1)?.key).toBe('pack')
   })
 })
 

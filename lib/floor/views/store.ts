@@ -150,7 +150,7 @@ export type Garment = {
   style: string
   colours: string[]
   cloth: string
-  /** The size drawn: the one with most pieces. */
+  /** The size drawn: the one with most pieces among those that are worked. */
   size: Size
   /** Each print of the line, so that the whole garment is drawn. */
   prints: {
@@ -170,7 +170,7 @@ function garmentOf(order: OrderView, sizes: readonly SizeCount[]): Garment | nul
   const lines = order.lines.filter(l => l.sizes.some(s => items.has(s.itemId)))
   const line = lines[0]
   if (!line) return null
-  const most = [...line.sizes].sort((a, b) => b.quantity - a.quantity)[0]
+  const most = line.sizes.filter(s => items.has(s.itemId)).sort((a, b) => b.quantity - a.quantity)[0]
   return {
     kind: line.style.kind,
     style: line.style.name,

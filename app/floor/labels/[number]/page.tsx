@@ -8,6 +8,7 @@ import { Field } from '@/app/parts/field'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { jobView } from '@/lib/floor/views/store'
+import { piecesThrough } from '@/lib/planning/recipe-snapshot'
 import { isAfter, isRemake } from '@/lib/planning/steps'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
@@ -36,11 +37,9 @@ export default async function Label({ params, searchParams }: Address) {
   const facts = await shop()
   const bags = bagsSchema.parse((await searchParams).bags)
   const { job } = view
-  // Each batch's first step names all its blanks; a remake makes some of them again.
-  const firsts = view.steps.filter(
-    (s, i) => !isAfter(s.job) && !isRemake(s.job) && view.steps.findIndex(o => o.job === s.job) === i,
-  )
-  const sizes = firsts.flatMap(s => s.sizes)
+  // A remake makes some of the pieces again.
+  const batches = new Set(view.steps.map(s => s.job).filter(job => !isAfter(job) && !isRemake(job)))
+  const sizes = [...batches].flatMap(job => piecesThrough(view.steps.filter(s => s.job === job)))
   const code = await qrOf(`/floor/jobs/${job.number}`)
   return (
     <RoomPage narrow>

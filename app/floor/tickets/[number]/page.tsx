@@ -8,6 +8,7 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Sign } from '@/app/parts/sign'
 import { scanCode } from '@/lib/floor/scan'
 import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
+import { piecesThrough, type StepPrint } from '@/lib/planning/recipe-snapshot'
 import { isAfter, isRemake } from '@/lib/planning/steps'
 import { requirePerson } from '@/lib/server/session'
 import { type ShopFacts, shop } from '@/lib/shop/store'
@@ -93,8 +94,11 @@ function Sheet({
   const cautions = [...new Set(steps.flatMap(s => s.recipe.cautions))]
   const notes = steps.flatMap(s => s.recipe.notes)
   const prints = steps
-    .flatMap(s => (s.recipe.print ? [s.recipe.print] : []))
-    .filter((p, i, all) => all.findIndex(o => o.id === p.id) === i)
+    .flatMap(s => {
+      const drawn = view.garments.get(s.id)
+      return s.recipe.print && drawn ? [{ print: s.recipe.print, drawn }] : []
+    })
+    .filter((p, i, all) => all.findIndex(o => keyOf(o.print) === keyOf(p.print)) === i)
   return (
     <article className={styles.sheet} data-paper={facts.paper === 'letter' ? 'half-letter' : 'ticket'}>
       <header className={styles.head}>
@@ -125,15 +129,15 @@ function Sheet({
       <div className={styles.what}>
         <div>
           <p className={styles.blank}>{garment && `${garment.style}, ${garment.colours.join(', ')}`}</p>
-          <SizeTable sizes={first.sizes} caption={`Sizes of ticket ${job.number}`} />
+          <SizeTable sizes={piecesThrough(steps)} caption={`Sizes of ticket ${job.number}`} />
           {job.note && <p className={styles.note}>{job.note}</p>}
         </div>
         {garment && (
           <div className={styles.drawing}>
-            {prints.map(p => (
-              <div key={p.id}>
-                <StepGarment garment={garment} printId={p.id} system={facts.measures} width={230} />
-                <Place print={p} system={facts.measures} />
+            {prints.map(({ print, drawn }) => (
+              <div key={keyOf(print)}>
+                <StepGarment garment={drawn} printId={print.id} system={facts.measures} width={230} />
+                <Place print={print} system={facts.measures} />
               </div>
             ))}
           </div>
@@ -176,6 +180,9 @@ function Sheet({
     </article>
   )
 }
+
+/** A print in one of the sizes that its garments have it in. */
+const keyOf = (print: StepPrint): string => `${print.id} ${print.widthMm}`
 
 /** What a careful printer looks at before the first piece. Common shop practice. */
 const CHECKS = [

@@ -6,7 +6,7 @@ import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
-import { designKey } from '@/lib/costing/order'
+import { designsOf } from '@/lib/costing/order'
 import type { Row } from '@/lib/methods/compare'
 import { SORTS, type SortBy, sortRows } from '@/lib/methods/compare'
 import { refuseOffering } from '@/lib/orders/offer'
@@ -164,7 +164,7 @@ const unmeasured = (order: OrderView, { work }: Comparison) =>
 
 /** Whether every design of the order has its screens on the shelf. */
 const allKept = ({ work }: Comparison) => {
-  const designs = work.lines.flatMap((l, line) => l.prints.map((p, print) => designKey(p, { line, print })))
+  const designs = designsOf(work)
   return designs.length > 0 && designs.every(d => work.keptScreens?.includes(d))
 }
 
