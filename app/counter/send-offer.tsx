@@ -2,6 +2,7 @@ import { ActionForm } from '@/app/parts/action-form'
 import { CopyButton } from '@/app/parts/copy-button'
 import { Field } from '@/app/parts/field'
 import type { FormAnswer } from '@/app/parts/form-context'
+import { Stack } from '@/app/parts/row'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TextArea } from '@/app/parts/text-area'
 
@@ -48,11 +49,11 @@ export function CopyMail({
     .toString()
     .replaceAll('+', '%20')}`
   return (
-    <>
+    <Stack gap="small">
       <CopyButton text={text} label={`A mail with ${what}`} words="Copy the mail" rows={9} />
       <p>
         <a href={mail}>{to ? `Write the mail to ${to}` : 'Open it in your mail program'}</a>
       </p>
-    </>
+    </Stack>
   )
 }

@@ -12,6 +12,7 @@ import { MoneyField } from '@/app/parts/money-field'
 import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
+import { Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
@@ -86,13 +87,15 @@ export default async function Purchase({ params, searchParams }: Props) {
           />
           {buys && purchase.state !== 'cancelled' && (
             <Section title={purchase.sentAt === null && waits ? 'Send it' : 'The order'} small>
-              <p>
-                <ButtonLink href={`/stockroom/purchases/${purchase.number}/pdf`}>PDF</ButtonLink>
-              </p>
-              <CopyMail
-                fields={{ to: paper.email, subject: told.subject, text: told.body }}
-                what="the order"
-              />
+              <Stack>
+                <p>
+                  <ButtonLink href={`/stockroom/purchases/${purchase.number}/pdf`}>PDF</ButtonLink>
+                </p>
+                <CopyMail
+                  fields={{ to: paper.email, subject: told.subject, text: told.body }}
+                  what="the order"
+                />
+              </Stack>
             </Section>
           )}
           {waits && buys && (
