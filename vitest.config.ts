@@ -14,8 +14,8 @@ export default defineConfig({
     include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
     environment: 'node',
     // Real databases and processes on a busy machine.
-    testTimeout: 20_000,
-    hookTimeout: 60_000,
+    testTimeout: 60_000,
+    hookTimeout: 120_000,
     globalSetup: 'tests/support/scratch-folder.ts',
     setupFiles: 'tests/support/cases.ts',
     // The shop's zone is an argument everywhere; the machine's own zone must not matter.

@@ -85,10 +85,13 @@ export const report = <R extends Reporting>(
   attempt<Reported>(async tx => {
     const on = await load(tx, what.stepId)
     const counted = await tx.report.findUnique({ where: { formKey: what.formKey } })
-    if (counted) return { number: on.order.number, note: null, caution: null }
+    if (counted) return { number: on.order.number, note: counted.answer, caution: counted.caution }
     const now = reportTime(what.at ?? null, at(on.step.reports.at(-1)?.at ?? null), what.now)
     const said = await work(tx, on, { ...what, now, cameAt: what.now, reportId: uuidv7() })
-    return { number: on.order.number, note: said.note ?? null, caution: said.caution ?? null }
+    const { note = null, caution = null } = said
+    if (note || caution)
+      await tx.report.update({ where: { formKey: what.formKey }, data: { answer: note, caution } })
+    return { number: on.order.number, note, caution }
   })
 
 async function load(tx: Tx, stepId: string): Promise<Loaded> {

@@ -155,6 +155,18 @@ describe('starting', () => {
     expect(both.map(told)).toEqual(['done', 'done'])
     expect(await db().report.count()).toBe(1)
   })
+
+  test('sent again since no answer came, it is told what the first was told', async () => {
+    const step = await stepNamed(order.id, 'press')
+    const first = await stepNamed(order.id, 'cut')
+    await start(first.id, 'bench')
+    await finish(first.id, 3, 5)
+    const formKey = key()
+    const told = await start(step.id, 'press-a', 6, ANA, formKey)
+    expect(told.ok && told.value.caution).toMatch(/3 of 8 pieces are there/)
+    expect(await start(step.id, 'press-a', 9, ANA, formKey)).toEqual(told)
+    expect(await db().report.count({ where: { formKey } })).toBe(1)
+  })
 })
 
 describe('finishing', () => {

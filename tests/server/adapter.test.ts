@@ -89,13 +89,14 @@ describe('a write', () => {
     const other = new Database(file)
     other.exec('BEGIN IMMEDIATE')
     let ticks = 0
-    const clock = setInterval(() => ticks++, 10)
-    setTimeout(() => other.exec('COMMIT'), 300)
+    // The file is let go by a clock of this very thread: a write that stopped it would wait for ever.
+    const clock = setInterval(() => {
+      if (++ticks === 20) other.exec('COMMIT')
+    }, 10)
     await client.counter.create({ data: { name: 'patient', next: 1 } })
     clearInterval(clock)
     other.close()
-    // About 30 ticks if nothing blocked; SQLite's own waiting would have let through hardly any.
-    expect(ticks).toBeGreaterThan(5)
+    expect(ticks).toBeGreaterThanOrEqual(20)
     expect(await client.counter.count()).toBe(1)
     await client.$disconnect()
   })
@@ -110,16 +111,10 @@ describe('a write', () => {
 })
 
 test('a loop of awaited writes lets timers run', async () => {
-  let longest = 0
-  let last = performance.now()
-  const clock = setInterval(() => {
-    longest = Math.max(longest, performance.now() - last)
-    last = performance.now()
-  }, 1)
-  const begun = performance.now()
+  let ticks = 0
+  const clock = setInterval(() => ticks++, 1)
   for (let i = 0; i < 300; i++) await database().counter.create({ data: { name: `n${i}`, next: i } })
-  const whole = performance.now() - begun
   clearInterval(clock)
-  longest = Math.max(longest, performance.now() - last)
-  expect(longest).toBeLessThan(Math.max(whole / 2, 60))
+  // None at all if the writes followed one another without a pause.
+  expect(ticks).toBeGreaterThan(3)
 })

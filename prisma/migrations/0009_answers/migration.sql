@@ -1,0 +1,3 @@
+-- AlterTable
+ALTER TABLE "Report" ADD COLUMN "answer" TEXT;
+ALTER TABLE "Report" ADD COLUMN "caution" TEXT;
