@@ -26,8 +26,8 @@ export type Budget = {
   leastLength: number
 }
 
-/** Comparisons that a search may cost: about half a second, however many prints there are. */
-const WORK = 1.6e7
+/** Comparisons that a search may cost: a third of a second of a quiet core, half of a busy one, however many prints there are. */
+const WORK = 1.1e7
 
 /** Lays all batches; height is ENDLESS for a roll. */
 export function searched(batches: readonly Batch[], width: number, height: number, budget: Budget): Layout {

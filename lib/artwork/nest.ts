@@ -57,7 +57,7 @@ const units = (mm: number): number => Math.ceil(mm * UNIT - 1e-6)
 /**
  * Lays prints of many orders on sheets or a roll, gaps and margins kept. What counts: fewest sheets (on a roll least
  * length, to the millimetre), then orders kept on one sheet (on a roll: close together), then least length of the last
- * sheet. At most `tries` layouts are tried beyond the plain packing rules, and about half a second is spent; the same
+ * sheet. At most `tries` layouts are tried beyond the plain packing rules, and about a third of a second is spent; the same
  * seed gives the same nesting.
  */
 export function nest(
