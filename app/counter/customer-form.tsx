@@ -1,4 +1,5 @@
 'use client'
+import dynamic from 'next/dynamic'
 import { useState } from 'react'
 import { ActionForm } from '@/app/parts/action-form'
 import { Field } from '@/app/parts/field'
@@ -8,7 +9,9 @@ import { TextArea } from '@/app/parts/text-area'
 import { TickField } from '@/app/parts/tick-field'
 import type { Customer } from '@/lib/orders/order'
 import type { SaveAnswer } from './actions'
-import { Differences } from './differences'
+
+// Read only where two people saved the same thing: its table stays out of what the form loads at first.
+const Differences = dynamic(() => import('./differences').then(m => m.Differences))
 
 /** A customer's own page to fill in; an existing one carries the version it was filled from. */
 export function CustomerForm({

@@ -1,4 +1,5 @@
 'use client'
+import dynamic from 'next/dynamic'
 import { useState } from 'react'
 import { ActionForm } from '@/app/parts/action-form'
 import { Button } from '@/app/parts/button'
@@ -12,9 +13,11 @@ import type { MeasureSystem } from '@/lib/units/measure'
 import type { SaveAnswer } from './actions'
 import styles from './counter.module.css'
 import { CustomerChoice, type KnownCustomer } from './customer-choice'
-import { Differences } from './differences'
 import type { FormStyle } from './form-catalogue'
 import { emptyLine, type FormLine, LineFields } from './line-fields'
+
+// Read only where two people saved the same thing: its table stays out of what the form loads at first.
+const Differences = dynamic(() => import('./differences').then(m => m.Differences))
 
 /** An order as the form is filled with it. */
 export type OrderFields = {
