@@ -66,6 +66,17 @@ export type PlanStep = {
   crewId: string | null
   startedAt: Instant | null
   finishedAt: Instant | null
+  /** What its clock says, once it has begun; without, it has run since its start. */
+  clock?: StepClock
+}
+
+/** What the clock of a step under way says, in minutes of work. */
+export type StepClock = {
+  /** Booked so far, and of that what was booked since pieces were last counted. */
+  booked: number
+  sinceCount: number
+  /** From when it has run since the last booking; null while it is paused. */
+  runsSince: Instant | null
 }
 
 /** A run held in its place by a person, and who the plan has on it. */
@@ -104,14 +115,17 @@ export function canDo(station: PlanStation, step: Pick<PlanStep, 'stationKind' |
 }
 
 /**
- * Minutes of work that a running or paused step still holds, at least 1: by the pieces that are left where some are counted, else by
- * the open minutes that have passed since its start.
+ * Minutes of work that a running or paused step still holds, at least 1: where good pieces are counted by those that are left, less
+ * what has passed since the count; else by what has passed since its start. As time goes by, it ends when it was said to.
+ * @param passed minutes worked on it in all, and since pieces were last counted
  */
-export function minutesLeft(step: PlanStep, passed: number): number {
-  const counted = step.good + step.spoiled
-  if (step.pieces > 0 && counted > 0)
-    return Math.max(1, Math.ceil((step.runMinutes * (step.pieces - counted)) / step.pieces))
-  return Math.max(1, step.setupMinutes + step.runMinutes - passed)
+export function minutesLeft(step: PlanStep, passed: { all: number; sinceCount: number }): number {
+  const left =
+    step.pieces > 0 && step.good > 0
+      ? Math.ceil((step.runMinutes * (step.pieces - step.good - step.spoiled)) / step.pieces) -
+        passed.sinceCount
+      : step.setupMinutes + step.runMinutes - passed.all
+  return Math.max(1, left)
 }
 
 /**
@@ -164,7 +178,7 @@ export function shopOf(rows: PlanRows): Shop {
       const pin = step.state === 'waiting' ? rows.pins?.get(step.id) : undefined
       const pinned = pin && rows.stations.find(s => s.id === pin.stationId && canDo(s, step))
       const able = here.length ? here : pinned ? [pinned] : rows.stations.filter(s => canDo(s, step))
-      const passed = begun && step.startedAt !== null ? openMinutes(rows, step) : 0
+      const passed = begun ? passedOf(rows, step) : { all: 0, sinceCount: 0 }
       const on: Choice[] = able.map(s =>
         begun
           ? { station: s.id, setup: 0, run: minutesLeft(step, passed) }
@@ -263,12 +277,25 @@ function chains(rows: PlanRows): { order: PlanOrder; steps: PlanStep[] }[] {
     )
 }
 
-/** Open minutes of its station that a step has been under way; all minutes when it was begun outside the hours. */
-function openMinutes(rows: PlanRows, step: PlanStep): number {
-  const from = step.startedAt as Instant
+/** Minutes worked on a step under way. */
+function passedOf(rows: PlanRows, step: PlanStep): { all: number; sinceCount: number } {
+  const { booked, sinceCount, runsSince } = step.clock ?? {
+    booked: 0,
+    sinceCount: 0,
+    runsSince: step.startedAt,
+  }
+  const running = runsSince === null ? 0 : openMinutes(rows, step, runsSince)
+  return { all: booked + running, sinceCount: sinceCount + running }
+}
+
+/**
+ * Open minutes of its station from an instant until the plan's now; all minutes where none was open. Both count from the minute that they
+ * stand in to the one that the plan begins with, so that what runs ends at the same minute whenever that is asked.
+ */
+function openMinutes(rows: PlanRows, step: PlanStep, from: Instant): number {
   const station = rows.stations.find(s => s.id === step.stationId)
   const a = minuteOf(from)
-  const b = minuteOf(rows.now)
+  const b = minuteAfter(rows.now)
   let inside = 0
   if (station && b > a)
     for (const o of openingsOf(station.hours, station.closed, rows.zone, from, rows.now))

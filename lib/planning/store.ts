@@ -30,6 +30,7 @@ import {
   type PlanRows,
   type PlanStep,
   runsOf,
+  type StepClock,
   sameRun,
   shopOf,
 } from './model'
@@ -44,11 +45,9 @@ import { isAfter, isRemake, type NewStep, stepsOf } from './steps'
 import { asPlanStep, later, needsOf, postDue, readyByOrder, reasonWords } from './trial'
 import { pinsInTheWay } from './what-changes'
 
-/** Candidate plans weighed while somebody waits for the answer: fewer where each takes longer. @param work steps to place */
+/** Candidate plans weighed for a board that is empty: fewer where each takes longer. @param work steps to place */
 const quickSteps = (work: number): number =>
   Math.round(Math.min(400, Math.max(40, 60_000 / Math.max(1, work))))
-/** Weighted late minutes that moving one run on the board must save. */
-const MOVE_COST = 5
 
 const json = (value: unknown) => JSON.parse(JSON.stringify(value)) as Prisma.InputJsonValue
 const at = (date: Date | null): Instant | null => (date ? instantOf(date) : null)
@@ -199,10 +198,11 @@ export async function openWork(now: Instant): Promise<Open> {
     where: { state: { in: ['waiting', 'running', 'paused'] } },
     select: { orderId: true },
   })
-  const [facts, machines, people, stepRows, runRows, pinRows] = await Promise.all([
+  const [facts, machines, people, clocks, stepRows, runRows, pinRows] = await Promise.all([
     shop(),
     stations(),
     crew(),
+    stepClocks(),
     tx.jobStep.findMany({
       where: {
         state: { not: 'dropped' },
@@ -242,6 +242,7 @@ export async function openWork(now: Instant): Promise<Open> {
     crewId: places.get(r.id)?.crewId ?? null,
     startedAt: at(r.startedAt),
     finishedAt: at(r.finishedAt),
+    ...clockOf(r, clocks),
   }))
   const views = await summaries([...new Set(steps.map(s => s.orderId))])
   const lacks = await shortages()
@@ -329,6 +330,37 @@ export async function openWork(now: Instant): Promise<Open> {
       apart: afterChains(steps, ends),
       pins,
       parts,
+    },
+  }
+}
+
+/** What is booked on the steps under way, and when they were gone on with. */
+async function stepClocks() {
+  const step = { state: { in: ['running', 'paused'] } }
+  const [logs, resumed] = await Promise.all([
+    db().workLog.findMany({
+      where: { step },
+      orderBy: [{ toAt: 'asc' }, { id: 'asc' }],
+      select: { stepId: true, toAt: true, machineSeconds: true, pieces: true },
+    }),
+    db().report.findMany({ where: { step, kind: 'resume' }, select: { stepId: true, at: true } }),
+  ])
+  return { logs: grouped(logs, l => l.stepId), resumed: grouped(resumed, r => r.stepId) }
+}
+
+function clockOf(
+  step: { id: string; state: string; startedAt: Date | null },
+  { logs, resumed }: Awaited<ReturnType<typeof stepClocks>>,
+): { clock: StepClock } | null {
+  if (step.startedAt === null || (step.state !== 'running' && step.state !== 'paused')) return null
+  const booked = logs.get(step.id) ?? []
+  const minutes = (list: typeof booked) => Math.round(list.reduce((n, l) => n + l.machineSeconds, 0) / 60)
+  const since = [step.startedAt, ...booked.map(l => l.toAt), ...(resumed.get(step.id) ?? []).map(r => r.at)]
+  return {
+    clock: {
+      booked: minutes(booked),
+      sinceCount: minutes(booked.slice(booked.findLastIndex(l => l.pieces > 0) + 1)),
+      runsSince: step.state === 'paused' ? null : instant(Math.max(...since.map(d => d.getTime()))),
     },
   }
 }
@@ -464,14 +496,15 @@ const held = new AsyncLocalStorage<true>()
 /** Does much work that would each make a new plan (a seed, an import) without planning in between; plan once when it is done. */
 export const withoutPlanning = <T>(work: () => Promise<T>): Promise<T> => held.run(true, work)
 
-/** The plan on the board as a new one begins from, and how long that one may be looked for while somebody waits. */
+/**
+ * The plan on the board as a new one begins from: it is mended, so that no run moves that need not (see MOVE_COST in the engine). An
+ * empty board is planned from the start.
+ */
 export function mending({ rows, board }: Pick<Open, 'rows' | 'board'>): PlanBudget {
-  const waiting = new Set(rows.steps.filter(s => s.state !== 'done').map(s => s.id))
-  const from = boardPlan(
-    board.filter(r => waiting.has(r.stepId)),
-    rows.steps,
-  )
-  return { steps: quickSteps(waiting.size), seed: 1, from, moveCost: MOVE_COST }
+  const open = new Set(rows.steps.filter(s => s.state !== 'done').map(s => s.id))
+  if (!board.some(r => open.has(r.stepId))) return { steps: quickSteps(open.size), seed: 1 }
+  // Runs of what is done stay in it: where one ended early, there is room for what is late.
+  return { seed: 1, from: boardPlan(board, rows.steps) }
 }
 
 /**
@@ -702,8 +735,7 @@ export async function readyTimes(
   const { rows, board } = open
   const base = rows.orders.filter(o => o.id !== order.id)
   const others = { ...rows, orders: base, steps: rows.steps.filter(s => s.orderId !== order.id) }
-  const from = boardPlan(board, others.steps)
-  const budget = { steps: quickSteps(others.steps.length), seed: 1, from, moveCost: MOVE_COST }
+  const budget = mending({ rows: others, board })
   const before = await planAside(shopOf(others), budget)
   const lateBefore = new Map(before.late.map(l => [l.job, l.minutes]))
   const lacks = await trialShortages(order, now)

@@ -9,6 +9,7 @@ import {
   runsOf,
   shopOf,
 } from '@/lib/planning/model'
+import { instant } from '@/lib/units/time'
 import { at, bench, order, packing, press, rows, step } from './shop'
 
 /** Station, work and end of each run, in minutes after Monday 08:00. */
@@ -57,6 +58,31 @@ describe('the plan of agreed work', () => {
     })
     // 45 minutes in all, 20 have passed.
     expect(planned(r)).toEqual({ press: ['b', 0, 45], pack: ['bench', 45, 60] })
+  })
+
+  it('has it end at the same minute whenever that is asked, within a minute too', () => {
+    const running = { state: 'running', stationId: 'b', crewId: 'ana', startedAt: at(0) } as const
+    for (const moment of [instant(at(20) + 1), instant(at(20) + 59_999), at(21), instant(at(40) + 30_000)]) {
+      const r = rows({
+        now: moment,
+        stations: [press('a'), press('b'), bench],
+        steps: [step('press', 1, running), step('pack', 2, packing)],
+      })
+      expect(planned(r)).toEqual({ press: ['b', 0, 45], pack: ['bench', 45, 60] })
+    }
+  })
+
+  it('does not count the time that it lay paused', () => {
+    const paused = { state: 'paused', stationId: 'a', startedAt: at(0) } as const
+    const clock = { booked: 20, sinceCount: 20, runsSince: null }
+    const r = rows({
+      now: at(200),
+      steps: [step('press', 1, { ...paused, clock }), step('pack', 2, packing)],
+    })
+    expect(planned(r).press).toEqual(['a', 200, 225])
+    const resumed = { ...paused, state: 'running', clock: { ...clock, runsSince: at(200) } } as const
+    const on = rows({ now: at(210), steps: [step('press', 1, resumed), step('pack', 2, packing)] })
+    expect(planned(on).press?.[2]).toBe(225)
   })
 
   it('gives a step that runs over its time a minute more, not an end in the past', () => {
@@ -117,12 +143,14 @@ describe('what a station can do', () => {
 
 describe('what is left of a step under way', () => {
   it.each([
-    ['by the minutes that have passed', {}, 15, 30],
-    ['by the pieces that are counted', { good: 10, spoiled: 2 }, 5, 20],
-    ['never nothing', {}, 500, 1],
-    ['never nothing, all pieces counted', { good: 24 }, 5, 1],
-  ])('is taken %s', (_, counts, passed, left) => {
-    expect(minutesLeft(step('press', 1, counts), passed)).toBe(left)
+    ['by the minutes that have passed', {}, 15, 0, 30],
+    ['by the pieces that are counted', { good: 10, spoiled: 2 }, 25, 0, 20],
+    ['by what has passed since they were counted', { good: 10, spoiled: 2 }, 31, 6, 14],
+    ['by the minutes where pieces were spoiled but none counted', { spoiled: 2 }, 15, 15, 30],
+    ['never nothing', {}, 500, 0, 1],
+    ['never nothing, all pieces counted', { good: 24 }, 5, 0, 1],
+  ])('is taken %s', (_, counts, all, sinceCount, left) => {
+    expect(minutesLeft(step('press', 1, counts), { all, sinceCount })).toBe(left)
   })
 })
 

@@ -3,7 +3,7 @@ import type { PlanOptions } from './types'
 /** Candidate plans weighed when neither steps nor seconds are given. */
 export const DEFAULT_STEPS = 20_000
 /** The same with a plan to start from, which should only be mended. */
-export const MEND_STEPS = 150
+export const MEND_STEPS = 100
 
 /** How long the search may go on, in steps, seconds or until told to stop. */
 export class Budget {

@@ -18,7 +18,7 @@ const MOST_PATIENCE = 4000
 /** Shops up to this many steps are also searched from plans made by chance. */
 const SMALL_SHOP = 40
 
-/** The plan now on the board, and what it costs to move one of its runs. */
+/** The plan now on the board, and what it costs to leave it. */
 export interface Standing {
   start: Int32Array
   station: Int32Array
@@ -26,19 +26,60 @@ export interface Standing {
   choice: Int32Array
   member: Int32Array
   work: Int32Array
+  end: Int32Array
+  /**
+   * From when a job's lateness counts: its promise or, where a plan is only mended, its end on the board if that is later. Nothing is
+   * gained then by being sooner than the board says.
+   */
+  due: Int32Array
+  /** Hard promises that the board keeps (all of them where a better plan is looked for). */
+  hard: Uint8Array
+  /** Weighted late minutes that a run moved by minutes counts as much as: see moveWeight. */
   moveCost: number
 }
 
 /** Runs that start at another time or station than in the standing plan. */
 export function movedRuns(line: Timeline, standing: Standing): number {
   let moved = 0
-  for (let i = 0; i < line.count; i++) {
-    const op = line.order[i]!
-    const start = standing.start[op]!
-    if (start === -NEVER || line.status[op] !== PLACED) continue
-    if (line.start[op] !== start || line.p.choiceStation[line.choice[op]!] !== standing.station[op]) moved++
-  }
+  for (let op = 0; op < line.p.n; op++) if (isMoved(line, standing, op)) moved++
   return moved
+}
+
+/**
+ * What a run costs that is moved by so many minutes, in moved runs: 1 for leaving its place, and 1 more for each hour, at most
+ * 9. A few runs moved on by minutes are thus better than one thrown to another day.
+ */
+export const moveWeight = (minutes: number): number => Math.min(MOST_MOVED, 1 + Math.abs(minutes) / 60)
+const MOST_MOVED = 9
+
+/** Moved runs by their weight: see moveWeight. */
+function movedWeight(line: Timeline, standing: Standing): number {
+  let sum = 0
+  for (let op = 0; op < line.p.n; op++)
+    if (isMoved(line, standing, op)) sum += moveWeight(line.start[op]! - standing.start[op]!)
+  return sum
+}
+
+const isMoved = (line: Timeline, standing: Standing, op: number): boolean =>
+  standing.start[op] !== -NEVER &&
+  line.status[op] === PLACED &&
+  (line.start[op] !== standing.start[op] || line.p.choiceStation[line.choice[op]!] !== standing.station[op])
+
+/** What a plan costs beside the one on the board: places missing, lateness that counts, changeovers, and what moved. */
+export function standingCost(line: Timeline, standing: Standing): number {
+  const { p } = line
+  line.measure()
+  let cost =
+    line.leftOut * LEFT_OUT_COST +
+    line.changeoverMinutes * SMALL +
+    movedWeight(line, standing) * standing.moveCost
+  for (let j = 0; j < p.jobs; j++) {
+    const op = p.jobFirst[j + 1]! - 1
+    if (op < p.jobFirst[j]! || line.status[op] !== PLACED) continue
+    const over = line.end[op]! - standing.due[j]!
+    if (over > 0) cost += over * p.weight[j]! + (standing.hard[j] === 1 ? HARD_COST : 0)
+  }
+  return cost
 }
 
 /**
@@ -56,6 +97,8 @@ export class OrderSearch {
   private cost = 0
   private from = 0
   private to = 0
+  private readonly due: Int32Array
+  private readonly hard: Uint8Array
   private readonly late: Int32Array
   private lateCount = 0
 
@@ -67,6 +110,8 @@ export class OrderSearch {
     private readonly onBetter: () => void,
   ) {
     this.p = first.p
+    this.due = standing?.due ?? first.p.due
+    this.hard = standing?.hard ?? first.p.hard
     this.at = new Timeline(first.p)
     this.trial = new Timeline(first.p)
     this.best = new Timeline(first.p)
@@ -120,16 +165,16 @@ export class OrderSearch {
   private improved = false
 
   private costOf(line: Timeline): number {
+    if (this.standing) return standingCost(line, this.standing)
     line.measure()
-    let cost =
+    return (
       line.leftOut * LEFT_OUT_COST +
       line.hardMisses * HARD_COST +
       line.weightedLate +
       (this.finishFirst
         ? (line.finish - this.p.now) * 1 + line.changeoverMinutes * SMALL
         : line.changeoverMinutes * SMALL + (line.finish - this.p.now) * TINY)
-    if (this.standing) cost += movedRuns(line, this.standing) * this.standing.moveCost
-    return cost
+    )
   }
 
   private restart(times: number): void {
@@ -238,8 +283,8 @@ export class OrderSearch {
         // Of a dropped job only kept runs stand there: nothing of it is in the order.
         at.dropped[j] === 0 &&
         at.status[op] === PLACED &&
-        at.end[op]! > p.due[j]! &&
-        (p.weight[j]! > 0 || p.hard[j] === 1)
+        at.end[op]! > this.due[j]! &&
+        (p.weight[j]! > 0 || this.hard[j] === 1)
       ) {
         this.late[n++] = j
       }
@@ -280,8 +325,8 @@ export class OrderSearch {
     const { p, at, random } = this
     if (this.lateCount === 0) return -1
     const cost = (j: number) => {
-      const over = at.end[p.jobFirst[j + 1]! - 1]! - p.due[j]!
-      return over * p.weight[j]! + (p.hard[j] === 1 ? HARD_COST : 0)
+      const over = at.end[p.jobFirst[j + 1]! - 1]! - this.due[j]!
+      return over * p.weight[j]! + (this.hard[j] === 1 ? HARD_COST : 0)
     }
     const a = this.late[random.below(this.lateCount)]!
     const b = this.late[random.below(this.lateCount)]!

@@ -5,8 +5,8 @@ import type { Dispatching } from './dispatch'
 import { ExactSearch } from './exact-search'
 import { GraphSearch, isGraph } from './graph-search'
 import { sequenceBound } from './lateness-bound'
-import { movedRuns, OrderSearch, type Standing } from './order-search'
-import { Problem } from './problem'
+import { movedRuns, OrderSearch, type Standing, standingCost } from './order-search'
+import { NEVER, Problem } from './problem'
 import { raiseBound } from './prove'
 import { Random } from './random'
 import { becauseOf, type Why, whyNot } from './reasons'
@@ -41,16 +41,20 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
   for (const j of impossibleJobs(p)) drop(p, line, j, reasons)
 
   const finishFirst = options.aim === 'finish'
-  const standing = options.from ? standingOf(p, options.from, options.moveCost) : null
+  const mends = !options.better
+  const standing = options.from ? standingOf(p, options.from, options.moveCost, mends) : null
+  const ways = standing ? mendStanding(p, line.dropped, standing) : []
   const best =
-    options.from && standing
-      ? (mendStanding(p, line.dropped, standing) ?? takeOver(p, options.from, line.dropped, standing))
-      : firstPlan(p, line, options, finishFirst, budget)
+    ways[0] ??
+    (options.from && standing
+      ? takeOver(p, options.from, line.dropped, standing)
+      : firstPlan(p, line, options, finishFirst, budget))
   const h = heads(p, new Timeline(p))
   const bound = simpleBound(p, h, best.dropped)
   if (!options.rule) raiseByResources(p, h, best.dropped, bound)
   let exact = false
-  const enough = () => exact || provenBest(best, bound, finishFirst)
+  const enough = () =>
+    exact || (standing && mends ? asOnBoard(best, standing) : provenBest(best, bound, finishFirst))
   const tell = () =>
     options.onBetter?.(finish(best, bound, finishFirst, new Map(reasons), budget.steps, false, standing))
 
@@ -78,25 +82,92 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
       tell()
     }
   }
-  if (!options.rule && !finishFirst && !budget.over && p.n >= SLOTS && SlotSearch.suits(best)) {
-    const search = new SlotSearch(best, new Random(options.seed ?? 1), standing, () => {
-      best.copyFrom(search.best)
-      best.measure()
-      better()
-    })
-    search.run(budget, p.n < LARGE ? SMALL_SHARE : standing ? 1 : LARGE_SHARE, enough)
-    best.copyFrom(search.best)
-    best.measure()
-  }
-  if (!options.rule) {
-    const search = new OrderSearch(best, new Random(options.seed ?? 1), finishFirst, standing, () => {
-      best.copyFrom(search.best)
-      best.measure()
-      better()
-    })
-    search.run(budget, enough)
+  // With steps: 0 a plan is asked for as it stands.
+  const idle = options.rule !== undefined || budget.over
+  const bySlots = !idle && !finishFirst && SlotSearch.suits(best)
+  const search = { best, options, budget, standing, enough, better }
+  if (standing && mends) {
+    if (!idle && isNews(best, options.from!, standing)) mendBySearch(search, bySlots, ways[1] ?? null)
+  } else if (!options.rule) {
+    const share = p.n < LARGE ? SMALL_SHARE : standing ? 1 : LARGE_SHARE
+    if (bySlots && p.n >= SLOTS && !enough())
+      searchSlots(search, false, slots => slots.run(budget, share, enough))
+    searchOrders(search, finishFirst)
+    if (bySlots && !enough()) searchSlots(search, false, slots => slots.pullForward())
   }
   return finish(best, bound, finishFirst, reasons, budget.steps, true, standing)
+}
+
+interface Search {
+  best: Timeline
+  options: PlanOptions
+  budget: Budget
+  standing: Standing | null
+  enough: () => boolean
+  better: () => void
+}
+
+/** Looks among the gaps, and puts what is found there into `best`. */
+function searchSlots(search: Search, mends: boolean, look: (slots: SlotSearch) => void): void {
+  const { best, options, standing, better } = search
+  const take = () => {
+    best.copyFrom(slots.best)
+    best.measure()
+  }
+  const own = mends && standing ? structuredClone(standing) : standing
+  const slots: SlotSearch = new SlotSearch(best, new Random(options.seed ?? 1), own, mends, () => {
+    take()
+    better()
+  })
+  look(slots)
+  take()
+}
+
+function searchOrders(
+  { best, options, budget, standing, enough, better }: Search,
+  finishFirst: boolean,
+): void {
+  const search = new OrderSearch(best, new Random(options.seed ?? 1), finishFirst, standing, () => {
+    best.copyFrom(search.best)
+    best.measure()
+    better()
+  })
+  search.run(budget, enough)
+}
+
+/** What a change made worse is won back, and late jobs take the room that came free. */
+function mendBySearch(search: Search, bySlots: boolean, other: Timeline | null): void {
+  const { best, budget, standing, enough, options } = search
+  const winBack = (from: Search) =>
+    searchSlots(from, true, slots => {
+      if (!from.enough()) slots.run(budget, 1, from.enough)
+      slots.pullForward()
+    })
+  if (bySlots && standing) {
+    winBack(search)
+    // The other way may come out with fewer moves.
+    if (other && !budget.over && SlotSearch.suits(other)) {
+      winBack({ ...search, best: other, enough: () => asOnBoard(other, standing) })
+      if (standingCost(other, standing) < standingCost(best, standing)) {
+        best.copyFrom(other)
+        best.measure()
+      }
+    }
+  }
+  if (!enough() && (!bySlots || search.best.p.n < LARGE)) searchOrders(search, options.aim === 'finish')
+}
+
+/** Whether the shop is not as the board has it: something cannot stay, is new or late beyond it, or takes up less time. */
+function isNews(line: Timeline, from: Plan, standing: Standing): boolean {
+  const { p } = line
+  if (movedRuns(line, standing) > 0 || !asOnBoard(line, standing)) return true
+  for (let op = 0; op < p.n; op++) {
+    if (line.status[op] !== PLACED) continue
+    if (standing.end[op] === -NEVER || line.end[op]! < standing.end[op]!) return true
+  }
+  const key = (job: string, step: string) => JSON.stringify([job, step])
+  const here = new Set(p.shop.jobs.flatMap(j => j.steps.map(s => key(j.id, s.id))))
+  return from.runs.some(r => r.end > p.now && !here.has(key(r.job, r.step)))
 }
 
 function searchSequence(best: Timeline, options: PlanOptions, budget: Budget, enough: () => boolean): void {
@@ -145,6 +216,18 @@ function searchGraph(best: Timeline, options: PlanOptions, budget: Budget, bound
   bound.finish = Math.max(bound.finish, raiseBound(best.p, h, bound.finish, best.finish, budget, nodes))
   search.run(budget, bound.finish, 1, take)
   take()
+}
+
+/** Every job has its place, and none is later than the board and its promise have it. */
+function asOnBoard(line: Timeline, standing: Standing): boolean {
+  const { p } = line
+  if (line.leftOut > 0) return false
+  for (let j = 0; j < p.jobs; j++) {
+    const op = p.jobFirst[j + 1]! - 1
+    if (op < p.jobFirst[j]! || line.status[op] !== PLACED || line.end[op]! <= standing.due[j]!) continue
+    if (p.weight[j]! > 0 || standing.hard[j] === 1) return false
+  }
+  return true
 }
 
 /** Value and bound meet in all that counts. */

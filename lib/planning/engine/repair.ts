@@ -114,7 +114,7 @@ function split(shop: Shop, { job, parts }: { job: string; parts: Part[] }): Shop
 
 /**
  * Mends a plan after a change, and says what follows from it. What runs or is pinned stays; runs move only where they must, or
- * where moving one saves more weighted late minutes than `moveCost`.
+ * where moving one keeps jobs from becoming later than the plan had them, by more weighted minutes than `moveCost`.
  */
 export function repair(
   shop: Shop,
@@ -133,7 +133,7 @@ export function repair(
  */
 export function improve(shop: Shop, from: Plan, options: Omit<PlanOptions, 'from' | 'rule'> = {}): Plan {
   const bounded = options.steps !== undefined || options.seconds !== undefined
-  return plan(shop, { ...options, ...(bounded ? {} : { steps: DEFAULT_STEPS }), from })
+  return plan(shop, { ...options, ...(bounded ? {} : { steps: DEFAULT_STEPS }), from, better: true })
 }
 
 /** What a plan means beside an earlier one, each with its own shop. Lateness is reckoned from runs and promises alone. */

@@ -1,10 +1,10 @@
 import type { Budget } from './budget'
 import { better } from './build'
-import type { Standing } from './order-search'
+import { moveWeight, type Standing, standingCost } from './order-search'
 import { NEVER, type Problem } from './problem'
 import type { Random } from './random'
 import { Slots } from './slots'
-import { PLACED, Timeline } from './timeline'
+import { Timeline } from './timeline'
 
 const HARD_COST = 1e8
 const SMALL = 1e-4
@@ -12,10 +12,16 @@ const SMALL = 1e-4
 const LEFT = 1e-7
 
 const MEMORY = 300
+/** How a place is chosen where nothing is left to chance: see Slots.thrift. */
+const THRIFT = 0.2
+/** Most times that all late jobs are looked at for an earlier place. */
+const PASSES = 6
 /** Candidates between two times that the whole plan is moved together. */
 const TIDY = 300
 /** Most jobs taken out at once. */
 const MOST = 9
+/** Runs of a station that are looked at for one that could give way. */
+const NEAR = 40
 /** Candidates without a better plan, per job, after which the search goes back to the best. */
 const PATIENCE = 40
 
@@ -38,8 +44,11 @@ export class SlotSearch {
   private readonly slots: Slots
   private readonly base: Timeline
   readonly best: Timeline
+  private readonly due: Int32Array
+  private readonly hard: Uint8Array
   private readonly jobCost: Float64Array
-  private readonly isMoved: Uint8Array
+  /** What each step costs that stands elsewhere than on the board. */
+  private readonly isMoved: Float64Array
   private readonly memory = new Float64Array(MEMORY)
   private readonly movable: number[] = []
   private readonly canMove: Uint8Array
@@ -54,17 +63,21 @@ export class SlotSearch {
     first: Timeline,
     private readonly random: Random,
     private readonly standing: Standing | null,
+    /** Only lateness beyond the board is mended, and nothing else looked at. */
+    private readonly mends: boolean,
     private readonly onBetter: () => void,
   ) {
     const { p } = first
     this.p = p
+    this.due = standing?.due ?? p.due
+    this.hard = standing?.hard ?? p.hard
     this.base = new Timeline(p)
     this.base.copyFrom(first)
     this.best = new Timeline(p)
     this.best.copyFrom(first)
     this.best.measure()
     this.jobCost = new Float64Array(p.jobs)
-    this.isMoved = new Uint8Array(p.n)
+    this.isMoved = new Float64Array(p.n)
     this.canMove = new Uint8Array(p.jobs)
     for (let j = 0; j < p.jobs; j++) {
       if (first.dropped[j] === 1 || !Slots.movable(p, j)) continue
@@ -110,17 +123,15 @@ export class SlotSearch {
     const op = p.jobFirst[j + 1]! - 1
     if (op < p.jobFirst[j]! || slots.placed[op] === 0) return 0
     const end = slots.end[op]!
-    const over = end - p.due[j]!
-    return (over > 0 ? over * p.weight[j]! + (p.hard[j] === 1 ? HARD_COST : 0) : 0) + (end - p.now) * LEFT
+    const over = end - this.due[j]!
+    return (over > 0 ? over * p.weight[j]! + (this.hard[j] === 1 ? HARD_COST : 0) : 0) + (end - p.now) * LEFT
   }
 
   private movedNow(op: number): number {
     const { standing, slots, p } = this
     if (!standing || slots.placed[op] === 0 || standing.start[op] === -NEVER) return 0
-    return slots.start[op] !== standing.start[op] ||
-      p.choiceStation[slots.choice[op]!] !== standing.station[op]
-      ? 1
-      : 0
+    const by = slots.start[op]! - standing.start[op]!
+    return by !== 0 || p.choiceStation[slots.choice[op]!] !== standing.station[op] ? moveWeight(by) : 0
   }
 
   private touched(op: number): void {
@@ -144,18 +155,166 @@ export class SlotSearch {
     )
   }
 
+  /**
+   * Each late job, the costliest first, goes where it ends sooner while all others stay; taken where that saves more weighted late minutes
+   * than the runs it moves cost. What a plan leaves behind has no such move any more. Returns whether one was found.
+   */
+  pullForward(): boolean {
+    const { slots, standing } = this
+    slots.thrift = THRIFT
+    let any = false
+    for (let pass = 0; pass < PASSES; pass++) {
+      const late = this.movable.filter(j => this.lateness(j) > 0)
+      const was = new Map(late.map(j => [j, this.lateness(j)]))
+      late.sort((a, b) => was.get(b)! - was.get(a)! || a - b)
+      let more = false
+      for (const j of late) {
+        const { moved } = this
+        const jobs = [j]
+        slots.mark()
+        const fits = slots.takeOut(jobs) && jobs.length === 1 && slots.putIn(j)
+        const price = standing ? standing.moveCost * (this.moved - moved) : 0
+        if (!fits || was.get(j)! - this.lateness(j) <= price + 1e-6) slots.undo()
+        else {
+          more = true
+          if (this.mends) this.stand(j)
+        }
+      }
+      if (!more) break
+      any = true
+    }
+    if (!any) return false
+    this.bestCost = this.cost()
+    this.keep()
+    this.settle()
+    return true
+  }
+
+  /** Weighted minutes after the promise, whatever the board says. */
+  private lateness(j: number): number {
+    const { p, slots } = this
+    const op = p.jobFirst[j + 1]! - 1
+    const over = slots.placed[op] === 1 ? slots.end[op]! - p.due[j]! : 0
+    return over > 0 ? over * p.weight[j]! + (p.hard[j] === 1 ? HARD_COST : 0) : 0
+  }
+
+  /** A job stands from now on where it is. */
+  private stand(j: number): void {
+    const { p, slots } = this
+    const standing = this.standing!
+    for (let op = p.jobFirst[j]!; op < p.jobFirst[j + 1]!; op++) {
+      standing.start[op] = slots.start[op]!
+      standing.station[op] = p.choiceStation[slots.choice[op]!]!
+      this.moved -= this.isMoved[op]!
+      this.isMoved[op] = 0
+    }
+    const end = slots.end[p.jobFirst[j + 1]! - 1]!
+    standing.due[j] = Math.max(p.due[j]!, end)
+    this.sum -= this.jobCost[j]!
+    this.jobCost[j] = this.weigh(j)
+    this.sum += this.jobCost[j]!
+  }
+
+  /**
+   * Wins back what a change made later than the board, job by job, the costliest first: the job goes in at once and one that was in its
+   * way into the gaps, or the next few on the station move on behind it in their order. The best such exchange is taken while one gains.
+   */
+  private winBack(budget: Budget): void {
+    const { slots, late } = this
+    const tried = new Set<number>()
+    const jobs: number[] = []
+    slots.thrift = THRIFT
+    for (;;) {
+      this.listLate()
+      let focus = -1
+      for (const j of late)
+        if (!tried.has(j) && (focus < 0 || this.jobCost[j]! > this.jobCost[focus]!)) focus = j
+      if (focus < 0 || budget.over) return
+      const groups = this.exchanges(focus)
+      let best = this.cost() - 1e-6
+      let taken: number[] | null = null
+      for (const group of groups) {
+        if (!budget.spend(0.25)) break
+        slots.mark()
+        jobs.length = 0
+        jobs.push(...group)
+        if (this.exchange(jobs) && this.cost() < best) {
+          best = this.cost()
+          taken = group
+        }
+        slots.undo()
+      }
+      if (taken) {
+        slots.mark()
+        this.exchange([...taken])
+        slots.mark()
+        tried.clear()
+      } else tried.add(focus)
+    }
+  }
+
+  private exchange(jobs: number[]): boolean {
+    const { slots } = this
+    if (!slots.takeOut(jobs)) return false
+    for (const [i, j] of jobs.entries()) if (!slots.putIn(j, i > 0 ? this.standing : null)) return false
+    return true
+  }
+
+  /** Groups of jobs that may be exchanged for the sake of the first of each: one that stands in its way, or the next ones of a station. */
+  private exchanges(focus: number): number[][] {
+    const { p, slots, canMove } = this
+    const groups: number[][] = []
+    const single = new Set<number>()
+    let ready = Math.max(p.now, p.release[focus]!)
+    for (let op = p.jobFirst[focus]!; op < p.jobFirst[focus + 1]!; op++) {
+      if (p.keptOf[op]! < 0 && slots.work[op]! > ready) {
+        for (let c = p.choiceFirst[op]!; c < p.choiceFirst[op + 1]!; c++) {
+          const next: number[] = []
+          for (const other of slots.on[p.choiceStation[c]!]!) {
+            const j = p.job[other]!
+            if (slots.end[other]! <= ready || canMove[j] === 0 || j === focus || next.includes(j)) continue
+            if (slots.start[other]! >= slots.work[op]! || next.length >= NEAR) break
+            next.push(j)
+            single.add(j)
+            if (next.length <= MOST) groups.push([focus, ...next])
+          }
+        }
+      }
+      ready += p.setup[p.choiceFirst[op]!]! + p.run[p.choiceFirst[op]!]! + p.gapMin[op]!
+    }
+    const patient = [...single].sort((a, b) => this.patience(b) - this.patience(a) || a - b)
+    for (const j of patient.slice(0, NEAR)) groups.push([focus, j])
+    return groups
+  }
+
   /** Goes on until the budget is spent to a share of it, or `enough` holds. */
   run(budget: Budget, share: number, enough: () => boolean): void {
-    const { random, slots, memory } = this
-    if (this.movable.length < 2) return
+    const { random, slots, memory, late } = this
+    if (this.movable.length < (this.mends ? 1 : 2)) return
     let cost = this.cost()
     memory.fill(cost)
+    if (this.mends) {
+      this.winBack(budget)
+      cost = this.cost()
+      memory.fill(cost)
+      if (cost < this.bestCost - 1e-7) {
+        this.bestCost = cost
+        this.keep()
+      }
+    }
     this.listLate()
     let since = 0
     const patience = PATIENCE * this.movable.length + 2 * MEMORY
     const jobs: number[] = []
     for (let count = 1; budget.spend(0.25); count++) {
       if (count % 64 === 0 && (budget.share >= share || enough())) break
+      if (this.mends && late.length === 0) {
+        // As good as the board; if dearer in moves than the best, it was only on the way.
+        if (cost <= this.bestCost + 1e-7) break
+        this.back()
+        cost = this.cost()
+        memory.fill(cost)
+      }
       slots.mark()
       jobs.length = 0
       slots.thrift = random.next() < 0.3 ? 1.5 * random.next() : 0.2
@@ -198,7 +357,7 @@ export class SlotSearch {
     late.length = 0
     for (const j of this.movable) {
       const op = p.jobFirst[j + 1]! - 1
-      if (slots.end[op]! > p.due[j]! && (p.weight[j]! > 0 || p.hard[j] === 1)) late.push(j)
+      if (slots.end[op]! > this.due[j]! && (p.weight[j]! > 0 || this.hard[j] === 1)) late.push(j)
     }
   }
 
@@ -206,7 +365,7 @@ export class SlotSearch {
   private pick(jobs: number[]): number {
     const { random, late, movable, p, slots } = this
     const r = random.next()
-    if (late.length > 0 && r < 0.65) {
+    if (late.length > 0 && (this.mends || r < 0.65)) {
       let focus = late[random.below(late.length)]!
       for (let k = 0; k < 2; k++) {
         const other = late[random.below(late.length)]!
@@ -281,9 +440,9 @@ export class SlotSearch {
   /** Minutes that a job could wait, counted dearer by weight. */
   private patience(j: number): number {
     const { p, slots } = this
-    if (p.due[j]! >= NEVER) return 1e9
-    const slack = p.due[j]! - slots.end[p.jobFirst[j + 1]! - 1]!
-    return slack >= 0 ? slack : slack * p.weight[j]! - (p.hard[j] === 1 ? 1e6 : 0)
+    if (this.due[j]! >= NEVER) return 1e9
+    const slack = this.due[j]! - slots.end[p.jobFirst[j + 1]! - 1]!
+    return slack >= 0 ? slack : slack * p.weight[j]! - (this.hard[j] === 1 ? 1e6 : 0)
   }
 
   private readonly key = new Map<number, number>()
@@ -371,28 +530,12 @@ export class SlotSearch {
     const line = new Timeline(this.p)
     line.dropped.set(this.best.dropped)
     this.decode(line, snapshot.choice, snapshot.member, snapshot.order!, snapshot.work)
-    if (
-      this.standing ? this.lineCost(line) < this.lineCost(this.best) - 1e-9 : better(line, this.best, false)
-    )
-      this.best.copyFrom(line)
+    const { standing } = this
+    const gained = standing
+      ? standingCost(line, standing) < standingCost(this.best, standing) - 1e-9
+      : better(line, this.best, false)
+    if (gained) this.best.copyFrom(line)
     this.best.measure()
-  }
-
-  private lineCost(line: Timeline): number {
-    const { standing, p } = this
-    let moved = 0
-    for (let op = 0; op < p.n; op++) {
-      if (!standing || line.status[op] !== PLACED || standing.start[op] === -NEVER) continue
-      if (line.start[op] !== standing.start[op] || p.choiceStation[line.choice[op]!] !== standing.station[op])
-        moved++
-    }
-    return (
-      line.leftOut * 1e12 +
-      line.hardMisses * HARD_COST +
-      line.weightedLate +
-      line.changeoverMinutes * SMALL +
-      moved * (standing?.moveCost ?? 0)
-    )
   }
 
   /** Goes back to the best plan. */

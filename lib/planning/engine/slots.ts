@@ -4,6 +4,9 @@ import { PLACED, type Timeline } from './timeline'
 
 /** A step held back for the next one is moved at most so often while a job is put in. */
 const TRIES = 40
+/** No run behind, and one that cannot take its changeover. */
+const NONE = -1
+const STUCK = -2
 
 /** Where steps stood: choice (-1: nowhere), member and work. */
 export interface Places {
@@ -381,20 +384,12 @@ export class Slots extends Fit {
       const state = this.stateBefore(s, i)
       const change = p.changeover(s, state, own)
       const attends = change > 0 && p.changeoverAttended(s, state, own)
-      let next = -1
+      const next = this.changedBehind(s, i, own, state, free)
+      if (next === STUCK) continue
       let more = change
-      if (own >= 0 && own !== state) {
-        for (let k = i; k < list.length; k++) {
-          if (p.state[list[k]!]! < 0) continue
-          next = k
-          break
-        }
-        if (next >= 0) {
-          const behind = next > i ? this.end[list[next - 1]!]! : free
-          if (!this.fitBehind(list[next]!, s, own, behind, -1)) continue
-          if (next === i) limit = this.fStart
-          more += this.fChange - this.changeover[list[next]!]!
-        }
+      if (next >= 0) {
+        if (next === i) limit = this.fStart
+        more += this.fChange - this.changeover[list[next]!]!
       }
       if (limit - at < least) continue
       let here = false
@@ -416,24 +411,44 @@ export class Slots extends Fit {
           if (!this.found || score < this.bestScore) {
             this.found = true
             this.bestScore = score
-            const f = this.fit
-            f[0] = this.oStart
-            f[1] = this.oWork
-            f[2] = this.oSetupEnd
-            f[3] = this.oEnd
-            f[4] = c
-            f[5] = m
-            f[6] = change
-            f[7] = this.oCrewFrom
-            f[8] = this.oCrewTo
-            f[9] = i
-            f[10] = next
+            this.fill(c, m, change, i, next)
           }
           break
         }
       }
       if (here) return
     }
+  }
+
+  /**
+   * The run whose changeover is another one when a run in state `own` comes to stand at place i, as `fitBehind` then has it; NONE where
+   * none is, STUCK where it cannot be.
+   */
+  private changedBehind(s: number, i: number, own: number, state: number, free: number): number {
+    if (own < 0 || own === state) return NONE
+    const list = this.on[s]!
+    for (let k = i; k < list.length; k++) {
+      if (this.p.state[list[k]!]! < 0) continue
+      const behind = k > i ? this.end[list[k - 1]!]! : free
+      return this.fitBehind(list[k]!, s, own, behind, -1) ? k : STUCK
+    }
+    return NONE
+  }
+
+  /** Remembers the place that `put` has just found. */
+  private fill(choice: number, member: number, change: number, at: number, next: number): void {
+    const f = this.fit
+    f[0] = this.oStart
+    f[1] = this.oWork
+    f[2] = this.oSetupEnd
+    f[3] = this.oEnd
+    f[4] = choice
+    f[5] = member
+    f[6] = change
+    f[7] = this.oCrewFrom
+    f[8] = this.oCrewTo
+    f[9] = at
+    f[10] = next
   }
 
   /** Puts the step where `find` found a place. */
@@ -628,35 +643,55 @@ export class Slots extends Fit {
     return true
   }
 
-  /** Puts a step exactly where it stood, with what it had; false where something is in the way. */
+  /** Puts a step exactly where it stood, by whom it was if they are free, else by somebody who is; false where something is in the way. */
   putBack(op: number, choice: number, member: number, work: number): boolean {
     const { p } = this
     const s = p.choiceStation[choice]!
-    this.found = false
-    this.findOn(op, choice, work)
-    if (!this.found || this.fit[1] !== work || p.choiceStation[this.fit[4]!] !== s) return false
-    if (this.fit[5] !== member && member >= 0 && this.fit[5]! >= 0) {
-      const f = this.fit
-      const save = Int32Array.from(f)
-      if (p.able[s]!.includes(member)) {
-        const attends = f[7]! < f[1]!
-        const list = this.on[s]!
-        const free = Math.max(this.floor[s]!, f[9]! > 0 ? this.end[list[f[9]! - 1]!]! : -NEVER)
-        if (
-          this.put(op, choice, s, member, work, free, f[6]!, attends, -NEVER) &&
-          this.oWork === work &&
-          this.held(member, this.oCrewFrom, this.oCrewTo) < 0 &&
-          this.oEnd <= save[3]!
-        ) {
-          f[0] = this.oStart
-          f[2] = this.oSetupEnd
-          f[3] = this.oEnd
-          f[5] = member
-          f[7] = this.oCrewFrom
-          f[8] = this.oCrewTo
-        }
-      }
+    const list = this.on[s]!
+    let i = 0
+    let high = list.length
+    while (i < high) {
+      const mid = (i + high) >> 1
+      if (this.end[list[mid]!]! <= work) i = mid + 1
+      else high = mid
     }
+    const free = Math.max(this.floor[s]!, i > 0 ? this.end[list[i - 1]!]! : -NEVER)
+    const state = this.stateBefore(s, i)
+    const own = p.state[op]!
+    const change = p.changeover(s, state, own)
+    const attends = change > 0 && p.changeoverAttended(s, state, own)
+    const next = this.changedBehind(s, i, own, state, free)
+    if (next === STUCK) return false
+    const limit = next === i ? this.fStart : i < list.length ? this.start[list[i]!]! : NEVER
+    const alone = p.attended[op] === NOT && !attends
+    const able = p.able[s]!
+    let best = NEVER
+    const attempt = (m: number) => {
+      const fits =
+        this.put(op, choice, s, m, work, free, change, attends, -NEVER) &&
+        this.oWork === work &&
+        this.oEnd <= limit &&
+        this.oEnd < best &&
+        (m < 0 || this.held(m, this.oCrewFrom, this.oCrewTo) < 0)
+      if (!fits) return
+      best = this.oEnd
+      this.fill(choice, m, change, i, next)
+    }
+    if (alone) attempt(-1)
+    else {
+      if (member >= 0 && able.includes(member)) attempt(member)
+      if (best === NEVER) for (const m of able) attempt(m)
+    }
+    if (best === NEVER) return false
+    this.add(op)
+    return true
+  }
+
+  /** Puts a step on a station as soon as it is ready and there is room, if its work begins by `latest`; whether it did. */
+  putOn(op: number, choice: number, ready: number, latest: number): boolean {
+    this.found = false
+    this.findOn(op, choice, ready)
+    if (!this.found || this.fit[1]! > latest) return false
     this.add(op)
     return true
   }

@@ -173,9 +173,14 @@ export interface PlanOptions {
   signal?: { readonly aborted: boolean }
   /** Called with every better plan, at most once per some hundred steps. */
   onBetter?: (plan: Plan) => void
-  /** The plan now on the board: runs that gain nothing stay where they are. */
+  /**
+   * The plan now on the board. It is mended: runs stay where they are, and move only where they must, or where that keeps a job from
+   * becoming later than the board has it. Without news nothing moves but what should have begun by now and has not.
+   */
   from?: Plan | null
-  /** Weighted late minutes that one moved run must save. Only with `from`. */
+  /** Looks for a plan better than `from` as well: a run moves where that saves more than `moveCost`. */
+  better?: boolean
+  /** Weighted late minutes that a moved run counts as much as: see MOVE_COST. Only with `from`. */
   moveCost?: number
   /** The dispatching rule alone, without search. */
   rule?: Rule

@@ -134,9 +134,17 @@ describe('what if', () => {
 })
 
 describe('a better plan', () => {
-  // What the search weighs: a moved run costs as much as MOVE_COST weighted late minutes.
-  const worth = ({ objective: o, moved }: Plan) =>
-    o.hardMisses * 1e8 + o.weightedLateMinutes + moved * MOVE_COST
+  // What the search weighs: a moved run costs as much as MOVE_COST weighted late minutes, and as much again for each hour, up to nine.
+  const stood = new Map(first.runs.map(r => [`${r.job} ${r.step}`, r]))
+  const worth = ({ objective: o, runs }: Plan) =>
+    runs.reduce(
+      (sum, r) => {
+        const was = stood.get(`${r.job} ${r.step}`)!
+        if (was.start === r.start && was.station === r.station) return sum
+        return sum + MOVE_COST * Math.min(9, 1 + Math.abs(r.start - was.start) / 60)
+      },
+      o.hardMisses * 1e8 + o.weightedLateMinutes,
+    )
 
   it('is never worse, and the last one told is no better than the answer', () => {
     const told: number[] = []

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { parseShop, toContract, toEngine } from '@/lib/planning/contract'
-import { chances, plan, type Shop, why } from '@/lib/planning/engine'
+import { chances, consequences, plan, type Shop, why } from '@/lib/planning/engine'
 import { type CheckedShop, check } from '../checker'
 import { shopWeek } from '../weeks'
 
@@ -92,5 +92,88 @@ describe('a plan on the board', () => {
     })
     const mean = (list: typeof sure) => list.reduce((s, c) => s + (c.onTime ?? 0), 0) / list.length
     expect(mean(wide)).toBeLessThan(mean(sure))
+  })
+})
+
+describe('a plan of 300 jobs that is made anew', () => {
+  const file = shopWeek(300, 1)
+  const shop = shopOf(file)
+  const first = plan(shop, { steps: 300, seed: 1 })
+  const key = (r: { job: string; step: string }) => `${r.job} ${r.step}`
+  const iso = (minute: number) => new Date(minute * 60_000).toISOString()
+  /** The shop some minutes later: what should have begun has, but for a job's. */
+  const later = (minutes: number, not = ''): CheckedShop => {
+    const now = shop.now + minutes
+    return {
+      ...file,
+      now: iso(now),
+      kept: first.runs
+        .filter(r => r.start <= now && r.job !== not)
+        .map(r => ({ job: r.job, step: r.step, station: r.station, crew: r.crew, start: iso(r.start) })),
+    }
+  }
+  const again = (report: CheckedShop) => {
+    const made = plan(shopOf(report), { from: first, seed: 1 })
+    expect(check(report, toContract(made))).toEqual([])
+    const stood = new Map(first.runs.map(r => [key(r), r]))
+    const moved = made.runs.filter(r => {
+      const was = stood.get(key(r))
+      return was?.start !== r.start || was.station !== r.station
+    })
+    return { made, moved: moved.map(key), late: consequences(shop, first, shopOf(report), made) }
+  }
+
+  it('moves nothing without news, now or hours later', () => {
+    const { made, moved } = again({ ...file, kept: [] })
+    expect(moved).toEqual([])
+    expect(made.runs).toEqual(first.runs)
+    expect(again(later(240)).moved).toEqual([])
+  })
+
+  it('moves what should have begun and has not, and little else', () => {
+    const now = shop.now + 200
+    const due = first.runs.filter(
+      r =>
+        r.start < now && r.start > now - 20 && shop.jobs.find(j => j.id === r.job)?.steps[0]?.id === r.step,
+    )[0]!
+    const { made, moved, late } = again(later(200, due.job))
+    expect(moved).toContain(key(due))
+    expect(made.runs.find(r => key(r) === key(due))!.start).toBeLessThan(now + 60)
+    expect(moved.length).toBeLessThan(first.runs.length / 20)
+    expect(late.hardMisses).toBeLessThanOrEqual(0)
+  })
+
+  it('moves few runs after one report, and wins back what it made late', () => {
+    const report = later(240)
+    const now = shop.now + 240
+    const under = first.runs.filter(r => r.start <= now && r.end > now)
+    const long = under.reduce((a, r) => (r.end > a.end ? r : a))
+    const job = report.jobs.find(j => j.id === long.job)!
+    const made = again({
+      ...report,
+      jobs: report.jobs.map(j =>
+        j === job
+          ? {
+              ...j,
+              steps: j.steps.map(s =>
+                s.id === long.step ? { ...s, on: s.on.map(c => ({ ...c, run: c.run + 25 })) } : s,
+              ),
+            }
+          : j,
+      ),
+    })
+    expect(made.moved.length).toBeGreaterThan(0)
+    expect(made.moved.length).toBeLessThan(first.runs.length / 10)
+    expect(made.late.hardMisses).toBeLessThanOrEqual(0)
+    expect(made.late.weightedLateMinutes).toBeLessThan(first.objective.weightedLateMinutes / 100)
+  })
+
+  it('lets late jobs have the room that a withdrawn one leaves, and only those', () => {
+    const late = first.late.map(l => l.job)
+    const gone = first.runs.filter(r => r.station === 'screens' && !late.includes(r.job))[0]!.job
+    const left = { ...file, jobs: file.jobs.filter(j => j.id !== gone) }
+    const { moved } = again(left)
+    for (const run of moved) expect(late).toContain(run.split(' ')[0])
+    expect(moved.length).toBeLessThan(first.runs.length / 20)
   })
 })
