@@ -298,9 +298,13 @@ async function pageOfNumbers(input: ListInput): Promise<{ numbers: number[]; tot
     customer: Prisma.sql`(SELECT c."name" FROM "Customer" c WHERE c."id" = o."customerId") ${down}, o."number"`,
     total: Prisma.sql`o."grossMinor" IS NULL, o."grossMinor" ${down}, o."number"`,
   }[input.sort]
-  const rows = await db().$queryRaw<{ number: bigint }[]>`
-    SELECT o."number" FROM ${hits} WHERE 1 ${input.find && input.sort !== 'number' ? Prisma.empty : Prisma.sql`${inState} ${found}`}
+  // What is looked up is counted in the same reading; without words a count of its own reads no more than one index.
+  const counted = input.find ? Prisma.sql`COUNT(*) OVER ()` : Prisma.sql`NULL`
+  const rows = await db().$queryRaw<{ number: bigint; n: bigint | null }[]>`
+    SELECT o."number", ${counted} AS "n" FROM ${hits} WHERE 1 ${input.find && input.sort !== 'number' ? Prisma.empty : Prisma.sql`${inState} ${found}`}
     ORDER BY ${by} LIMIT ${PAGE_ROWS} OFFSET ${(input.page - 1) * PAGE_ROWS}`
+  const known = rows[0]?.n ?? null
+  if (known !== null) return { numbers: rows.map(r => Number(r.number)), total: Number(known) }
   const [count] = input.find
     ? await db().$queryRaw<{ n: bigint }[]>`
         SELECT COUNT(*) AS "n" FROM "Order" o INDEXED BY "Order_title_customerId_state_number_id_idx" WHERE 1 ${inState} ${found}`

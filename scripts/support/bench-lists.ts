@@ -1,13 +1,26 @@
 import { listArtworks } from '@/lib/artwork/store'
+import { invoicesBetween, moneySums, owingOrders, paymentSums } from '@/lib/books/invoices/store'
+import { machinesOf } from '@/lib/books/machines/store'
+import { faultsOfMonth } from '@/lib/books/months/store'
 import { months, pastChanges } from '@/lib/books/store'
+import { dayView } from '@/lib/floor/happened/store'
 import { boardView } from '@/lib/floor/views/store'
 import { printedDesigns } from '@/lib/methods/store'
 import { OPEN_STATES } from '@/lib/orders/states'
 import { listCustomers, listOrders, ordersAsking } from '@/lib/orders/store'
 import { listCounts } from '@/lib/stock/counts/store'
-import { endedPurchases, openPurchases } from '@/lib/stock/purchases/store'
-import { bookOf, dailyUse, findItem, layersOf, listItems, lotsOf, newestLines } from '@/lib/stock/store'
-import { dayOf, type Instant } from '@/lib/units/time'
+import { comingBefore, endedPurchases, openPurchases } from '@/lib/stock/purchases/store'
+import {
+  bookOf,
+  dailyUse,
+  findItem,
+  layersOf,
+  listItems,
+  lotsOf,
+  lotsUntil,
+  newestLines,
+} from '@/lib/stock/store'
+import { dayOf, type Instant, monthBounds, monthOf, nextMonth } from '@/lib/units/time'
 
 type List = Parameters<typeof listOrders>[0]
 const orders = (over: Partial<List>) =>
@@ -28,6 +41,11 @@ export const LIST_DATA: [string, (now: Instant) => Promise<unknown>][] = [
   ['stockroom, purchases', () => Promise.all([openPurchases(), endedPurchases(1, 50)])],
   ['stockroom, counts', () => listCounts(1, 50)],
   ['stockroom, printed designs', () => printedDesigns()],
+  ['stockroom, today', now => Promise.all([listItems(), lotsUntil(now), comingBefore(now)])],
+  ['floor, a day', now => dayView(dayOf(now, 'Europe/Lisbon'), now)],
+  ['office, money', moneyPage],
+  ['office, machines', now => machinesOf(lastMonth(now), now)],
+  ['office, late orders and misprints', now => faultsOfMonth(lastMonth(now))],
   ['office, months', now => months(now)],
   ['office, history', () => pastChanges({})],
   ['office, history of orders', () => pastChanges({ entity: 'order' })],
@@ -43,6 +61,13 @@ export const SEARCH_DATA: [string, () => Promise<unknown>][] = [
   ['the history by words that nothing has', () => pastChanges({ words: 'nobody of this name' })],
   ['items by words', () => listItems({ words: 'black M' })],
 ]
+
+const lastMonth = (now: Instant) => nextMonth(monthOf(now, 'Europe/Lisbon'), -1)
+
+function moneyPage(now: Instant): Promise<unknown> {
+  const { from, to } = monthBounds(lastMonth(now), 'Europe/Lisbon')
+  return Promise.all([owingOrders(now), moneySums(now), invoicesBetween(from, to), paymentSums(from, to)])
+}
 
 async function inkPage(now: Instant): Promise<unknown> {
   const ink = await findItem('DTG-WHITE')
