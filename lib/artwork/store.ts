@@ -3,6 +3,7 @@ import { createHash, randomUUID } from 'node:crypto'
 import { access, mkdir, readdir, readFile, rename, rm, stat, utimes, writeFile } from 'node:fs/promises'
 import path from 'node:path'
 import sharp from 'sharp'
+import { z } from 'zod'
 import { filesFolder } from '@/lib/server/data-folder'
 import { db, Prisma, transaction } from '@/lib/server/database'
 import { discard, keep, keptPath, type Received } from '@/lib/server/files'
@@ -567,7 +568,7 @@ export async function earlierPrints(
       films: print.layers === null ? null : filmSettingsSchema.parse(print.layers),
       mend: version && (version.settings === null ? null : mendSchema.parse(version.settings)),
       recipes: own.map(s => s.recipe),
-      good: steps.reduce((sum, s, i) => (isLast(steps, i) ? sum + s.good : sum), 0),
+      good: goodOf(steps),
       spoiled: [...reasons.values()].reduce((sum, n) => sum + n, 0),
       reasons: [...reasons]
         .map(([reason, quantity]) => ({ reason, quantity }))
@@ -576,9 +577,20 @@ export async function earlierPrints(
   })
 }
 
-/** Whether a step is the last of its chain that works this print: what it gives are the good pieces. */
-const isLast = (steps: readonly { job: string }[], i: number): boolean =>
-  !steps.some((s, k) => k > i && s.job === steps[i]?.job)
+/**
+ * The good pieces of a print: what the last step of each of its chains gave. A chain works it by garment size where it differs by
+ * that; each size is a run of its own.
+ * @param steps those that work the print, in their order
+ */
+export function goodOf(steps: readonly { job: string; good: number; recipe: unknown }[]): number {
+  const last = new Map<string, number>()
+  for (const { job, good, recipe } of steps) {
+    const read = printedSize.safeParse(recipe)
+    last.set(`${job} ${read.success ? read.data.print.widthMm : ''}`, good)
+  }
+  return [...last.values()].reduce((sum, good) => sum + good, 0)
+}
+const printedSize = z.object({ print: z.object({ widthMm: z.number() }) })
 
 /** A spot ink of the shop, as it is kept. */
 export type InkColour = { id: string; name: string; hex: string; byName: string; at: Date }

@@ -18,6 +18,7 @@ import {
   addArtwork,
   findProduction,
   getArtworkWithUses,
+  goodOf,
   inkColours,
   keepInkColour,
   keepOriginal,
@@ -257,6 +258,18 @@ describe('the same art coming back', () => {
       ),
     ).artwork
     expect((await sameArt(stranger)).others).toEqual([])
+  })
+})
+
+describe('how a print turned out', () => {
+  const step = (job: string, good: number, widthMm: number) => ({ job, good, recipe: { print: { widthMm } } })
+  it('counts what the last step of each chain gave, and each size of the print by itself', () => {
+    expect(goodOf([step('batch-1', 24, 280), step('batch-1', 23, 280)])).toBe(23)
+    expect(goodOf([step('batch-1', 23, 280), step('remake-1', 1, 280)])).toBe(24)
+    const bySize = [step('batch-1', 12, 140), step('batch-1', 11, 140), step('batch-1', 12, 280)]
+    expect(goodOf(bySize)).toBe(23)
+    expect(goodOf([{ job: 'batch-1', good: 5, recipe: null }])).toBe(5)
+    expect(goodOf([])).toBe(0)
   })
 })
 
