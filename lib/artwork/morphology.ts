@@ -37,6 +37,7 @@ export function opened(mask: Mask, diameter: number): Mask {
  */
 export function tooThinFor(mask: Mask, diameter: number, gaps: boolean): { mask: Mask; busy: Uint8Array } {
   const reach = Math.ceil(diameter / 32)
+  const band = Math.max(LEAST_BAND, 4 * diameter)
   const out = emptyMask(mask.width, mask.height)
   const bench: Bench = {
     ink: mask,
@@ -45,20 +46,22 @@ export function tooThinFor(mask: Mask, diameter: number, gaps: boolean): { mask:
     diameter,
     reach,
     kinds: new Uint8Array(mask.stride),
-    bits: new Uint32Array((mask.stride + 3 * reach) * (BAND + 2 * diameter)),
+    any: new Int32Array(mask.stride),
+    all: new Int32Array(mask.stride),
+    bits: new Uint32Array((mask.stride + 3 * reach) * (band + 2 * diameter)),
     out,
     busy: new Uint8Array(mask.height),
   }
-  for (let y = 0; y < mask.height; y += BAND) {
-    const rows = Math.min(BAND, mask.height - y)
+  for (let y = 0; y < mask.height; y += band) {
+    const rows = Math.min(band, mask.height - y)
     kindsOf(bench, y - diameter, y + rows + diameter)
     openBand(bench, y, rows)
   }
   return { mask: out, busy: bench.busy }
 }
 
-/** Rows that are opened at a time. */
-const BAND = 48
+/** Rows that are opened at a time: many, beside those that a pen reaches around them. */
+const LEAST_BAND = 48
 /** Kinds of a column of words within a band: nothing set, all set, or both. */
 const EMPTY = 0
 const FULL = 1
@@ -73,6 +76,9 @@ type Bench = {
   /** Words that a pen reaches over to the side. */
   reach: number
   kinds: Uint8Array
+  /** Of each column of words, what is set in any and in all of the rows. */
+  any: Int32Array
+  all: Int32Array
   /** Room for a band and what a pen reaches around it. */
   bits: Uint32Array
   out: Mask
@@ -81,25 +87,28 @@ type Bench = {
 
 /** The kinds of all columns in the rows from `top` up to `end`; rows beyond the picture are space. */
 function kindsOf(
-  { ink: { bits, stride, height, width }, kinds, flip }: Bench,
+  { ink: { bits, stride, height, width }, kinds, any, all, flip }: Bench,
   top: number,
   end: number,
 ): void {
   const from = Math.max(0, top)
   const to = Math.min(height, end)
-  const outside = from > top || to < end
-  for (let w = 0; w < stride; w++) {
-    let any = 0
-    let all = outside ? 0 : -1
-    for (let at = from * stride + w, stop = to * stride; at < stop; at += stride) {
-      any |= bits[at]!
-      all &= bits[at]!
-    }
-    kinds[w] = any === 0 ? EMPTY : all === -1 ? FULL : BOTH
-  }
+  any.fill(0)
+  all.fill(from > top || to < end ? 0 : -1)
+  for (let y = from; y < to; y++) gatherRow(bits, y * stride, any, all)
+  for (let w = 0; w < stride; w++) kinds[w] = any[w] === 0 ? EMPTY : all[w] === -1 ? FULL : BOTH
   // Right of the picture there is space, which the last word may hold a piece of.
   if (width & 31 && kinds[stride - 1] === FULL) kinds[stride - 1] = BOTH
   if (flip !== 0) for (let w = 0; w < stride; w++) if (kinds[w] !== BOTH) kinds[w] = FULL - kinds[w]!
+}
+
+/** What is set in any and in all rows, by words: a row at a time, for whole columns would miss the processor's memory. */
+function gatherRow(bits: Uint32Array, row: number, any: Int32Array, all: Int32Array): void {
+  for (let w = 0; w < any.length; w++) {
+    const word = bits[row + w]!
+    any[w]! |= word
+    all[w]! &= word
+  }
 }
 
 /** Opens the stretches of a band in which something may be taken away. */
