@@ -5,7 +5,7 @@ import type { Difference } from '@/lib/books/difference'
 import type { HistoryLine } from '@/lib/server/history'
 import { mayDo, type Role } from '@/lib/server/rights'
 import type { BaseUnit } from '@/lib/units/base-unit'
-import { formatMoment, instantOf } from '@/lib/units/time'
+import { formatPast, instantOf } from '@/lib/units/time'
 import styles from './what-happened.module.css'
 
 /**
@@ -39,7 +39,7 @@ export function WhatHappened({
         rowKey={r => r.line.id}
         empty="Nothing is recorded yet."
         columns={[
-          { key: 'at', head: 'When', cell: r => formatMoment(instantOf(r.line.at), facts.timeZone) },
+          { key: 'at', head: 'When', cell: r => formatPast(instantOf(r.line.at), facts.timeZone) },
           { key: 'what', head: 'What', wrap: true, rowHead: true, cell: r => r.line.what },
           ...(rows.some(r => r.changed.length > 0)
             ? [

@@ -113,6 +113,9 @@ export const formatLongDay = (at: Instant, zone: string): string =>
 /** "Thu 14 May, 08:30" in a zone. */
 export const formatMoment = (at: Instant, zone: string): string =>
   format(new TZDate(at, zone), 'EEE d MMM, HH:mm')
+/** "14 May 2026, 08:30" in a zone: for what may lie years back. */
+export const formatPast = (at: Instant, zone: string): string =>
+  format(new TZDate(at, zone), 'd MMM yyyy, HH:mm')
 /** "May 2026". */
 export function formatMonth(month: ShopMonth): string {
   const [y, m] = month.split('-').map(Number) as [number, number]

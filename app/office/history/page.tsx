@@ -11,7 +11,7 @@ import { changeWords } from '@/lib/books/change-words'
 import { pastChanges } from '@/lib/books/store'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
-import { formatLongDay, formatMoment } from '@/lib/units/time'
+import { formatLongDay, formatPast } from '@/lib/units/time'
 import styles from '../office.module.css'
 import { OfficeNav } from '../office-nav'
 
@@ -67,7 +67,7 @@ export default async function History({
               : 'Nothing has been changed yet.'
         }
         columns={[
-          { key: 'at', head: 'When', rowHead: true, cell: l => formatMoment(l.at, timeZone) },
+          { key: 'at', head: 'When', rowHead: true, cell: l => formatPast(l.at, timeZone) },
           { key: 'by', head: 'Who', cell: l => l.byName },
           { key: 'what', head: 'What', wrap: true, cell: l => l.what },
           {

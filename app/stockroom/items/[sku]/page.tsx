@@ -50,7 +50,7 @@ import {
   stockRules,
 } from '@/lib/stock/store'
 import { shelfWorking } from '@/lib/stock/worth'
-import { formatDay, formatMoment, instantOf } from '@/lib/units/time'
+import { formatDay, formatPast, instantOf } from '@/lib/units/time'
 import { countAction, moveAction, receiveAction, takeBackAction } from '../../actions'
 import { ShelfRun } from '../../shelf-run'
 import { amountOf, itemHref, money } from '../../show'
@@ -336,7 +336,7 @@ export default async function Item({ params, searchParams }: Props) {
               rowHead: true,
               cell: l => (
                 <span className={styles.line}>
-                  {formatMoment(l.at, facts.timeZone)}
+                  {formatPast(l.at, facts.timeZone)}
                   <span className="aloud"> line {l.position}</span>
                 </span>
               ),
