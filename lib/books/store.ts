@@ -179,10 +179,16 @@ async function carriedOver(
   const total = async (which: Prisma.Sql, span: Span) =>
     sumMicro(costOf(await sumsOf(which, span), currency).values())
   const closing = costOf(await sumsOf(inHandAt(to), { to }), currency)
-  const rows = await db().order.findMany({
-    where: { id: { in: [...closing.keys()].slice(0, 5_000) } },
-    select: { id: true, number: true, customer: { select: { name: true } } },
-  })
+  const ids = [...closing.keys()]
+  const rows: { id: string; number: number; customer: { name: string } }[] = []
+  // In parts: the database refuses a question of some thousand values.
+  for (let i = 0; i < ids.length; i += 500)
+    rows.push(
+      ...(await db().order.findMany({
+        where: { id: { in: ids.slice(i, i + 500) } },
+        select: { id: true, number: true, customer: { select: { name: true } } },
+      })),
+    )
   return {
     opening: await total(inHandAt(from), { to: from }),
     booked: await total(Prisma.sql`1`, { from, to }),

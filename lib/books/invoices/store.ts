@@ -341,7 +341,7 @@ export function writeCreditNote(
   })
 }
 
-/** Orders that one question names: the database takes a thousand values at once. */
+/** Orders that one question names: the database refuses one of some thousand values. */
 const AT_ONCE = 500
 
 type OwingRow = {
