@@ -93,6 +93,51 @@ test('a run is moved by mouse and by keyboard, with two browsers open; the conse
   await two.context().close()
 })
 
+test('a run is moved by touch: it is held and drawn along; a finger that moves at once only scrolls', async ({
+  shop,
+  browser,
+}) => {
+  const context = await browser.newContext({
+    baseURL: shop.url,
+    viewport: { width: 820, height: 1180 },
+    hasTouch: true,
+  })
+  const page = await context.newPage()
+  await signIn(page, shop)
+  await page.goto('/floor')
+  await expect(page.locator('[data-board][data-ready]')).toBeVisible()
+  const { id, run } = await movable(page)
+  await run.scrollIntoViewIfNeeded()
+  const box = await run.boundingBox()
+  if (!box) throw new Error('The run is not drawn.')
+  const cdp = await context.newCDPSession(page)
+  const finger = (type: 'touchStart' | 'touchMove' | 'touchEnd', x = 0) =>
+    cdp.send('Input.dispatchTouchEvent', {
+      type,
+      touchPoints: type === 'touchEnd' ? [] : [{ x: box.x + 8 + x, y: box.y + box.height / 2 }],
+    })
+  const held = page.locator('[data-run][data-held]')
+
+  await finger('touchStart')
+  for (const x of [15, 30, 45, 60]) await finger('touchMove', x)
+  await finger('touchEnd')
+  await expect(held).toHaveCount(0)
+  await expect(dialog(page)).toBeHidden()
+
+  const before = await startOf(page, id)
+  const now = await run.boundingBox()
+  if (now) box.x = now.x
+  await finger('touchStart')
+  await expect(held).toHaveAttribute('data-run', id)
+  for (const x of [15, 30, 45, 60]) await finger('touchMove', x)
+  await finger('touchEnd')
+  await expect(dialog(page).getByRole('button', { name: 'Take it' })).toBeVisible()
+  await dialog(page).getByRole('button', { name: 'Drop it' }).tap()
+  await expect(dialog(page)).toBeHidden()
+  expect(await startOf(page, id)).toBe(before)
+  await context.close()
+})
+
 test('a run tells why it starts when it does and how sure it is; it is pinned, let go and looked for', async ({
   page,
   shop,
