@@ -41,15 +41,19 @@ async function send(report: Kept): Promise<Sent> {
  */
 class KeptReports {
   #list: Kept[] = []
+  #shown: readonly Kept[] = []
   readonly #watchers = new Set<() => void>()
   #database: Promise<IDBPDatabase | null> | undefined
   #sending: Promise<void> | undefined
-  /** Reports whose form waits for the answer: they are not sent a second time meanwhile, so that a refusal stands in one place. */
+  /**
+   * Reports whose form waits for the answer: they are not sent a second time meanwhile, so that a refusal stands in one place; and they
+   * count for nothing here until then, or a count that ends the step would take the form away before it is refused.
+   */
   readonly #asked = new Map<string, Promise<unknown>>()
   #person = ''
 
   get list(): readonly Kept[] {
-    return this.#list
+    return this.#shown
   }
 
   /** Reads what is kept, and sends it whenever there is a line. @returns a function that ends it */
@@ -91,7 +95,10 @@ class KeptReports {
     }
     const asked = this.#ask(report)
     this.#asked.set(report.formKey, asked)
-    return asked.finally(() => this.#asked.delete(report.formKey))
+    return asked.finally(() => {
+      this.#asked.delete(report.formKey)
+      this.#show()
+    })
   }
 
   async #ask(report: Kept): Promise<ReportAnswer | null> {
@@ -190,6 +197,11 @@ class KeptReports {
 
   #set(list: Kept[]) {
     this.#list = [...list].sort((a, b) => a.at - b.at || a.formKey.localeCompare(b.formKey))
+    this.#show()
+  }
+
+  #show() {
+    this.#shown = this.#list.filter(k => !this.#asked.has(k.formKey))
     for (const look of [...this.#watchers]) look()
   }
 }
