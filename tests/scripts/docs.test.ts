@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process'
 import { existsSync, readdirSync, readFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { describe, expect, test } from 'vitest'
@@ -54,13 +55,21 @@ describe('the third-party notice', () => {
 })
 
 describe('the ways to run it as a service', () => {
-  // Neither systemd nor a container engine is at hand: what can be told from the text.
+  // A container engine is not at hand: what can be told from the text. Where systemd is, it reads the unit itself.
   test('name files that are there, run without rights, and stop gracefully', () => {
     const unit = read('deploy/shirtwright.service')
     expect(unit).toMatch(/^ExecStart=\S+ scripts\/start\.mjs$/m)
     expect(unit).toMatch(/^User=(?!root)\w+$/m)
     expect(Number(/^TimeoutStopSec=(\d+)/m.exec(unit)?.[1])).toBeGreaterThan(10)
     for (const line of unit.split('\n')) expect(line, line).toMatch(/^$|^#|^\[\w+\]$|^[A-Z]\w+=\S/)
+    const verified = spawnSync('systemd-analyze', ['verify', '--man=no', 'deploy/shirtwright.service'], {
+      encoding: 'utf8',
+    })
+    // It looks for programs and people of the machine it is read on, too: those are the operator's.
+    if (!verified.error)
+      expect(
+        verified.stderr.split('\n').filter(l => l && !/not executable|Unknown user|Failed to/.test(l)),
+      ).toEqual([])
     const image = read('deploy/Dockerfile')
     expect(image).toMatch(/^USER (?!root)\w+$/m)
     expect(image).toContain('/api/health')
