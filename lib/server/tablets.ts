@@ -9,6 +9,7 @@ import { type Actor, record } from './history'
 import { inTurn } from './in-turn'
 import { logDoor } from './log'
 import { hashPassword, passwordFits } from './passwords'
+import { waitWords } from './wait-words'
 
 const COOKIE = 'shirtwright.tablet'
 const YEAR_SECONDS = 365 * 24 * 60 * 60
@@ -151,10 +152,9 @@ async function triedPin(
     await byPerson.consume(personId)
   } catch (error) {
     if (!(error instanceof RateLimiterRes)) throw error
-    const seconds = Math.max(1, Math.ceil(error.msBeforeNext / 1000))
     return refuse(
       'too-many-tries',
-      `Too many wrong PINs: try again in ${seconds} seconds, or sign in by your password.`,
+      `Too many wrong PINs: try again in ${waitWords(error.msBeforeNext)}, or sign in by your password.`,
     )
   }
   const person = await db().person.findUnique({ where: { id: personId } })

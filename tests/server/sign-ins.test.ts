@@ -33,6 +33,7 @@ import {
   tablets,
   thisTablet,
 } from '@/lib/server/tablets'
+import { waitWords } from '@/lib/server/wait-words'
 import { freshDatabase } from '../support/database'
 
 /** The cookies of the browser that asks. */
@@ -214,8 +215,18 @@ describe('tries', () => {
     )
     expect(all.filter(one => !one.ok && one.code === 'wrong-name-or-password')).toHaveLength(5)
     expect(all.filter(one => !one.ok && one.code === 'too-many-tries')).toHaveLength(15)
-    expect(await signIn(ana.name, PASSWORD, none())).toMatchObject({ code: 'too-many-tries' })
+    expect(await signIn(ana.name, PASSWORD, none())).toMatchObject({
+      code: 'too-many-tries',
+      message: 'Too many wrong tries for this name: try again in 5 minutes.',
+    })
   })
+
+  test.each([
+    [1, '1 second'],
+    [59_400, '60 seconds'],
+    [91_000, '2 minutes'],
+    [300_000, '5 minutes'],
+  ])('a wait of %d ms is %s', (ms, words) => expect(waitWords(ms)).toBe(words))
 
   test('each leaves one line in the log: which door and what came of it, not who it was', async () => {
     const [good, bad] = [vi.spyOn(log, 'info'), vi.spyOn(log, 'warn')]
