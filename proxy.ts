@@ -69,4 +69,4 @@ export async function proxy(request: NextRequest) {
 }
 
 // Uploads go to /api: a body that passes through here is cut off, silently, after 10 MB.
-export const config = { matcher: '/((?!api/|_next/|.*\\.(?:svg|png|ico|woff2|txt)$).*)' }
+export const config = { matcher: '/((?!api/|_next/static/|_next/image|icon\\.svg$).*)' }
