@@ -187,7 +187,7 @@ test('what is sent to deceive is refused or kept as plain text, and the shop wor
     const picture = await sharp({ create: { width: 40, height: 40, channels: 4, background: '#c1234e' } })
       .png()
       .toBuffer()
-    const before = readdirSync(shop.data)
+    const before = readdirSync(shop.data).filter(name => name !== 'files')
     for (const name of [
       '../../../shop.db',
       '..\\..\\x.png',
@@ -209,7 +209,7 @@ test('what is sent to deceive is refused or kept as plain text, and the shop wor
       expect(file.headers.get('x-content-type-options')).toBe('nosniff')
       expect(file.headers.get('content-security-policy')).toContain("default-src 'none'")
     }
-    expect(readdirSync(shop.data)).toEqual(before)
+    expect(readdirSync(shop.data).filter(name => name !== 'files')).toEqual(before)
     expect(
       existsSync(join(shop.data, 'files', 'incoming'))
         ? readdirSync(join(shop.data, 'files', 'incoming'))
