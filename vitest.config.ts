@@ -1,7 +1,55 @@
+import { readdirSync, readFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { defineConfig } from 'vitest/config'
+import { NO_POSTGRES, postgresPrograms } from './scripts/support/postgres-programs.mjs'
 
 const here = (path: string) => fileURLToPath(new URL(path, import.meta.url))
+
+/** `npm run unit:postgres`: every test of a store on PostgreSQL, and nothing else. */
+const all = process.env.SHIRTWRIGHT_STORES === 'postgres'
+const installed = postgresPrograms() !== undefined
+if (!installed) console.log(NO_POSTGRES)
+
+/** What needs a server in any case. */
+const ABOUT_POSTGRES = ['tests/server/postgres.test.ts', 'tests/scripts/move-to-postgres.test.ts']
+/** Tests of stores that stand for all of them in a usual run: most of the SQL written by hand, money and stock under many hands. */
+const TELLING = [
+  'tests/books/histories.test.ts',
+  'tests/books/invoices-store.test.ts',
+  'tests/orders/store.test.ts',
+  'tests/planning/store.test.ts',
+  'tests/stock/counts.test.ts',
+  'tests/stock/store.test.ts',
+]
+
+/** Tests that have a database of their own by `freshDatabase`, and do not look at its file. */
+const storeTests = () =>
+  readdirSync(here('tests'), { recursive: true, encoding: 'utf8' })
+    .filter(name => name.endsWith('.test.ts'))
+    .map(name => join('tests', name))
+    .filter(name => {
+      const text = readFileSync(here(name), 'utf8')
+      return text.includes('freshDatabase') && !text.includes('freshFile')
+    })
+
+const sqlite = {
+  extends: true as const,
+  test: {
+    name: 'sqlite',
+    include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
+    exclude: ABOUT_POSTGRES,
+    globalSetup: ['tests/support/scratch-folder.ts'],
+  },
+}
+const postgres = {
+  extends: true as const,
+  test: {
+    name: 'postgres',
+    include: [...ABOUT_POSTGRES, ...(all ? storeTests() : TELLING)],
+    globalSetup: ['tests/support/scratch-folder.ts', 'tests/support/postgres.ts'],
+  },
+}
 
 export default defineConfig({
   resolve: {
@@ -11,15 +59,14 @@ export default defineConfig({
     },
   },
   test: {
-    include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
     environment: 'node',
     // Real databases and processes on a busy machine.
     testTimeout: 60_000,
     hookTimeout: 120_000,
-    globalSetup: 'tests/support/scratch-folder.ts',
     setupFiles: 'tests/support/cases.ts',
     // The shop's zone is an argument everywhere; the machine's own zone must not matter.
     // What the server writes about itself is not what a test says.
     env: { TZ: 'America/Los_Angeles', SHIRTWRIGHT_LOG: 'silent' },
+    projects: [...(all ? [] : [sqlite]), ...(installed ? [postgres] : [])],
   },
 })

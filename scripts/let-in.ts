@@ -3,15 +3,17 @@
 import { join } from 'node:path'
 import { text } from 'node:stream/consumers'
 import { dataFolder } from '@/lib/server/data-folder'
-import { closeDatabase, db, openDatabase, setDatabase } from '@/lib/server/database'
+import { closeDatabase, db, isPostgresUrl, openDatabase, setDatabase } from '@/lib/server/database'
 import { signInName } from '@/lib/server/people'
 import { resetPassword, setActive } from '@/lib/server/sign-ins'
 
 const name = process.argv.slice(2).join(' ')
-const file = join(dataFolder(), 'shop.db')
+const named = process.env.DATABASE_URL ?? ''
+const onServer = isPostgresUrl(named)
+const file = onServer ? 'the database of DATABASE_URL' : join(dataFolder(), 'shop.db')
 try {
   if (!name.trim()) throw new Error('Say who: npm run let-in -- "Ines Marl"')
-  setDatabase(openDatabase(`file:${file}`))
+  setDatabase(openDatabase(onServer ? named : `file:${file}`))
   const person = await db().person.findUnique({ where: { username: signInName(name) } })
   if (!person) throw new Error(`Nobody signs in as ${name} in ${file}.`)
   if (process.stdin.isTTY) console.log(`The new password of ${person.name}, then Enter and Ctrl+D:`)

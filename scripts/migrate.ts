@@ -1,22 +1,62 @@
 // Writes and applies migrations with Prisma's own engine, compiled to WebAssembly.
-//   migrate.ts new NAME        writes a migration with what the schema has and the migrations have not
+//   migrate.ts new NAME        writes a migration with what the schema has and the migrations have not, for SQLite and for PostgreSQL
 //   migrate.ts apply FILE      brings a database up to date; an existing one is copied before
+//   migrate.ts apply URL       brings a PostgreSQL database up to date: each migration wholly or not at all
 //   migrate.ts check           exit 1 if schema and migrations disagree
-import { mkdirSync, writeFileSync } from 'node:fs'
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { migrationsFolder, missingSql, readGuards, readMigrations } from '@/lib/server/migrations'
+import { isPostgresUrl } from '@/lib/server/database'
+import {
+  applyMigrations,
+  migrationsFolder,
+  missingSql,
+  postgresGuardsFile,
+  postgresMigrationsFolder,
+  readGuards,
+  readMigrations,
+} from '@/lib/server/migrations'
+import { NO_POSTGRES } from './support/postgres-programs.mjs'
+import { startPostgres } from './support/postgres-server'
 import { upgradeFile } from './support/upgrade'
 
 async function writeNew(name: string): Promise<void> {
   if (!/^[a-z0-9_]+$/.test(name))
     throw new Error('Name a migration in small letters, digits and underscores.')
   const sql = await missingSql()
-  if (sql === null) {
-    console.log('Schema and migrations agree: nothing to write.')
-    return
+  if (sql === null) console.log('Schema and migrations agree: nothing to write for SQLite.')
+  else {
+    const count = readMigrations().migrationDirectories.length
+    write(
+      migrationsFolder,
+      `${String(count + 1).padStart(4, '0')}_${name}`,
+      sql + guardsOf(rebuilt(sql)),
+      'sqlite',
+    )
   }
-  const count = readMigrations().migrationDirectories.length
-  write(`${String(count + 1).padStart(4, '0')}_${name}`, sql + guardsOf(rebuilt(sql)))
+  await writeTwin()
+}
+
+/** The same step for PostgreSQL, under the same name: tried out on a scratch server. */
+async function writeTwin(): Promise<void> {
+  const server = await startPostgres()
+  if (!server)
+    throw new Error(
+      `${NO_POSTGRES} The migration for PostgreSQL is yet to be written: install it, and say "new" again.`,
+    )
+  try {
+    const sql = await missingSql(undefined, undefined, server.url('postgres'))
+    if (sql === null) return console.log('Schema and migrations agree: nothing to write for PostgreSQL.')
+    const name = readMigrations().migrationDirectories.at(-1)?.path ?? ''
+    const first = readMigrations(postgresMigrationsFolder).migrationDirectories.length === 0
+    write(
+      postgresMigrationsFolder,
+      name,
+      first ? `${sql}\n${readFileSync(postgresGuardsFile, 'utf8')}` : sql,
+      'postgresql',
+    )
+  } finally {
+    await server.stop()
+  }
 }
 
 /** Tables that a migration builds anew: SQLite drops their triggers with the old ones. */
@@ -33,12 +73,12 @@ function guardsOf(tables: ReadonlySet<string>): string {
     : ''
 }
 
-function write(name: string, sql: string): void {
-  const folder = join(migrationsFolder, name)
+function write(migrations: string, name: string, sql: string, provider: 'sqlite' | 'postgresql'): void {
+  const folder = join(migrations, name)
   mkdirSync(folder, { recursive: true })
   writeFileSync(join(folder, 'migration.sql'), sql)
-  writeFileSync(join(migrationsFolder, 'migration_lock.toml'), 'provider = "sqlite"\n')
-  console.log(`Wrote prisma/migrations/${name}/migration.sql: read it before you commit it.`)
+  writeFileSync(join(migrations, 'migration_lock.toml'), `provider = "${provider}"\n`)
+  console.log(`Wrote ${folder}/migration.sql: read it before you commit it.`)
 }
 
 async function check(): Promise<void> {
@@ -51,7 +91,10 @@ async function check(): Promise<void> {
 const [command, argument = ''] = process.argv.slice(2)
 try {
   if (command === 'new') await writeNew(argument)
-  else if (command === 'apply' && argument) await upgradeFile(argument, console.log)
+  else if (command === 'apply' && isPostgresUrl(argument)) {
+    const applied = await applyMigrations(argument)
+    console.log(applied.length ? `Applied ${applied.join(', ')}.` : 'The database is up to date.')
+  } else if (command === 'apply' && argument) await upgradeFile(argument, console.log)
   else if (command === 'check') await check()
   else throw new Error('Say one of: new NAME, apply FILE, check.')
 } catch (error) {

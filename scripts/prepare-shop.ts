@@ -5,7 +5,14 @@ import { existsSync, mkdirSync, renameSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
 import { text } from 'node:stream/consumers'
 import { dataFolder } from '@/lib/server/data-folder'
-import { closeDatabase, openDatabase, setDatabase } from '@/lib/server/database'
+import {
+  closeDatabase,
+  db,
+  isPostgresUrl,
+  openDatabase,
+  setDatabase,
+  transaction,
+} from '@/lib/server/database'
 import { applyMigrations } from '@/lib/server/migrations'
 import { type NewShop, writeNewShop } from '@/lib/server/new-shop'
 import { instant } from '@/lib/units/time'
@@ -13,6 +20,9 @@ import { startShop } from '../prisma/seed/starter'
 import { upgradeFile } from './support/upgrade'
 
 const say = (step: string) => console.log(step)
+
+/** Where the shop's own database lies, if that is on a server. */
+const server = isPostgresUrl(process.env.DATABASE_URL ?? '') ? process.env.DATABASE_URL : undefined
 
 /** Makes a database under another name, so that a half-made one is never opened. */
 async function make(file: string, fill: () => Promise<void>): Promise<void> {
@@ -31,17 +41,35 @@ async function make(file: string, fill: () => Promise<void>): Promise<void> {
   renameSync(work, file)
 }
 
+/** Makes a shop on a server: all of it in one transaction, so that another server never opens a half-made one. */
+async function makeOnServer(url: string, fill: () => Promise<void>): Promise<void> {
+  mkdirSync(dataFolder(), { recursive: true, mode: 0o700 })
+  say('Laying out the tables')
+  await applyMigrations(url)
+  setDatabase(openDatabase(url))
+  try {
+    await transaction(async () => {
+      if (await db().shop.count()) throw new Error('There is a shop already: start this server again.')
+      await fill()
+    }, 120)
+  } finally {
+    await closeDatabase()
+  }
+}
+
 async function own(): Promise<void> {
-  const file = join(dataFolder(), 'shop.db')
-  if (existsSync(file)) throw new Error(`There is a shop already in ${file}.`)
   const shop = JSON.parse(await text(process.stdin)) as NewShop
-  await make(file, async () => {
+  const fill = async () => {
     say('Opening the shop')
     const owner = await writeNewShop(shop)
     if (!owner.ok) throw new Error(owner.message)
     say('Laying out stations and shelves')
     await startShop(shop.currency, owner.value, instant(Date.now()))
-  })
+  }
+  if (server) return makeOnServer(server, fill)
+  const file = join(dataFolder(), 'shop.db')
+  if (existsSync(file)) throw new Error(`There is a shop already in ${file}.`)
+  await make(file, fill)
 }
 
 async function demo(): Promise<void> {
@@ -56,7 +84,8 @@ const tasks: Record<string, () => Promise<void>> = {
   demo,
   upgrade: async () => {
     say("Bringing the shop's database to this version")
-    await upgradeFile(join(dataFolder(), 'shop.db'), say)
+    if (server) await applyMigrations(server)
+    else await upgradeFile(join(dataFolder(), 'shop.db'), say)
   },
 }
 const task = tasks[process.argv[2] ?? '']

@@ -2,6 +2,7 @@
 //   --demo       opens the demo shop          --anew   with --demo: draws it afresh
 //   --as-built   serves the build as it is, without looking at the sources
 // Backs the shop up as its plan says (office, Backups). SHIRTWRIGHT_BACKUPS goes before the plan: a folder, or "none" (by hand alone).
+// A shop that has outgrown one computer: DATABASE_URL=postgresql://… , the same for every app server, and one data folder that all share.
 // Environment: PORT (3000), SHIRTWRIGHT_HOST (which network address to listen on), SHIRTWRIGHT_DATA (data folder).
 import { spawn } from 'node:child_process'
 import { mkdirSync, readFileSync } from 'node:fs'
@@ -9,10 +10,12 @@ import { createServer } from 'node:net'
 import { networkInterfaces } from 'node:os'
 import { join, resolve } from 'node:path'
 import { home, prepareBuild } from './support/fresh.mjs'
-import { ageOf } from './support/shop-file.mjs'
+import { ageOf, ageOnServer } from './support/shop-file.mjs'
 
 const data = resolve(process.env.SHIRTWRIGHT_DATA ?? join(home, 'data'))
 const port = Number(process.env.PORT ?? 3000)
+/** The shop's own database lies on this server, where one is named; the demo is always a file. */
+const onServer = /^postgres(ql)?:/.test(process.env.DATABASE_URL ?? '') ? process.env.DATABASE_URL : undefined
 const files = { own: join(data, 'shop.db'), demo: join(data, 'demo.db') }
 
 let server // the child process that answers requests
@@ -33,7 +36,7 @@ for (const signal of ['SIGINT', 'SIGTERM']) {
 try {
   mkdirSync(data, { recursive: true, mode: 0o700 })
   if (!process.argv.includes('--as-built')) prepareBuild(console.log)
-  const kind = process.argv.includes('--demo') ? 'demo' : ageOf(files.own) === 'none' ? undefined : 'own'
+  const kind = process.argv.includes('--demo') ? 'demo' : (await ageOfOwn()) === 'none' ? undefined : 'own'
   if (kind) await ready(kind, { anew: process.argv.includes('--anew') })
   await refuseTakenPort(kind)
   await serve(kind)
@@ -44,22 +47,30 @@ try {
   process.exit(1)
 }
 
+async function ageOfOwn() {
+  if (!onServer) return ageOf(files.own)
+  return ageOnServer(onServer).catch(error => {
+    throw new Error(`The database of DATABASE_URL does not answer: ${error.message || error.code}.`)
+  })
+}
+
 /** Makes or upgrades the database of a shop. `shop` is what the owner typed, for a new one of their own. */
 async function ready(kind, { shop, anew = false, say = console.log } = {}) {
-  const age = ageOf(files[kind])
+  const age = kind === 'demo' ? ageOf(files.demo) : await ageOfOwn()
   if (kind === 'demo') {
     if (anew || age !== 'current') await prepare('demo', undefined, say)
     return
   }
   if (shop) return prepare('own', shop, say)
   if (age === 'older') return prepare('upgrade', undefined, say)
+  const name = onServer ? 'The database of DATABASE_URL' : files.own
   if (age === 'newer')
     throw new Error(
-      `${files.own} was last opened by a newer version of Shirtwright: install that version, or restore a backup.`,
+      `${name} was last opened by a newer version of Shirtwright: install that version, or restore a backup.`,
     )
   if (age === 'changed')
     throw new Error(
-      `${files.own} was made by a version between releases, whose tables have changed since: move it away and start again.`,
+      `${name} was made by a version between releases, whose tables have changed since: move it away and start again.`,
     )
   if (age === 'broken')
     throw new Error(
@@ -93,7 +104,8 @@ function prepare(task, input, say) {
 
 /** Looks whether a backup is due; what was remembered spares the question most of the time. */
 function backUpIfDue() {
-  if (stopping || ageOf(files.own) === 'none' || process.env.SHIRTWRIGHT_BACKUPS === 'none') return
+  if (stopping || (!onServer && ageOf(files.own) === 'none') || process.env.SHIRTWRIGHT_BACKUPS === 'none')
+    return
   try {
     const { nextDue } = JSON.parse(readFileSync(join(data, 'backup-state.json'), 'utf8'))
     // Asked once in a while all the same: the plan, or the clock, may have been changed.
@@ -150,7 +162,8 @@ async function serve(kind) {
   env.HOSTNAME = hostOf(kind)
   delete env.DATABASE_URL
   delete env.SHIRTWRIGHT_DEMO
-  if (kind) env.DATABASE_URL = `file:${files[kind]}`
+  if (kind) env.DATABASE_URL = kind === 'own' && onServer ? onServer : `file:${files[kind]}`
+  if (onServer) env.SHIRTWRIGHT_SHOP = (await ageOfOwn()) === 'none' ? 'none' : 'server'
   if (kind === 'demo') env.SHIRTWRIGHT_DEMO = '1'
 
   const child = spawn(process.execPath, [join(home, '.next/standalone/server.js')], {

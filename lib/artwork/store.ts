@@ -8,6 +8,7 @@ import { filesFolder } from '@/lib/server/data-folder'
 import { db, Prisma, transaction } from '@/lib/server/database'
 import { discard, keep, keptPath, type Received } from '@/lib/server/files'
 import { type Actor, record } from '@/lib/server/history'
+import { containing } from '@/lib/server/sql'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { CLEARANCE_WORDS, type Clearance, type ClearanceInput, standingClearance } from './clearance'
 import { parseHex } from './colour'
@@ -330,7 +331,7 @@ export async function namedArtworks(
   most = 20,
 ): Promise<{ id: string; name: string; lastOrder: number | null }[]> {
   const rows = await db().artwork.findMany({
-    where: { name: { contains: find } },
+    where: { name: containing(find) },
     orderBy: { createdAt: 'desc' },
     take: most,
     select: {

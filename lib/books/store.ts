@@ -1,6 +1,7 @@
 import 'server-only'
 import { db, Prisma, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
+import { eachText, isLike } from '@/lib/server/sql'
 import { isMethod, METHOD_WORDS } from '@/lib/shop/methods'
 import type { Rates } from '@/lib/shop/rates'
 import { addRateCard, rateCards, shop } from '@/lib/shop/store'
@@ -191,7 +192,7 @@ async function carriedOver(
     )
   return {
     opening: await total(inHandAt(from), { to: from }),
-    booked: await total(Prisma.sql`1`, { from, to }),
+    booked: await total(Prisma.sql`TRUE`, { from, to }),
     out: sumMicro([await total(inMonth, { to }), await total(doneBefore(from), { from, to })]),
     closing: sumMicro(closing.values()),
     orders: rows
@@ -216,8 +217,8 @@ async function lateFacts(
   // From the month's own lines to their orders, in this order: the other way leads through every order of the shop's life.
   const lateIds = async (lines: Prisma.Sql): Promise<string[]> => {
     const rows = await db().$queryRaw<{ id: string }[]>(Prisma.sql`
-      SELECT x."id" FROM (${lines}) x CROSS JOIN "Order" o ON o."id" = x."orderId"
-      WHERE COALESCE(o."handedOverAt", o."endedAt") < ${new Date(from)}`)
+      SELECT x."id" FROM (${lines}) x CROSS JOIN "Order" o
+      WHERE o."id" = x."orderId" AND COALESCE(o."handedOverAt", o."endedAt") < ${new Date(from)}`)
     return rows.map(r => r.id)
   }
   const within = (column: Prisma.Sql) => booked(column, { from, to })
@@ -243,7 +244,7 @@ async function lateFacts(
     where: {
       id: {
         in: await lateIds(
-          Prisma.sql`SELECT c."id", c."orderId" FROM "OrderCost" c WHERE 1 ${within(Prisma.sql`c."at"`)}`,
+          Prisma.sql`SELECT c."id", c."orderId" FROM "OrderCost" c WHERE TRUE ${within(Prisma.sql`c."at"`)}`,
         ),
       },
     },
@@ -253,7 +254,7 @@ async function lateFacts(
     where: {
       id: {
         in: await lateIds(
-          Prisma.sql`SELECT w."id", w."orderId" FROM "WorkLog" w WHERE 1 ${within(Prisma.sql`w."toAt"`)}`,
+          Prisma.sql`SELECT w."id", w."orderId" FROM "WorkLog" w WHERE TRUE ${within(Prisma.sql`w."toAt"`)}`,
         ),
       },
     },
@@ -343,7 +344,7 @@ export async function bookedMonth(month: ShopMonth, until?: Instant): Promise<Mo
   const done = await db().$queryRaw<{ id: string }[]>(
     Prisma.sql`SELECT o."id" FROM "Order" o WHERE ${doneIn(monthBounds(month, timeZone))}`,
   )
-  const inMonth = Prisma.sql`o."id" IN (SELECT value FROM json_each(${JSON.stringify(done.map(o => o.id))}))`
+  const inMonth = Prisma.sql`o."id" IN (SELECT value FROM ${eachText(done.map(o => o.id))})`
   const span = until === undefined ? {} : { until }
   const orders = await factsOf(inMonth, span)
   const earlier = new Map([...(await closes())].filter(([m]) => m < month))
@@ -400,7 +401,7 @@ export async function methodMix(
   const { timeZone } = await shop()
   const first = await firstHandOver()
   const kept = await db().$queryRaw<{ month: string; groups: string }[]>(
-    Prisma.sql`SELECT "month", json_extract("totals", '$.byMethod') AS "groups" FROM "MonthClose" WHERE "month" <= ${month} ORDER BY "month" DESC LIMIT ${count}`,
+    Prisma.sql`SELECT "month", CAST("totals"->'byMethod' AS TEXT) AS "groups" FROM "MonthClose" WHERE "month" <= ${month} ORDER BY "month" DESC LIMIT ${count}`,
   )
   const list: { month: ShopMonth; revenue: Map<string, Minor> }[] = []
   for (let m = nextMonth(month, 1 - count); m <= month; m = nextMonth(m)) {
@@ -831,16 +832,16 @@ export async function pastChanges({
     ? (
         await db().$queryRaw<{ id: string; at: string }[]>(Prisma.sql`
           SELECT h."id", h."at" FROM "History" h WHERE h."at" =
-            (SELECT "at" FROM "History" WHERE 1 ${about} ORDER BY "at" DESC LIMIT 1 OFFSET ${look - 1})
+            (SELECT "at" FROM "History" WHERE TRUE ${about} ORDER BY "at" DESC LIMIT 1 OFFSET ${look - 1})
           ORDER BY h."id" LIMIT 1`)
       )[0]
     : undefined
   const like = `%${(words ?? '').replace(/[\\%_]/g, '\\$&')}%`
   const found = await db().$queryRaw<{ id: string }[]>(Prisma.sql`
-    SELECT "id" FROM "History" WHERE 1 ${about}
+    SELECT "id" FROM "History" WHERE TRUE ${about}
       ${from ? Prisma.sql`AND ("at" < ${from.at} OR "id" < ${from.id})` : Prisma.empty}
       ${edge ? Prisma.sql`AND "at" >= ${edge.at}` : Prisma.empty}
-      ${words ? Prisma.sql`AND ("what" LIKE ${like} ESCAPE '\\' OR "byName" LIKE ${like} ESCAPE '\\')` : Prisma.empty}
+      ${words ? Prisma.sql`AND (${isLike(Prisma.sql`"what"`, like)} OR ${isLike(Prisma.sql`"byName"`, like)})` : Prisma.empty}
     ORDER BY "at" DESC, "id" DESC LIMIT ${most}`)
   const rows = await db().history.findMany({
     where: { id: { in: found.map(f => f.id) } },

@@ -6,6 +6,7 @@ import { type Costing, prepare } from '@/lib/costing/prepare'
 import { takenPaces } from '@/lib/costing/store'
 import { db, Prisma, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
+import { withoutIndex } from '@/lib/server/sql'
 import { SIZES } from '@/lib/shop/blanks'
 import { finish } from '@/lib/shop/recipes'
 import { recipeAt, recipesNow } from '@/lib/shop/recipes/store'
@@ -323,9 +324,9 @@ export type PrintedDesign = { artworkId: string; artwork: string; widthMm: numbe
 
 /** Designs of orders that are or were screen printed here and whose screens do not stand on the shelf, newest first. */
 export async function printedDesigns(most = 100): Promise<PrintedDesign[]> {
-  // By the index of method and number: years of others are not looked at. "+": no other index is of use here.
+  // By the index of method and number: years of others are not looked at, and no other index is of use here.
   const orders = await db().$queryRaw<{ id: string }[]>(Prisma.sql`
-    SELECT "id" FROM "Order" WHERE "method" = 'screen' AND +"state" IN ('making', 'ready', 'handedOver')
+    SELECT "id" FROM "Order" WHERE "method" = 'screen' AND ${withoutIndex(Prisma.sql`"state"`)} IN ('making', 'ready', 'handedOver')
     ORDER BY "number" DESC LIMIT 300`)
   const lines = await db().orderLine.findMany({
     where: { orderId: { in: orders.map(o => o.id) } },

@@ -4,6 +4,7 @@ import { sizeRulesSchema } from '@/lib/artwork/size-rules'
 import { recordClearance } from '@/lib/artwork/store'
 import { db, Prisma, type Tx, transaction } from '@/lib/server/database'
 import { type Actor, historyOf, record } from '@/lib/server/history'
+import { containing, isLike, through } from '@/lib/server/sql'
 import { type BlankKind, compareSizes, type FibreContent, type Size } from '@/lib/shop/blanks'
 import type { MethodId } from '@/lib/shop/methods'
 import type { PlacementId } from '@/lib/shop/placements'
@@ -280,15 +281,16 @@ async function pageOfNumbers(input: ListInput): Promise<{ numbers: number[]; tot
   const like = `%${input.find.replace(/[\\%_]/g, '\\$&')}%`
   const number = /^\d{1,9}$/.test(input.find) ? Number(input.find) : -1
   const found = input.find
-    ? Prisma.sql`AND (o."number" = ${number} OR o."title" LIKE ${like} ESCAPE '\\' OR o."customerId" IN
-      (SELECT c."id" FROM "Customer" c WHERE c."name" LIKE ${like} ESCAPE '\\' OR c."contact" LIKE ${like} ESCAPE '\\'))`
+    ? Prisma.sql`AND (o."number" = ${number} OR ${isLike(Prisma.sql`o."title"`, like)} OR o."customerId" IN
+      (SELECT c."id" FROM "Customer" c WHERE ${isLike(Prisma.sql`c."name"`, like)} OR ${isLike(Prisma.sql`c."contact"`, like)}))`
     : Prisma.empty
   // Looked up in the index that holds what is looked for; else in the one that is in order already.
+  const byTitle = through('Order_title_customerId_state_number_id_idx')
   const hits =
     input.find && input.sort === 'number'
-      ? Prisma.sql`"Order" o INDEXED BY "Order_title_customerId_state_number_id_idx"`
+      ? Prisma.sql`"Order" o ${byTitle}`
       : input.find
-        ? Prisma.sql`(SELECT o."id" FROM "Order" o INDEXED BY "Order_title_customerId_state_number_id_idx" WHERE 1 ${inState} ${found}) h
+        ? Prisma.sql`(SELECT o."id" FROM "Order" o ${byTitle} WHERE TRUE ${inState} ${found}) h
         JOIN "Order" o ON o."id" = h."id"`
         : Prisma.sql`"Order" o`
   const down = input.down ? Prisma.sql`DESC` : Prisma.sql`ASC`
@@ -301,14 +303,14 @@ async function pageOfNumbers(input: ListInput): Promise<{ numbers: number[]; tot
   // What is looked up is counted in the same reading; without words a count of its own reads no more than one index.
   const counted = input.find ? Prisma.sql`COUNT(*) OVER ()` : Prisma.sql`NULL`
   const rows = await db().$queryRaw<{ number: bigint; n: bigint | null }[]>`
-    SELECT o."number", ${counted} AS "n" FROM ${hits} WHERE 1 ${input.find && input.sort !== 'number' ? Prisma.empty : Prisma.sql`${inState} ${found}`}
+    SELECT o."number", ${counted} AS "n" FROM ${hits} WHERE TRUE ${input.find && input.sort !== 'number' ? Prisma.empty : Prisma.sql`${inState} ${found}`}
     ORDER BY ${by} LIMIT ${PAGE_ROWS} OFFSET ${(input.page - 1) * PAGE_ROWS}`
   const known = rows[0]?.n ?? null
   if (known !== null) return { numbers: rows.map(r => Number(r.number)), total: Number(known) }
   const [count] = input.find
     ? await db().$queryRaw<{ n: bigint }[]>`
-        SELECT COUNT(*) AS "n" FROM "Order" o INDEXED BY "Order_title_customerId_state_number_id_idx" WHERE 1 ${inState} ${found}`
-    : await db().$queryRaw<{ n: bigint }[]>`SELECT COUNT(*) AS "n" FROM "Order" o WHERE 1 ${inState}`
+        SELECT COUNT(*) AS "n" FROM "Order" o ${byTitle} WHERE TRUE ${inState} ${found}`
+    : await db().$queryRaw<{ n: bigint }[]>`SELECT COUNT(*) AS "n" FROM "Order" o WHERE TRUE ${inState}`
   return { numbers: rows.map(r => Number(r.number)), total: Number(count?.n ?? 0) }
 }
 
@@ -364,7 +366,7 @@ export async function listCustomers(
   page = 1,
   most = PAGE_ROWS,
 ): Promise<{ rows: CustomerRow[]; total: number }> {
-  const contains = { contains: find }
+  const contains = containing(find)
   const where: Prisma.CustomerWhereInput = find
     ? { OR: [{ name: contains }, { contact: contains }, { email: contains }, { phone: contains }] }
     : {}

@@ -11,6 +11,7 @@ import { type OfferRecord, type OrderView, orderTitle } from '@/lib/orders/order
 import { agreeOfferTx, findOffer, getOrderById, withdrawOrderTx } from '@/lib/orders/store'
 import { db, Prisma, type Tx } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
+import { eachOf, instantIn } from '@/lib/server/sql'
 import type { MethodId } from '@/lib/shop/methods'
 import type { Recipe } from '@/lib/shop/recipe'
 import type { StationKind } from '@/lib/shop/stations'
@@ -589,10 +590,12 @@ export async function writePlanTx(
         r.run,
       ]),
     )
-    const part = (i: number) => Prisma.raw(`json_extract(value, '$[${i}]')`)
+    const part = (i: number) => Prisma.raw(`value->>${i}`)
+    const when = (i: number) => instantIn(part(i))
+    const whole = (i: number) => Prisma.sql`CAST(${part(i)} AS INTEGER)`
     await tx.$executeRaw(
       Prisma.sql`INSERT INTO "PlannedRun" ("id", "stepId", "stationId", "crewId", "startAt", "workAt", "endAt", "changeover", "setup", "run")
-        SELECT ${Prisma.join([0, 1, 2, 3, 4, 5, 6, 7, 8, 9].map(part))} FROM json_each(${list})`,
+        SELECT ${Prisma.join([...[0, 1, 2, 3].map(part), ...[4, 5, 6].map(when), ...[7, 8, 9].map(whole)])} FROM ${eachOf(list)}`,
     )
   }
   const number = new Map(rows.orders.map(o => [o.id, o.number]))

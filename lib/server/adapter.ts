@@ -170,14 +170,14 @@ class SerialTransaction implements Transaction {
 }
 
 /** The table that a statement writes, undefined where it writes none: INSERT INTO `main`.`Order` … is Order. */
-function tableWritten(sql: string): string | undefined {
-  return /^\s*(?:INSERT(?:\s+OR\s+\w+)?\s+INTO|REPLACE\s+INTO|UPDATE(?:\s+OR\s+\w+)?|DELETE\s+FROM)\s+(?:[`"]?main[`"]?\.)?[`"]?(\w+)/i.exec(
+export function tableWritten(sql: string): string | undefined {
+  return /^\s*(?:INSERT(?:\s+OR\s+\w+)?\s+INTO|REPLACE\s+INTO|UPDATE(?:\s+OR\s+\w+)?|DELETE\s+FROM)\s+(?:[`"]?(?:main|public)[`"]?\.)?[`"]?(\w+)/i.exec(
     sql,
   )?.[1]
 }
 
 /** Lets one pass at a time, in order of arrival. */
-class Gate {
+export class Gate {
   #last: Promise<void> = Promise.resolve()
 
   /** Waits for its turn. The caller must call the function it gets, or nobody passes after it. */

@@ -9,8 +9,11 @@ export const dataFolder = () => resolve(/* turbopackIgnore: true */ process.env.
 /** Whether this server shows the demo shop. */
 export const isDemo = () => process.env.SHIRTWRIGHT_DEMO === '1'
 
-/** Whether a shop of one's own is kept here, open or not. */
-export const hasOwnShop = () => existsSync(join(dataFolder(), 'shop.db'))
+/** Whether a shop of one's own is kept here, open or not; on a database server scripts/start.mjs has asked for it. */
+export const hasOwnShop = () =>
+  process.env.SHIRTWRIGHT_SHOP
+    ? process.env.SHIRTWRIGHT_SHOP === 'server'
+    : existsSync(join(dataFolder(), 'shop.db'))
 
 /** Where uploaded files are kept; made if it is not there. The demo has a folder of its own. */
 export function filesFolder(): string {

@@ -1,8 +1,10 @@
 import 'server-only'
 import { AsyncLocalStorage } from 'node:async_hooks'
 import { SerialSqlite } from './adapter'
+import { SerialPostgres } from './adapter-postgres'
 import { type Prisma, PrismaClient } from './client/client'
-import { live, topicsOf } from './live'
+import { PrismaClient as PostgresClient } from './client-postgres/client'
+import { live, TOPICS, topicsOf } from './live'
 
 /** The client of a whole database. */
 export type Db = PrismaClient
@@ -12,25 +14,36 @@ export type Tx = Prisma.TransactionClient
 /** Prisma's own types and raw-SQL helper, for `store.ts` files. */
 export { Prisma } from './client/client'
 
-type Shared = { client: Db | undefined; open: AsyncLocalStorage<Tx> }
+type Shared = { client: Db | undefined; open: AsyncLocalStorage<Tx>; postgres: WeakSet<object> }
 const shared = globalThis as { shirtwright?: Shared }
 // Kept on globalThis, since a development server loads this module anew at every change.
-shared.shirtwright ??= { client: undefined, open: new AsyncLocalStorage() }
+shared.shirtwright ??= { client: undefined, open: new AsyncLocalStorage(), postgres: new WeakSet() }
 const holder = shared.shirtwright
+
+/** Whether an address leads to a PostgreSQL server. */
+export const isPostgresUrl = (url: string): boolean => /^postgres(ql)?:\/\//.test(url)
 
 /**
  * Opens a database.
- * @param url `file:` and the path of an existing, migrated SQLite file
+ * @param url `file:` and the path of an existing, migrated SQLite file, or `postgresql://` and the way to a migrated database
  * @throws RangeError for any other kind of address
  */
 export function openDatabase(url: string): Db {
-  if (!url.startsWith('file:')) {
-    throw new RangeError('DATABASE_URL must begin with "file:" and name the shop\'s database file.')
-  }
-  return new PrismaClient({
-    adapter: new SerialSqlite({ url, onCommit: tables => live().publish(topicsOf(tables)) }),
-    transactionOptions: { maxWait: 15_000, timeout: 15_000 },
-  })
+  const transactionOptions = { maxWait: 15_000, timeout: 15_000 }
+  const onCommit = (tables: ReadonlySet<string>) => live().publish(topicsOf(tables))
+  if (url.startsWith('file:'))
+    return new PrismaClient({ adapter: new SerialSqlite({ url, onCommit }), transactionOptions })
+  if (!isPostgresUrl(url))
+    throw new RangeError(
+      'DATABASE_URL must begin with "file:" and name the shop\'s database file, or with "postgresql://".',
+    )
+  const onElsewhere = (tables: ReadonlySet<string> | null) =>
+    live().publish(tables ? topicsOf(tables) : [...TOPICS])
+  const adapter = new SerialPostgres({ url, onCommit, onElsewhere })
+  // The same models by the same schema: what only one of the two can do is not used.
+  const client = new PostgresClient({ adapter, transactionOptions }) as unknown as Db
+  holder.postgres.add(client)
+  return client
 }
 
 /** Whether this process has a shop to work with. Without one, only the welcome page is served. */
@@ -44,6 +57,9 @@ export function database(): Db {
   }
   return holder.client
 }
+
+/** Whether the shop lies on PostgreSQL: for the few words of SQL that differ (`sql.ts`). */
+export const onPostgres = (): boolean => holder.postgres.has(database())
 
 /** Makes `client` the one that this process works with (tests, seeds, restore). */
 export function setDatabase(client: Db | undefined): void {

@@ -1,6 +1,7 @@
 import 'server-only'
 import { db, Prisma, type Tx, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
+import { containing } from '@/lib/server/sql'
 import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, micro } from '@/lib/units/money'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
@@ -297,10 +298,10 @@ export async function listItems(search: ItemSearch = {}): Promise<ItemLine[]> {
           ? { size: word.toUpperCase() }
           : {
               OR: [
-                { name: { contains: word } },
-                { sku: { contains: word } },
-                { colour: { contains: word } },
-                { supplier: { contains: word } },
+                { name: containing(word) },
+                { sku: containing(word) },
+                { colour: containing(word) },
+                { supplier: containing(word) },
               ],
             },
       ),

@@ -1,19 +1,48 @@
 // Makes what is made from sources (client, build) anew when its sources have changed, and only then.
 import { spawnSync } from 'node:child_process'
 import { createHash } from 'node:crypto'
-import { cpSync, existsSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs'
+import {
+  cpSync,
+  existsSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs'
+import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import { postgresSchema } from '../../lib/server/postgres-schema.mjs'
 
 export const home = fileURLToPath(new URL('../..', import.meta.url))
+const postgresClient = join(home, 'lib/server/client-postgres')
 const bin = name => join(home, 'node_modules', ...name)
 
-/** Prisma's client from prisma/schema. */
+/** Prisma's clients from prisma/schema: one for SQLite, and one for PostgreSQL beside it. */
 export function prepareClient() {
   const mark = join(home, 'lib/server/client/.made-from')
-  const sources = fingerprint(['prisma/schema', 'prisma.config.ts', 'package-lock.json'])
-  if (isMadeFrom(mark, sources)) return false
-  run('prisma generate', [bin(['prisma', 'build', 'index.js']), 'generate'])
+  const sources = fingerprint([
+    'prisma/schema',
+    'prisma.config.ts',
+    'package-lock.json',
+    'lib/server/postgres-schema.mjs',
+  ])
+  if (isMadeFrom(mark, sources) && existsSync(postgresClient)) return false
+  const generate = [bin(['prisma', 'build', 'index.js']), 'generate']
+  run('prisma generate', generate)
+  const schema = mkdtempSync(join(tmpdir(), 'shirtwright-schema-'))
+  try {
+    for (const name of readdirSync(join(home, 'prisma/schema')))
+      writeFileSync(
+        join(schema, name),
+        postgresSchema(readFileSync(join(home, 'prisma/schema', name), 'utf8'), postgresClient),
+      )
+    run('prisma generate for PostgreSQL', [...generate, '--schema', schema])
+  } finally {
+    rmSync(schema, { recursive: true, force: true })
+  }
   writeFileSync(mark, sources)
   return true
 }
@@ -52,7 +81,7 @@ function fingerprint(paths) {
   const hash = createHash('sha256')
   const add = path => {
     const full = join(home, path)
-    if (!existsSync(full) || path === 'lib/server/client') return
+    if (!existsSync(full) || path.startsWith('lib/server/client')) return
     if (statSync(full).isDirectory()) {
       for (const name of readdirSync(full).sort()) add(`${path}/${name}`)
       return

@@ -29,6 +29,13 @@ export class ShopClient {
 
   constructor(readonly url: string) {}
 
+  /** The same browser, with the same cookies, before another server of the shop. */
+  at(url: string): ShopClient {
+    const there = new ShopClient(url)
+    for (const [name, value] of this.#cookies) there.#cookies.set(name, value)
+    return there
+  }
+
   /** @throws if the name or the password is not right */
   async signIn(name: string, password: string): Promise<void> {
     const said = await this.action(

@@ -46,7 +46,7 @@ export async function upgradeFile(
 }
 
 /** Brings everything into the one file. SQLite refuses while another program has it open, whose writes would be lost. */
-function settle(file: string): void {
+export function settle(file: string): void {
   const live = new Database(file, { timeout: 500 })
   try {
     live.pragma('journal_mode = DELETE')

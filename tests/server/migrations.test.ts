@@ -5,6 +5,7 @@ import { expect, inject, test } from 'vitest'
 import {
   applyMigrations,
   missingSql,
+  postgresMigrationsFolder,
   readMigrations,
   readSchema,
   stepsToSchema,
@@ -34,4 +35,11 @@ test('applying twice does nothing the second time', async () => {
   const noted = live.prepare('SELECT migration_name AS name FROM _prisma_migrations ORDER BY name').all()
   live.close()
   expect(noted).toEqual(names.map(name => ({ name })))
+})
+
+test('each migration has its twin for PostgreSQL, from the one on with which that history begins', () => {
+  const names = readMigrations().migrationDirectories.map(one => one.path)
+  const twins = readMigrations(postgresMigrationsFolder).migrationDirectories.map(one => one.path)
+  expect(twins).toEqual(names.slice(names.indexOf(twins[0] ?? '')))
+  expect(twins.length).toBeGreaterThan(0)
 })

@@ -1,9 +1,12 @@
+import { randomUUID } from 'node:crypto'
 import { existsSync } from 'node:fs'
 import { copyFile, mkdtemp, rename, rm } from 'node:fs/promises'
 import { join } from 'node:path'
+import { Client } from 'pg'
 import { inject } from 'vitest'
 import { closeDatabase, openDatabase, setDatabase } from '@/lib/server/database'
 import { applyMigrations } from '@/lib/server/migrations'
+import { MIGRATED } from './postgres'
 
 /** Path of a new, empty, migrated database file. Migrations run once for a test run; then the file is copied. */
 export async function freshFile(): Promise<string> {
@@ -21,10 +24,42 @@ export async function freshFile(): Promise<string> {
 }
 
 /**
+ * A new, empty, migrated database on a PostgreSQL server.
+ * @param server address of the server's database "postgres"
+ * @returns its address, and a function that takes it away
+ */
+export async function freshOnServer(server: string): Promise<{ url: string; drop: () => Promise<void> }> {
+  const name = `shop_${randomUUID().replaceAll('-', '')}`
+  const url = new URL(server)
+  url.pathname = `/${name}`
+  await runOn(server, `CREATE DATABASE "${name}" TEMPLATE "${MIGRATED}"`)
+  return { url: url.href, drop: () => runOn(server, `DROP DATABASE "${name}" WITH (FORCE)`) }
+}
+
+async function runOn(url: string, sql: string): Promise<void> {
+  const client = new Client({ connectionString: url })
+  await client.connect()
+  try {
+    await client.query(sql)
+  } finally {
+    await client.end()
+  }
+}
+
+/**
  * Gives every test a database of its own, which `db()` and `transaction()` then use:
- * `beforeEach(freshDatabase)`.
+ * `beforeEach(freshDatabase)`. It is a SQLite file, or lies on PostgreSQL where the tests are run there.
  */
 export async function freshDatabase(): Promise<() => Promise<void>> {
+  const server = inject('postgres')
+  if (server) {
+    const { url, drop } = await freshOnServer(server)
+    setDatabase(openDatabase(url))
+    return async () => {
+      await closeDatabase()
+      await drop()
+    }
+  }
   const file = await freshFile()
   setDatabase(openDatabase(`file:${file}`))
   return async () => {

@@ -380,8 +380,9 @@ export async function owingOrders(until: Instant): Promise<OwingOrder[]> {
         (SELECT COALESCE(SUM(CASE v."kind" WHEN 'invoice' THEN v."grossMinor" ELSE -v."grossMinor" END), 0)
           FROM "Invoice" v WHERE v."orderId" = o."id" AND v."issuedAt" <= ${at}) AS "invoiced",
         o."handedOverAt" IS NOT NULL AND o."handedOverAt" <= ${at} AS "out"
-      FROM (SELECT DISTINCT "id" FROM "touched") t CROSS JOIN "Order" o ON o."id" = t."id" JOIN "Customer" c ON c."id" = o."customerId")
-    WHERE "paid" <> "invoiced" OR ("out" AND COALESCE("gross", 0) - "credit" <> "paid")`)
+      FROM (SELECT DISTINCT "id" FROM "touched") t CROSS JOIN "Order" o JOIN "Customer" c ON c."id" = o."customerId"
+      WHERE o."id" = t."id") x
+    WHERE "paid" <> "invoiced" OR ("out" AND COALESCE("gross", 0) - "credit" <> "paid") ORDER BY "number"`)
   const invoices = new Map<string, Invoiced[]>()
   const ids = rows.map(r => r.id)
   for (let i = 0; i < ids.length; i += AT_ONCE)
@@ -427,7 +428,8 @@ export async function paymentSums(
   const rows = await db().$queryRaw<
     { means: string; received: number; back: number; n: number }[]
   >(Prisma.sql`
-    SELECT "means", SUM(MAX("amountMinor", 0)) AS "received", SUM(MIN("amountMinor", 0)) AS "back", COUNT(*) AS "n"
+    SELECT "means", SUM(CASE WHEN "amountMinor" > 0 THEN "amountMinor" ELSE 0 END) AS "received",
+      SUM(CASE WHEN "amountMinor" < 0 THEN "amountMinor" ELSE 0 END) AS "back", COUNT(*) AS "n"
     FROM "Payment" WHERE "at" >= ${new Date(from)} AND "at" < ${new Date(to)} GROUP BY "means" ORDER BY "means"`)
   return rows.map(r => ({
     means: r.means,
@@ -449,7 +451,8 @@ export async function moneyOfOrders(
     Record<'tax' | 'credited' | 'paid' | 'due' | 'back', number | bigint | null>[]
   >(Prisma.sql`
     SELECT SUM(x."tax") AS "tax", SUM(x."credit") AS "credited", SUM(x."paid") AS "paid",
-      SUM(MAX(x."owed" - x."paid", 0)) AS "due", SUM(MAX(x."paid" - x."owed", 0)) AS "back"
+      SUM(CASE WHEN x."owed" > x."paid" THEN x."owed" - x."paid" ELSE 0 END) AS "due",
+      SUM(CASE WHEN x."paid" > x."owed" THEN x."paid" - x."owed" ELSE 0 END) AS "back"
     FROM (SELECT COALESCE(o."taxMinor", 0) AS "tax", o."creditMinor" AS "credit", COALESCE(o."grossMinor", 0) - o."creditMinor" AS "owed",
         COALESCE((SELECT SUM(p."amountMinor") FROM "Payment" p WHERE p."orderId" = o."id"), 0) AS "paid"
       FROM "Order" o WHERE o."handedOverAt" >= ${new Date(from)} AND o."handedOverAt" < ${new Date(to)}) x`)

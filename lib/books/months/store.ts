@@ -1,6 +1,7 @@
 import 'server-only'
 import type { MisprintReason } from '@/lib/floor/misprint'
 import { db, Prisma } from '@/lib/server/database'
+import { secondsFrom } from '@/lib/server/sql'
 import { shop } from '@/lib/shop/store'
 import { type Micro, micro, minor } from '@/lib/units/money'
 import { type Instant, instantOf, monthBounds, type ShopMonth } from '@/lib/units/time'
@@ -57,7 +58,7 @@ const materialOf = (ids: readonly string[], closedAt: Instant | null) =>
       SELECT m."orderId", m."kind", i."kind" = 'blank' AS "blank", i."styleId", s."name" AS "style", i."name", i."unit", i."consumable",
         -SUM(m."quantity") AS "quantity", -SUM(m."valueMicro") AS "value"
       FROM "Movement" m JOIN "StockItem" i ON i."id" = m."itemId" LEFT JOIN "BlankStyle" s ON s."id" = i."styleId"
-      WHERE m."orderId" IN (${list}) ${upTo(Prisma.sql`m."at"`, closedAt)} GROUP BY m."orderId", m."itemId", m."kind"`,
+      WHERE m."orderId" IN (${list}) ${upTo(Prisma.sql`m."at"`, closedAt)} GROUP BY m."orderId", m."itemId", m."kind", i."id", s."id"`,
   )
 
 type TimeRow = {
@@ -81,7 +82,7 @@ const timeOf = (ids: readonly string[], closedAt: Instant | null) =>
         SUM(CASE WHEN s."kind" = 'bench' THEN 0 ELSE w."machineSeconds" END) AS "machineSeconds",
         SUM(w."labourMinor") AS "labour", SUM(w."machineMinor") AS "machine"
       FROM "WorkLog" w LEFT JOIN "Station" s ON s."id" = w."stationId"
-      WHERE w."orderId" IN (${list}) ${upTo(Prisma.sql`w."toAt"`, closedAt)} GROUP BY w."orderId", w."stationId", w."byName"`,
+      WHERE w."orderId" IN (${list}) ${upTo(Prisma.sql`w."toAt"`, closedAt)} GROUP BY w."orderId", w."stationId", w."byName", s."id"`,
   )
 
 const kindOf = (r: MaterialRow): UsedMaterial['kind'] =>
@@ -158,7 +159,7 @@ export async function sharesOfMonth(month: ShopMonth): Promise<{
       list => Prisma.sql`
         SELECT l."orderId", l."styleId", s."name" AS "style", SUM(z."quantity") AS "pieces"
         FROM "OrderLine" l JOIN "OrderLineSize" z ON z."lineId" = l."id" JOIN "BlankStyle" s ON s."id" = l."styleId"
-        WHERE l."orderId" IN (${list}) GROUP BY l."orderId", l."styleId"`,
+        WHERE l."orderId" IN (${list}) GROUP BY l."orderId", l."styleId", s."id"`,
     ),
   )
   const material = byOrder(await materialOf(ids, closedAt))
@@ -261,7 +262,7 @@ export async function faultsOfMonth(month: ShopMonth): Promise<{
     await rowsOf<{ orderId: string; seconds: number }>(
       ids,
       list => Prisma.sql`
-        SELECT "orderId", SUM((JULIANDAY("toAt") - JULIANDAY("fromAt")) * 86400.0 * (CASE WHEN "counters" IS NULL THEN 1 ELSE -1 END)) AS "seconds"
+        SELECT "orderId", SUM(${secondsFrom(Prisma.sql`"fromAt"`, Prisma.sql`"toAt"`)} * (CASE WHEN "counters" IS NULL THEN 1 ELSE -1 END)) AS "seconds"
         FROM "WorkLog" WHERE "orderId" IN (${list}) GROUP BY "orderId"`,
     ),
   )

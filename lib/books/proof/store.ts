@@ -45,11 +45,11 @@ async function stockProof(): Promise<Proof> {
 
 async function purchaseProof(): Promise<Proof> {
   const rows = await rowsOf(Prisma.sql`
-    SELECT p."number", i."sku", SUM(l."received") AS "received",
+    SELECT * FROM (SELECT p."number", i."sku", SUM(l."received") AS "received",
       COALESCE((SELECT SUM(m."quantity") FROM "Movement" m WHERE m."purchaseId" = p."id" AND m."itemId" = l."itemId"
         AND m."kind" = 'received' AND m."quantity" > 0 AND m."counters" IS NULL), 0) AS "book"
     FROM "PurchaseLine" l JOIN "Purchase" p ON p."id" = l."purchaseId" JOIN "StockItem" i ON i."id" = l."itemId"
-    GROUP BY p."id", l."itemId" HAVING "received" <> "book" LIMIT ${MOST}`)
+    GROUP BY p."id", l."itemId", i."id") x WHERE "received" <> "book" LIMIT ${MOST}`)
   return {
     what: 'purchase lines against the stock book',
     looked: await countOf(Prisma.sql`SELECT COUNT(*) AS "n" FROM "PurchaseLine"`),
@@ -68,8 +68,9 @@ async function orderProof(): Promise<Proof> {
     WHERE "grossMinor" IS NOT NULL AND "grossMinor" <> "netMinor" + "taxMinor" LIMIT ${MOST}`)
   const agreed = await rowsOf(Prisma.sql`
     SELECT o."number", o."grossMinor" AS "gross", f."grossMinor" AS "agreed" FROM "Order" o
-    JOIN "Offer" f ON f."orderId" = o."id" AND f."agreedAt" IS NOT NULL
-    GROUP BY o."id" HAVING MAX(f."version") AND (o."grossMinor" IS NULL OR o."grossMinor" <> f."grossMinor") LIMIT ${MOST}`)
+    JOIN "Offer" f ON f."orderId" = o."id" AND f."version" =
+      (SELECT MAX(l."version") FROM "Offer" l WHERE l."orderId" = o."id" AND l."agreedAt" IS NOT NULL)
+    WHERE o."grossMinor" IS DISTINCT FROM f."grossMinor" LIMIT ${MOST}`)
   const dates = await rowsOf(Prisma.sql`
     SELECT "number", "state" FROM "Order"
     WHERE ("state" = 'handedOver') <> ("handedOverAt" IS NOT NULL) LIMIT ${MOST}`)
@@ -102,7 +103,7 @@ async function paymentProof(): Promise<Proof> {
     SELECT * FROM (SELECT o."number", o."unevenMinor" AS "kept", CASE WHEN o."state" IN ('handedOver', 'declined', 'withdrawn')
       THEN (SELECT COALESCE(SUM(p."amountMinor"), 0) FROM "Payment" p WHERE p."orderId" = o."id")
         - CASE o."state" WHEN 'handedOver' THEN COALESCE(o."grossMinor", 0) - o."creditMinor" ELSE 0 END
-      ELSE 0 END AS "open" FROM "Order" o)
+      ELSE 0 END AS "open" FROM "Order" o) x
     WHERE "kept" <> "open" LIMIT ${MOST}`)
   return {
     what: 'payments, and what is open on ended orders',
@@ -131,11 +132,11 @@ async function invoiceProof(): Promise<Proof> {
     SELECT "kind", "number" FROM "Invoice"
     WHERE "grossMinor" <> "netMinor" + "taxMinor" OR "grossMinor" <= 0 LIMIT ${MOST}`)
   const over = await rowsOf(Prisma.sql`
-    SELECT o."number", o."grossMinor" AS "gross", o."creditMinor" AS "credit",
+    SELECT * FROM (SELECT o."number", o."grossMinor" AS "gross", o."creditMinor" AS "credit",
       SUM(CASE v."kind" WHEN 'invoice' THEN v."grossMinor" ELSE -v."grossMinor" END) AS "invoiced",
       SUM(CASE WHEN v."lowers" THEN v."grossMinor" ELSE 0 END) AS "lowered"
-    FROM "Invoice" v JOIN "Order" o ON o."id" = v."orderId" GROUP BY o."id"
-    HAVING "invoiced" > o."grossMinor" - "lowered" OR "invoiced" < 0 OR "lowered" <> o."creditMinor" LIMIT ${MOST}`)
+    FROM "Invoice" v JOIN "Order" o ON o."id" = v."orderId" GROUP BY o."id") x
+    WHERE "invoiced" > "gross" - "lowered" OR "invoiced" < 0 OR "lowered" <> "credit" LIMIT ${MOST}`)
   return {
     what: 'invoices and credit notes, their numbers, sums and orders',
     looked: await countOf(Prisma.sql`SELECT COUNT(*) AS "n" FROM "Invoice"`),

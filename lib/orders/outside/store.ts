@@ -2,6 +2,7 @@ import 'server-only'
 import { createHash } from 'node:crypto'
 import { uuidv7 } from 'uuidv7'
 import { db, transaction } from '@/lib/server/database'
+import { containing } from '@/lib/server/sql'
 import { type ShopFacts, styles } from '@/lib/shop/store'
 import type { Instant } from '@/lib/units/time'
 import type { OrderState } from '../states'
@@ -89,7 +90,7 @@ async function knownCustomer({ email, name }: OrderIn['customer']): Promise<stri
   const same = (a: string, b: string) => a.trim().toLowerCase() === b.trim().toLowerCase()
   const rows = (
     await db().customer.findMany({
-      where: { email: { contains: email } },
+      where: { email: containing(email) },
       select: { id: true, email: true, name: true },
     })
   ).filter(c => same(c.email, email))

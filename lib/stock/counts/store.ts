@@ -1,6 +1,7 @@
 import 'server-only'
 import { db, Prisma, type Tx } from '@/lib/server/database'
 import { record } from '@/lib/server/history'
+import { eachOf, eachText, isLike } from '@/lib/server/sql'
 import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, micro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
@@ -106,7 +107,7 @@ export async function findCount(
   if (!row) return null
   const like = `%${(words ?? '').replace(/[%_\\]/g, '\\$&')}%`
   const where = Prisma.sql`l."countId" = ${row.id}
-    ${words ? Prisma.sql`AND (i."sku" = ${words} OR i."name" LIKE ${like} ESCAPE '\\' OR i."sku" LIKE ${like} ESCAPE '\\')` : Prisma.empty}
+    ${words ? Prisma.sql`AND (i."sku" = ${words} OR ${isLike(Prisma.sql`i."name"`, like)} OR ${isLike(Prisma.sql`i."sku"`, like)})` : Prisma.empty}
     ${only === 'open' ? Prisma.sql`AND l."found" IS NULL` : Prisma.empty}
     ${only === 'different' ? Prisma.sql`AND l."found" <> l."bookHad"` : Prisma.empty}`
   const rows = await db().$queryRaw<
@@ -134,7 +135,7 @@ export async function findCount(
     { n: bigint; items: bigint; counted: bigint; different: bigint }[]
   >(Prisma.sql`
     SELECT (SELECT COUNT(*) FROM "StockCountLine" l JOIN "StockItem" i ON i."id" = l."itemId" WHERE ${where}) AS "n",
-      COUNT(*) AS "items", COUNT("found") AS "counted", SUM("found" <> "bookHad") AS "different"
+      COUNT(*) AS "items", COUNT("found") AS "counted", COUNT(CASE WHEN "found" <> "bookHad" THEN 1 END) AS "different"
     FROM "StockCountLine" WHERE "countId" = ${row.id}`)
   const at = await levels(rows.map(r => r.itemId))
   return {
@@ -186,7 +187,7 @@ export function startCount(
     if (same) return same.number
     const which = kinds.length ? Prisma.sql`AND "kind" IN (${Prisma.join([...kinds])})` : Prisma.empty
     const [found] = await tx.$queryRaw<{ n: bigint }[]>(
-      Prisma.sql`SELECT COUNT(*) AS "n" FROM "StockItem" WHERE "retired" = 0 ${which}`,
+      Prisma.sql`SELECT COUNT(*) AS "n" FROM "StockItem" WHERE NOT "retired" ${which}`,
     )
     if (!Number(found?.n))
       throw new Refused(refuse('nothing', 'There is nothing of this kind to count: choose another.'))
@@ -209,7 +210,7 @@ export function startCount(
     // One statement however many items there are; an id needs only to be its own.
     await tx.$executeRaw(Prisma.sql`
       INSERT INTO "StockCountLine" ("id", "countId", "itemId")
-      SELECT ${id} || '-' || "id", ${id}, "id" FROM "StockItem" WHERE "retired" = 0 ${which}`)
+      SELECT ${id} || '-' || "id", ${id}, "id" FROM "StockItem" WHERE NOT "retired" ${which}`)
     await record({
       by: actor(by),
       what: `began count ${number}: ${name}`,
@@ -327,10 +328,10 @@ export function importCounts(
     // One statement for a hundred thousand rows; written as an insertion, so that each finds its line by the index.
     await tx.$executeRaw(Prisma.sql`
       INSERT INTO "StockCountLine" ("id", "countId", "itemId", "found", "bookHad", "countedBy", "countedAt")
-      SELECT ${count.id} || '-' || json_extract(value, '$[0]'), ${count.id}, json_extract(value, '$[0]'), json_extract(value, '$[1]'),
-        json_extract(value, '$[2]'), ${actor(by).name}, ${new Date(now)} FROM json_each(${data}) WHERE 1
+      SELECT ${count.id} || '-' || (value->>0), ${count.id}, (value->>0), CAST(value->>1 AS INTEGER),
+        CAST(value->>2 AS INTEGER), ${actor(by).name}, ${new Date(now)} FROM ${eachOf(data)} WHERE TRUE
       ON CONFLICT ("countId", "itemId") DO UPDATE SET "found" = excluded."found", "bookHad" = excluded."bookHad",
-        "countedBy" = excluded."countedBy", "countedAt" = excluded."countedAt", "version" = "version" + 1`)
+        "countedBy" = excluded."countedBy", "countedAt" = excluded."countedAt", "version" = "StockCountLine"."version" + 1`)
     await record({
       by: actor(by),
       what: `read ${rows.length} counts from a file into count ${number}`,
@@ -399,7 +400,7 @@ export function approveCount(
       booked++
     }
     await tx.$executeRaw(Prisma.sql`
-      UPDATE "StockCountLine" SET "decided" = CASE WHEN "itemId" IN (SELECT value FROM json_each(${JSON.stringify([...left])}))
+      UPDATE "StockCountLine" SET "decided" = CASE WHEN "itemId" IN (SELECT value FROM ${eachText([...left])})
         THEN 'left' ELSE 'booked' END WHERE "countId" = ${count.id} AND "found" IS NOT NULL`)
     await end(tx, count.id, 'approved', by, now)
     await record({
@@ -467,9 +468,9 @@ export async function variancesOf(
   most = 6,
 ): Promise<{ at: Instant; quantity: number; value: Micro }[]> {
   const rows = await db().$queryRaw<{ at: string | Date; quantity: bigint; value: bigint }[]>(Prisma.sql`
-    SELECT h."at", json_extract(v.value, '$.quantity') AS "quantity", json_extract(v.value, '$.value') AS "value"
-    FROM "History" h, json_each(h."after", '$.variances') v
-    WHERE h."entity" = 'count' AND json_extract(v.value, '$.item') = ${itemId} ORDER BY h."at" DESC LIMIT ${most}`)
+    SELECT h."at", CAST(v.value->>'quantity' AS BIGINT) AS "quantity", CAST(v.value->>'value' AS BIGINT) AS "value"
+    FROM "History" h, ${eachOf(Prisma.sql`h."after"->'variances'`)} v
+    WHERE h."entity" = 'count' AND v.value->>'item' = ${itemId} ORDER BY h."at" DESC LIMIT ${most}`)
   return rows.map(r => ({
     at: instantOf(new Date(r.at)),
     quantity: Number(r.quantity),

@@ -37,7 +37,7 @@ async function lotFaults(): Promise<BookFault[]> {
       (SELECT "itemId", "lot", SUM("quantity") AS "sum", MAX("position") AS "position" FROM "Movement" WHERE "lot" <> '' GROUP BY "itemId", "lot") m
       JOIN "StockItem" i ON i."id" = m."itemId"
       LEFT JOIN "StockLot" k ON k."itemId" = m."itemId" AND k."lot" = m."lot"
-      WHERE k."onHand" IS NOT m."sum"
+      WHERE k."onHand" IS DISTINCT FROM m."sum"
     UNION ALL
     SELECT i."sku", k."lot", 0, 0, k."onHand" FROM "StockLot" k JOIN "StockItem" i ON i."id" = k."itemId"
       WHERE k."onHand" <> 0 AND NOT EXISTS (SELECT 1 FROM "Movement" m WHERE m."itemId" = k."itemId" AND m."lot" = k."lot")

@@ -112,7 +112,7 @@ export async function openPurchases(): Promise<PurchaseView[]> {
   const rows = await db().purchase.findMany({
     where: { state: { in: ['draft', 'sent'] } },
     include: withLines,
-    orderBy: [{ dueAt: 'asc' }, { number: 'asc' }],
+    orderBy: [{ dueAt: { sort: 'asc', nulls: 'first' } }, { number: 'asc' }],
   })
   return rows.map(view)
 }
