@@ -15,7 +15,6 @@ if (!installed) console.log(NO_POSTGRES)
 const ABOUT_POSTGRES = ['tests/server/postgres.test.ts', 'tests/scripts/move-to-postgres.test.ts']
 /** Tests of stores that stand for all of them in a usual run: most of the SQL written by hand, money and stock under many hands. */
 const TELLING = [
-  'tests/books/histories.test.ts',
   'tests/books/invoices-store.test.ts',
   'tests/orders/store.test.ts',
   'tests/planning/store.test.ts',
