@@ -15,12 +15,12 @@ const isSchema = (value: unknown): value is z.ZodType =>
 const modules = import.meta.glob<Record<string, unknown>>([
   '../lib/**/*.ts',
   '../app/**/*.ts',
-  '!../lib/server/client/**',
+  '!../lib/server/client*/**',
   '!../**/*.worker.ts',
   '!../app/**/actions.ts',
   '!../app/**/route.ts',
 ])
-const texts = import.meta.glob<string>(['../lib/**/*.ts', '../app/**/*.ts', '!../lib/server/client/**'], {
+const texts = import.meta.glob<string>(['../lib/**/*.ts', '../app/**/*.ts', '!../lib/server/client*/**'], {
   query: '?raw',
   import: 'default',
   eager: true,
