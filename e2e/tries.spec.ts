@@ -26,7 +26,7 @@ const raw = (url: string, bytes: string) =>
 
 const answers = (said: string) => [...said.matchAll(/^HTTP\/1\.1 (\d{3})/gm)].map(m => Number(m[1]))
 
-test('what is sent to deceive is refused or kept as plain text, and the shop works on', async ({ shop }) => {
+test('what is sent to deceive is refused or kept as plain text, and the shop goes on', async ({ shop }) => {
   const { host } = new URL(shop.url)
   const client = new ShopClient(shop.url)
   await client.signIn(OWNER.name, OWNER.password)
