@@ -2,7 +2,7 @@ import { readdirSync } from 'node:fs'
 import Database from 'better-sqlite3'
 import type { Page } from 'playwright/test'
 import type { RunningShop } from './support/shop'
-import { expect, expectAccessible, signIn, test } from './support/test'
+import { axeFinds, expect, signIn, test } from './support/test'
 
 test.use({ kind: 'demo' })
 
@@ -36,23 +36,24 @@ for (let share = 0; share < SHARES; share++)
   }) => {
     test.setTimeout(360_000)
     await signIn(page, shop)
-    const over: string[] = []
+    const wrong: string[] = []
     const all = await addresses(page, shop)
     for (const path of all.filter((_, at) => at % SHARES === share)) {
       await page.emulateMedia({ colorScheme: 'light' })
       const answer = await page.goto(path)
       expect(answer?.status(), path).toBe(200)
-      await expectAccessible(page)
+      const found = await axeFinds(page)
       // The night changes colours alone.
       await page.emulateMedia({ colorScheme: 'dark' })
-      await expectAccessible(page, ['color-contrast'])
+      found.push(...(await axeFinds(page, ['color-contrast'])).map(one => `${one}, by night`))
       for (const width of WIDTHS) {
         await page.setViewportSize({ width, height: 900 })
         const beyond = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
-        if (beyond > 0) over.push(`${path} by ${beyond} px at ${width}`)
+        if (beyond > 0) found.push(`${beyond} px too wide at ${width}`)
       }
+      wrong.push(...found.map(one => `${path}: ${one}`))
     }
-    expect(over).toEqual([])
+    expect(wrong).toEqual([])
   })
 
 /** An address of every page of the app, of orders one in each state. */

@@ -51,13 +51,15 @@ export async function signIn(page: Page, shop: RunningShop, role: 'owner' | 'cou
   await page.waitForURL(url => url.pathname !== '/sign-in')
 }
 
-/** axe finds nothing on the page as it stands; with `rules`, by those alone. */
-export async function expectAccessible(page: Page, rules?: string[]) {
+/** What axe finds on the page as it stands, a sentence each; with `rules`, by those alone. */
+export async function axeFinds(page: Page, rules?: string[]): Promise<string[]> {
   // No page has a frame from elsewhere: the plain way looks at the same nodes in half the time, without a second page.
   const axe = new AxeBuilder({ page }).setLegacyMode(true)
   const { violations } = await (rules ? axe.withRules(rules) : axe).analyze()
-  const found = violations.map(
-    one => `${one.id}: ${one.help} at ${one.nodes.map(node => node.target).join(' | ')}`,
-  )
-  expect(found, `axe at ${page.url()}`).toEqual([])
+  return violations.map(one => `${one.id}: ${one.help} at ${one.nodes.map(node => node.target).join(' | ')}`)
+}
+
+/** axe finds nothing on the page as it stands; with `rules`, by those alone. */
+export async function expectAccessible(page: Page, rules?: string[]) {
+  expect(await axeFinds(page, rules), `axe at ${page.url()}`).toEqual([])
 }

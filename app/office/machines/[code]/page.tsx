@@ -80,7 +80,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
           />
           <Field name="heads" label="Heads" value={station.heads} size={3} required={false} />
         </div>
-        <Section title="What it costs" level={3}>
+        <Section title="What it costs" small>
           <div className={styles.fields}>
             <SelectField
               name="paidBy"
@@ -160,7 +160,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
             required
           />
         </Section>
-        <Section title="Hours it can be used" level={3}>
+        <Section title="Hours it can be used" small>
           <WeekFields hours={station.hours} />
         </Section>
         <TickField

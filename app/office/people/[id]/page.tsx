@@ -59,7 +59,7 @@ export default async function Member({ params }: { params: Promise<{ id: string 
           hint="Today means from now on."
           required
         />
-        <Section title="Hours" level={3}>
+        <Section title="Hours" small>
           <WeekFields hours={member.hours} />
         </Section>
         <TickField

@@ -27,7 +27,7 @@ export default async function NewMember() {
       />
       <ActionForm action={hireAction}>
         <MemberFields name="" wage={rates.wagePerHour} skills={['bench']} currency={currency} />
-        <Section title="Hours" level={3}>
+        <Section title="Hours" small>
           <WeekFields hours={defaultHours} />
         </Section>
         <SubmitButton look="primary">Take on</SubmitButton>
