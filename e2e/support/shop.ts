@@ -1,7 +1,10 @@
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process'
+import { randomUUID } from 'node:crypto'
 import { cpSync, mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import Database from 'better-sqlite3'
+import { Client } from 'pg'
 import { freePort } from '../../scripts/support/free-port'
 
 /** Which shop a test walks through: none yet (the welcome page), a new and empty one, or the demo. */
@@ -12,6 +15,8 @@ export type RunningShop = {
   url: string
   /** Its data folder: gone after stop(). */
   data: string
+  /** Address of its database, where that lies on PostgreSQL. */
+  server?: string
   /** What it printed so far. */
   said: () => string
   /** Of scripts/start.mjs, the parent of the server. */
@@ -37,6 +42,7 @@ export async function startShop(kind: ShopKind): Promise<RunningShop> {
   const port = await freePort()
   const data = mkdtempSync(join(tmpdir(), `shirtwright-e2e-${kind}-`))
   if (ready) cpSync(ready, data, { recursive: true })
+  const server = kind === 'demo' ? undefined : await databaseFor(ready && data)
   const args = ['scripts/start.mjs', '--as-built', ...(kind === 'demo' ? ['--demo'] : [])]
   const child = spawn(process.execPath, args, {
     env: {
@@ -45,6 +51,7 @@ export async function startShop(kind: ShopKind): Promise<RunningShop> {
       SHIRTWRIGHT_HOST: '127.0.0.1',
       SHIRTWRIGHT_BACKUPS: 'none',
       PORT: String(port),
+      ...(server && { DATABASE_URL: server }),
     },
     stdio: ['ignore', 'pipe', 'pipe'],
   })
@@ -67,7 +74,59 @@ export async function startShop(kind: ShopKind): Promise<RunningShop> {
     await stop()
     throw error
   }
-  return { kind, url: `http://localhost:${port}`, data, said: () => said, pid: child.pid as number, stop }
+  return {
+    kind,
+    url: `http://localhost:${port}`,
+    data,
+    ...(server && { server }),
+    said: () => said,
+    pid: child.pid as number,
+    stop,
+  }
+}
+
+/** A database of its own on the run's PostgreSQL server, if there is one, with the shop of a data folder moved to it. */
+async function databaseFor(data: string | undefined): Promise<string | undefined> {
+  if (!process.env.E2E_POSTGRES_URL) return undefined
+  const url = new URL(process.env.E2E_POSTGRES_URL)
+  const client = new Client({ connectionString: url.href })
+  await client.connect()
+  const name = `shop_${randomUUID().replaceAll('-', '')}`
+  await client.query(`CREATE DATABASE "${name}"`).finally(() => client.end())
+  url.pathname = `/${name}`
+  if (data)
+    execFileSync('npm', ['run', '-s', 'move-to-postgres'], {
+      env: { ...process.env, SHIRTWRIGHT_DATA: data, DATABASE_URL: url.href },
+    })
+  return url.href
+}
+
+/**
+ * Reads a shop's own database beside the running server: what pages show must be what is kept.
+ * @param sql understood by SQLite and by PostgreSQL once every name with a capital letter stands in quotes, which is done here
+ */
+export async function ask<T>(shop: RunningShop, sql: string): Promise<T[]> {
+  const quoted = sql.replace(/"[^"]*"|'[^']*'|\b(?:[a-z]+[A-Z]\w*|[A-Z]+[a-z]\w*)\b/g, word =>
+    /^["']/.test(word) ? word : `"${word}"`,
+  )
+  if (shop.server) {
+    // Sums and counts as numbers, as the other driver gives them.
+    const [BIGINT, NUMERIC] = [20, 1700]
+    const client = new Client({ connectionString: shop.server })
+    client.setTypeParser(BIGINT, Number)
+    client.setTypeParser(NUMERIC, Number)
+    await client.connect()
+    return client
+      .query(quoted)
+      .then(({ rows }) => rows as T[])
+      .finally(() => client.end())
+  }
+  const db = new Database(`${shop.data}/shop.db`, { readonly: true })
+  try {
+    return db.prepare(quoted).all() as T[]
+  } finally {
+    db.close()
+  }
 }
 
 /** The process of the server itself, whose parent `npm start` is. */
