@@ -36,14 +36,20 @@ test('who has signed in at one server is known at the other, and a page open at 
       .first()
       .click()
     await page.waitForURL(url => url.pathname !== '/sign-in')
-    await page.goto(`${other.url}/counter/orders`)
-    await expect(page).toHaveURL(/\/counter\/orders$/)
+    const line = page.waitForResponse(`${other.url}/api/events`)
+    await page.goto(`${other.url}/floor/day`)
+    await expect(page).toHaveURL(/\/floor\/day$/)
+    await line
 
     const scene = sceneOf(join(data, 'demo.db'))
     const client = new ShopClient(one.url)
     await client.signInToDemo(scene.owner)
     const book: Written[] = []
+    const drawnAnew = page.waitForResponse(
+      answer => answer.url().startsWith(`${other.url}/floor/day`) && answer.request().headers().rsc === '1',
+    )
     await new Writer(client, seeded(1), scene, book, { refused: 0, cut: 0 }).order()
-    await expect(page.getByText(`Club ${book[0]?.key}`).first()).toBeVisible()
+    expect(book).toMatchObject([{ acknowledged: true }])
+    expect((await drawnAnew).status()).toBe(200)
   })
 })
