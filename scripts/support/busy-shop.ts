@@ -55,6 +55,8 @@ export function copyOrder(
       }
     numbers.push(fresh)
   }
+  // The next real order comes after the copies.
+  db.prepare(`UPDATE "Counter" SET "next" = MAX("next", ?) WHERE "name" = 'order'`).run(next.top + times + 1)
   return numbers
 }
 
