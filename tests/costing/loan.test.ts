@@ -53,7 +53,8 @@ describe('loan payment', () => {
 })
 
 describe('instalment plan in whole cents', () => {
-  it('matches the published loan row by row', () => {
+  // The payment, 1037.03, is the published one (Microsoft Support, PMT); the rows were reckoned in decimal arithmetic by another program.
+  it('matches, row by row, a schedule whose payment is published', () => {
     const plan = instalmentPlan(1_000_000 as Minor, 800, 10)
     expect(plan.map(p => [p.period, p.payment, p.interest, p.principal, p.owed])).toEqual(
       vectors.cent_rounded_schedule.rows.map(([n, ...amounts]) => [
