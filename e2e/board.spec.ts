@@ -161,6 +161,8 @@ test('a run tells why it starts when it does and how sure it is; it is pinned, l
   await page.getByRole('searchbox', { name: 'Order, customer or work' }).fill(number)
   await page.getByRole('button', { name: 'Show', exact: true }).click()
   await expect(page.getByText(new RegExp(`runs? here match “${number}”`))).toBeVisible()
+  // The form has loaded the page anew: its buttons work once the board does.
+  await page.locator('[data-board][data-ready]').waitFor({ state: 'attached' })
 
   // A station out for repair: a wrong span is told beside the field; the right one shows what it means, and is dropped.
   await page.getByRole('button', { name: 'Station out …' }).click()
