@@ -50,6 +50,10 @@ test('who has signed in at one server is known at the other, and a page open at 
     )
     await new Writer(client, seeded(1), scene, book, { refused: 0, cut: 0 }).order()
     expect(book).toMatchObject([{ acknowledged: true }])
-    expect((await drawnAnew).status()).toBe(200)
+    const drawn = await drawnAnew
+    expect(drawn.status()).toBe(200)
+    await drawn.finished()
+    // Left before the servers go: nothing is to be cut off in its midst.
+    await page.goto('about:blank')
   })
 })
