@@ -17,15 +17,6 @@ const LOOKING = 'Looking at what this would mean.'
 /** So near the edge of the strip it scrolls, px. */
 const EDGE_PX = 48
 
-/** How long places of the board that were measured are taken for true while something is dragged, ms. */
-const TRUE_MS = 500
-/** Where the stations' lines and their tracks stand in the window, and the board's own corner. */
-type Places = {
-  base: { left: number; top: number }
-  lanes: { top: number; bottom: number; element: HTMLElement; track: DOMRect | undefined }[]
-  at: number
-}
-
 /** A run as it is held: where it stood, where it is now. */
 type Held = {
   id: string
@@ -68,7 +59,6 @@ export function Movable({
   const box = useRef<HTMLDivElement>(null)
   const ghost = useRef<HTMLDivElement>(null)
   const held = useRef<Held | null>(null)
-  const places = useRef<Places | null>(null)
   const router = useRouter()
   const [said, say] = useState('')
   const [open, setOpen] = useState<string | null>(null)
@@ -88,25 +78,11 @@ export function Movable({
     const h = held.current
     if (!h) return
     held.current = null
-    places.current = null
     h.element.removeAttribute('data-held')
     for (const lane of box.current?.querySelectorAll('[data-target]') ?? [])
       lane.removeAttribute('data-target')
     if (ghost.current) ghost.current.hidden = true
     if (words) say(words)
-  }, [])
-
-  /** Measured twice a second at most: to measure in every frame would lay the whole board out in every frame. */
-  const placesOf = useCallback((root: HTMLElement): Places => {
-    const known = places.current
-    if (known && performance.now() - known.at < TRUE_MS) return known
-    const { left, top } = root.getBoundingClientRect()
-    const lanes = [...root.querySelectorAll<HTMLElement>('[data-station]')].map(element => {
-      const { top, bottom } = element.getBoundingClientRect()
-      return { element, top, bottom, track: element.querySelector('[data-track]')?.getBoundingClientRect() }
-    })
-    places.current = { base: { left, top }, lanes, at: performance.now() }
-    return places.current
   }, [])
 
   /** Draws what is held where it is now: one element, moved by the compositor. */
@@ -116,28 +92,24 @@ export function Movable({
     const root = box.current
     if (!h || !g || !root) return
     const { range, zone, stations } = latest.current
-    const { base, lanes } = placesOf(root)
-    const { element: lane, track } = lanes[h.at.lane] ?? {}
+    const lane = laneOf(root, h.at.lane)
+    const track = lane?.querySelector('[data-track]')?.getBoundingClientRect()
+    const base = root.getBoundingClientRect()
     if (!lane || !track) return
     const place = stretchOf(h.at.start, h.at.start + h.length, range)
     const left = track.left - base.left + (placeAt(h.at.start, range) / 100) * track.width
-    // What stays as it was is not written: it would be laid out again.
-    const width = `${Math.max(24, ((place?.width ?? 1) / 100) * track.width)}px`
-    const height = `${track.height - 8}px`
-    if (g.hidden) g.hidden = false
-    if (g.style.width !== width) g.style.width = width
-    if (g.style.height !== height) g.style.height = height
+    g.hidden = false
+    g.style.width = `${Math.max(24, ((place?.width ?? 1) / 100) * track.width)}px`
+    g.style.height = `${track.height - 8}px`
     g.style.transform = `translate3d(${left}px, ${track.top - base.top + 4}px, 0)`
     const text = g.firstElementChild
-    const words = `${h.name} ${formatTime(instant(h.at.start), zone)}`
-    if (text && text.textContent !== words) text.textContent = words
-    const station = stations[h.at.lane]?.name ?? ''
-    if (g.title !== station) g.title = station
+    if (text) text.textContent = `${h.name} ${formatTime(instant(h.at.start), zone)}`
+    g.title = stations[h.at.lane]?.name ?? ''
     if (!lane.hasAttribute('data-target')) {
       for (const other of root.querySelectorAll('[data-target]')) other.removeAttribute('data-target')
       lane.setAttribute('data-target', '')
     }
-  }, [placesOf])
+  }, [])
 
   const whereWords = useCallback((h: Held) => {
     const { zone, stations } = latest.current
@@ -163,8 +135,6 @@ export function Movable({
     let resting: ReturnType<typeof setTimeout> | undefined
     let frame = 0
     let pointer = { x: 0, y: 0 }
-    /** The strip, where it is wider than what is seen of it. */
-    let strip: HTMLElement | null = null
     /** The click that ends a drag opens nothing. */
     let dragged = false
 
@@ -196,20 +166,20 @@ export function Movable({
       frame = 0
       const h = held.current
       if (!h || h.by === 'keys') return
-      // Asked only where the strip can scroll: known since it was taken.
+      const strip = root.querySelector<HTMLElement>('section')
       const edge = strip?.getBoundingClientRect()
-      if (strip && edge) {
+      if (strip && edge && strip.scrollWidth > strip.clientWidth) {
         const by = pointer.x > edge.right - EDGE_PX ? 14 : pointer.x < edge.left + EDGE_PX + 100 ? -14 : 0
         const was = strip.scrollLeft
         if (by) strip.scrollLeft += by
-        if (strip.scrollLeft !== was) {
-          places.current = null
-          frame = requestAnimationFrame(follow)
-        }
+        if (strip.scrollLeft !== was) frame = requestAnimationFrame(follow)
       }
-      const { lanes } = placesOf(root)
-      const over = lanes.findIndex(l => pointer.y >= l.top && pointer.y < l.bottom)
-      const track = lanes[h.at.lane]?.track
+      const lanes = [...root.querySelectorAll<HTMLElement>('[data-station]')]
+      const over = lanes.findIndex(l => {
+        const r = l.getBoundingClientRect()
+        return pointer.y >= r.top && pointer.y < r.bottom
+      })
+      const track = laneOf(root, h.at.lane)?.querySelector('[data-track]')?.getBoundingClientRect()
       if (!track) return
       const { range } = latest.current
       const percent = ((pointer.x - h.by - track.left) / track.width) * 100
@@ -241,8 +211,6 @@ export function Movable({
       const track = laneOf(root, h.lane)?.querySelector('[data-track]')?.getBoundingClientRect()
       if (track && typeof h.by === 'number')
         h.by = pressed.x - (track.left + (placeAt(h.start, latest.current.range) / 100) * track.width)
-      const wide = root.querySelector<HTMLElement>('section')
-      strip = wide && wide.scrollWidth > wide.clientWidth ? wide : null
       dragged = true
       navigator.vibrate?.(10)
       draw()
@@ -276,9 +244,6 @@ export function Movable({
       clearTimeout(resting)
       pressed = null
       if (held.current && held.current.by !== 'keys') letGo('Put back where it was.')
-    }
-    const elsewhere = () => {
-      places.current = null
     }
     const noScroll = (e: TouchEvent) => {
       if (held.current) e.preventDefault()
@@ -362,8 +327,6 @@ export function Movable({
     window.addEventListener('pointermove', move)
     window.addEventListener('pointerup', up)
     window.addEventListener('pointercancel', cancel)
-    window.addEventListener('scroll', elsewhere, { capture: true, passive: true })
-    window.addEventListener('resize', elsewhere)
     root.addEventListener('touchmove', noScroll, { passive: false })
     root.addEventListener('contextmenu', noMenu)
     root.addEventListener('click', click, true)
@@ -377,14 +340,12 @@ export function Movable({
       window.removeEventListener('pointermove', move)
       window.removeEventListener('pointerup', up)
       window.removeEventListener('pointercancel', cancel)
-      window.removeEventListener('scroll', elsewhere, { capture: true })
-      window.removeEventListener('resize', elsewhere)
       root.removeEventListener('touchmove', noScroll)
       root.removeEventListener('contextmenu', noMenu)
       root.removeEventListener('click', click, true)
       root.removeEventListener('keydown', keys)
     }
-  }, [draw, drop, letGo, placesOf, whereWords])
+  }, [draw, drop, letGo, whereWords])
 
   const shown = open ? facts[open] : undefined
   return (
