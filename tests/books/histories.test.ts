@@ -327,7 +327,7 @@ test('whatever happens in a shop, and whenever its months are closed and opened 
   let happened = 0
   await fc.assert(
     fc.asyncProperty(
-      fc.array(plan, { minLength: 110, maxLength: 150 }),
+      fc.array(plan, { minLength: 150, maxLength: 170 }),
       fc.tuple(
         fc.integer({ min: DAY, max: 12 * DAY }),
         fc.integer({ min: DAY, max: 12 * DAY }),
@@ -363,7 +363,7 @@ test('whatever happens in a shop, and whenever its months are closed and opened 
         expect(carried('progress')).toBe(Math.round(report.carried.closing / microPerMinor('EUR')))
       },
     ),
-    { numRuns: 1, seed: Number(process.env.BOOKS_SEED ?? Date.now() % 2_147_483_647) },
+    { numRuns: 1 },
   )
   expect(happened).toBeGreaterThan(1_000)
 }, 120_000)
