@@ -21,7 +21,7 @@ import type { StationKind } from '@/lib/shop/stations'
 import { crew, ratesAt, type StationRow, shop, stations } from '@/lib/shop/store'
 import { expiredWords } from '@/lib/stock/lots'
 import type { Needed } from '@/lib/stock/promises'
-import { attempt, expiredAhead, issueTx, levels, must, promiseForOrderTx, Refused } from '@/lib/stock/store'
+import { attempt, expiredAhead, issueTx, levels, must, promiseSpoiledTx, Refused } from '@/lib/stock/store'
 import { microToMinor, minor, roundToMicro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
 import { formatLongDay, formatTime, type Instant, instant, instantOf, seconds } from '@/lib/units/time'
@@ -310,7 +310,8 @@ async function drawBlanks(tx: Tx, on: Loaded, { by, now, reportId }: Made): Prom
       by,
       now,
       kind: remake ? 'spoiled' : 'issued',
-      ...(remake ? { why: `Remake of order ${on.order.number}` } : {}),
+      // No blank was there when the piece was spoiled: one has been kept for it since.
+      ...(remake ? { why: `Remake of order ${on.order.number}`, promised: true } : {}),
     }),
   )
   const below = issued.filter(i => i.below > 0).map(i => `${i.below} × ${i.name}`)
@@ -586,6 +587,7 @@ export const reportMisprint = (
         reason,
         note: what.note.trim().slice(0, 500),
         remake: remake.job,
+        fromAllowance: remake.covered,
         later: on.chain
           .filter(s => lost.later.some(l => l.id === s.id))
           .map(({ id, pieces, runMinutes }) => ({ id, pieces, runMinutes })),
@@ -659,7 +661,7 @@ async function addRemake(
     reason: MisprintReason
     reportId: string
   },
-): Promise<{ job: string; drawn: boolean }> {
+): Promise<{ job: string; drawn: boolean; covered: number }> {
   const jobs = await tx.jobStep.findMany({
     where: { orderId: on.order.id },
     select: { job: true },
@@ -685,10 +687,9 @@ async function addRemake(
   })
   const free = (await levels([lost.itemId])).get(lost.itemId)?.onHand ?? 0
   const row = { itemId: lost.itemId, quantity: lost.quantity }
-  if (free < lost.quantity || !first) {
-    await promiseForOrderTx(tx, on.order.id, [row])
-    return { job, drawn: false }
-  }
+  const drawn = free >= lost.quantity && first !== null
+  const covered = await promiseSpoiledTx(tx, on.order.id, row, drawn)
+  if (!drawn) return { job, drawn, covered }
   must(
     await issueTx(tx, {
       orderId: on.order.id,
@@ -701,5 +702,5 @@ async function addRemake(
       why: `Misprint on order ${on.order.number}: ${MISPRINT_WORDS[lost.reason]}`,
     }),
   )
-  return { job, drawn: true }
+  return { job, drawn, covered }
 }

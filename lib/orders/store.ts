@@ -9,7 +9,7 @@ import { type BlankKind, compareSizes, type FibreContent, type Size } from '@/li
 import type { MethodId } from '@/lib/shop/methods'
 import type { PlacementId } from '@/lib/shop/placements'
 import { type ShopFacts, styles } from '@/lib/shop/store'
-import { releasePromisesTx } from '@/lib/stock/store'
+import { giveBackAllowanceTx, releasePromisesTx } from '@/lib/stock/store'
 import { type Minor, minor } from '@/lib/units/money'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
@@ -1012,6 +1012,8 @@ export async function moveOrderTx(
       ...(to === 'enquiry' ? { asked: note.asked ?? '' } : {}),
     },
   })
+  if (to === 'ready') await giveBackAllowanceTx(tx, orderId)
+  if (to === 'handedOver' || to === 'withdrawn') await releasePromisesTx(tx, orderId)
   await record({
     by: note.by,
     what: note.what ?? `order ${order.number} is ${STATE_WORDS[to]}`,
@@ -1051,9 +1053,7 @@ export async function withdrawOrderTx(
 ): Promise<Result<OrderView>> {
   const order = await getOrder(number)
   if (!order) return noOrder(number)
-  const moved = await moveOrderTx(tx, order.id, 'withdrawn', { ...note, what: `withdrew order ${number}` })
-  if (moved.ok) await releasePromisesTx(tx, order.id)
-  return moved
+  return moveOrderTx(tx, order.id, 'withdrawn', { ...note, what: `withdrew order ${number}` })
 }
 
 // Payments

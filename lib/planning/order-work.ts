@@ -1,8 +1,11 @@
 import type { Measurement } from '@/lib/artwork/measure'
 import { sizeRanges } from '@/lib/artwork/print-sizes'
+import { startedLines } from '@/lib/costing/chains'
 import type { ArtFacts, OrderWork } from '@/lib/costing/order'
 import type { OrderLine, OrderPrint, OrderView } from '@/lib/orders/order'
 import type { MethodId } from '@/lib/shop/methods'
+import type { Rates } from '@/lib/shop/rates'
+import type { Needed } from '@/lib/stock/promises'
 import type { Micro } from '@/lib/units/money'
 import type { OrderRows } from './steps'
 
@@ -87,3 +90,17 @@ export const rowsFrom = (order: OrderView): OrderRows => ({
     prints: line.prints.map(printRow),
   })),
 })
+
+/**
+ * Blanks beside the ordered ones that an order is likely to spoil, by item and size: as many as are started so that enough come out good
+ * with the surety of the shop's rates. What somebody else prints has none.
+ * @param rows the same lines and sizes as `order`
+ */
+export const allowanceOf = (order: OrderWork, rows: OrderRows, rates: Rates): Needed[] =>
+  startedLines(order, rates).flatMap((line, at) =>
+    line.sizes.flatMap((size, i) => {
+      const row = rows.lines[at]?.sizes[i]
+      const quantity = size.start - size.good
+      return row && quantity > 0 ? [{ itemId: row.itemId, quantity }] : []
+    }),
+  )

@@ -36,7 +36,7 @@ import {
   shopOf,
 } from './model'
 import { instantOfMinute } from './openings'
-import { artFacts, type OrderFacts, rowsFrom, workFrom } from './order-work'
+import { allowanceOf, artFacts, type OrderFacts, rowsFrom, workFrom } from './order-work'
 import { type PlanBudget, planAside } from './plan.worker'
 import type { SizeCount, StepRecipe } from './recipe-snapshot'
 import { type Hold, releaseOf, type Shortage } from './release'
@@ -127,7 +127,8 @@ export async function agreeAndPlan(consent: {
   const agreed = found && (await agreedWork(found.order, found.offer, now))
   return attempt(async tx => {
     const { order, agreement } = must(await agreeOfferTx(tx, consent))
-    await promiseForOrderTx(tx, order.id, agreement.blanks)
+    const spare = agreed ? allowanceOf(agreed.work, rowsFrom(order), agreed.costing.rates) : []
+    await promiseForOrderTx(tx, order.id, agreement.blanks, spare)
     if (agreed) await addStepsTx(tx, order.id, stepsOf(agreed.work, rowsFrom(order), agreed.costing))
     await replanTx(tx, `order ${order.number} agreed`, now)
     return { order: (await getOrderById(order.id)) ?? order }
@@ -432,7 +433,7 @@ async function summaries(ids: string[]) {
 async function shortages(): Promise<Map<string, Shortage[]>> {
   const tx = db()
   const promises = await tx.stockPromise.findMany({
-    select: { orderId: true, itemId: true, quantity: true },
+    select: { orderId: true, itemId: true, quantity: true, allowance: true },
   })
   const itemIds = [...new Set(promises.map(p => p.itemId))]
   const [items, stand, orders, coming] = await Promise.all([
@@ -449,7 +450,12 @@ async function shortages(): Promise<Map<string, Shortage[]>> {
   ])
   const promised = new Map(orders.map(o => [o.id, at(o.promiseAt)]))
   return shortagesOf(
-    promises.map(p => ({ ...p, promiseAt: promised.get(p.orderId) ?? null })),
+    // The ordered pieces are enough to begin with: what may spoil is bought, and not waited for.
+    promises.map(({ allowance, ...p }) => ({
+      ...p,
+      quantity: p.quantity - allowance,
+      promiseAt: promised.get(p.orderId) ?? null,
+    })),
     items.map(i => ({
       itemId: i.id,
       name: i.name,
@@ -464,10 +470,20 @@ async function shortages(): Promise<Map<string, Shortage[]>> {
 async function incoming(itemIds: string[]) {
   const lines = await db().purchaseLine.findMany({
     where: { itemId: { in: itemIds }, purchase: { state: 'sent' } },
-    select: { itemId: true, quantity: true, received: true, purchase: { select: { dueAt: true } } },
+    select: {
+      itemId: true,
+      quantity: true,
+      received: true,
+      givenUp: true,
+      purchase: { select: { dueAt: true } },
+    },
   })
   return lines
-    .map(l => ({ itemId: l.itemId, quantity: l.quantity - l.received, dueAt: at(l.purchase.dueAt) }))
+    .map(l => ({
+      itemId: l.itemId,
+      quantity: l.quantity - l.received - l.givenUp,
+      dueAt: at(l.purchase.dueAt),
+    }))
     .filter(l => l.quantity > 0)
 }
 
@@ -805,13 +821,21 @@ async function trialShortages(order: OrderView, now: Instant): Promise<Shortage[
     levels(itemIds),
     incoming(itemIds),
   ])
-  const own = await db().stockPromise.findMany({ where: { orderId: order.id } })
-  const others = itemIds.map(itemId => ({
-    orderId: '',
-    itemId,
-    quantity: (stand.get(itemId)?.promised ?? 0) - (own.find(p => p.itemId === itemId)?.quantity ?? 0),
-    promiseAt: instant(0),
-  }))
+  const own = new Map(
+    (await db().stockPromise.findMany({ where: { orderId: order.id } })).map(p => [
+      p.itemId,
+      p.quantity - p.allowance,
+    ]),
+  )
+  const others = itemIds.map(itemId => {
+    const { promised = 0, allowance = 0 } = stand.get(itemId) ?? {}
+    return {
+      orderId: '',
+      itemId,
+      quantity: promised - allowance - (own.get(itemId) ?? 0),
+      promiseAt: instant(0),
+    }
+  })
   return (
     shortagesOf(
       [

@@ -1,26 +1,29 @@
 /** A shelf as the counter and the stockroom see it, in base units. */
 export type Standing = {
   onHand: number
-  /** Kept for agreed orders. */
+  /** Kept for agreed orders, with what may spoil. */
   promised: number
+  /** Of what is promised: pieces that may spoil. Work can begin without them. */
+  allowance: number
   /** On hand less promised; below 0 when more is promised than is there. */
   free: number
   /** Ordered from suppliers and not received yet. */
   onTheWay: number
-  /** Promised and not on hand: work waits for it. 0 or more. */
+  /** Promised beyond the allowance and not on hand: work waits for it. 0 or more. */
   short: number
-  /** Promised, not on hand and not on the way either: somebody has to buy it. 0 or more. */
+  /** Promised with the allowance, not on hand and not on the way either: somebody has to buy it. 0 or more. */
   toBuy: number
 }
 
-/** Where a shelf stands. All arguments in base units; promised and on the way are 0 or more. */
-export function standing(onHand: number, promised: number, onTheWay: number): Standing {
+/** Where a shelf stands. All arguments in base units; promised and on the way are 0 or more, the allowance at most what is promised. */
+export function standing(onHand: number, promised: number, onTheWay: number, allowance = 0): Standing {
   return {
     onHand,
     promised,
+    allowance,
     free: onHand - promised,
     onTheWay,
-    short: Math.max(0, promised - Math.max(0, onHand)),
+    short: Math.max(0, promised - allowance - Math.max(0, onHand)),
     toBuy: Math.max(0, promised - onHand - onTheWay),
   }
 }
@@ -35,5 +38,36 @@ export function gather(rows: readonly Needed[]): Needed[] {
   return [...sums].filter(([, q]) => q !== 0).map(([itemId, quantity]) => ({ itemId, quantity }))
 }
 
-/** What is left of a promise once so much of it has been issued: never below 0. */
-export const promiseAfterIssue = (promised: number, issued: number): number => Math.max(0, promised - issued)
+/** What is kept of an item for an order: `quantity` in all, `allowance` of it for pieces that may spoil. */
+export type Kept = { quantity: number; allowance: number }
+
+/** What is left of a promise once so much of it has been issued, the ordered pieces first: never below 0. */
+export function promiseAfterIssue({ quantity, allowance }: Kept, issued: number): Kept {
+  const left = Math.max(0, quantity - issued)
+  return { quantity: left, allowance: Math.min(allowance, left) }
+}
+
+/**
+ * Pieces were spoiled and are made again: the allowance covers as many of them as it has.
+ * @param drawn whether their blanks were taken from the shelf at once; else they are kept for the order until they are
+ * @returns what is kept then, and how many of the pieces the allowance covered
+ */
+export function promiseAfterSpoiled(kept: Kept, spoiled: number, drawn: boolean): Kept & { covered: number } {
+  const covered = Math.min(kept.allowance, spoiled)
+  return {
+    quantity: kept.quantity + (drawn ? 0 : spoiled) - covered,
+    allowance: kept.allowance - covered,
+    covered,
+  }
+}
+
+/** The same, taken back: the allowance has again what it had covered. */
+export const promiseAfterUnspoiled = (
+  kept: Kept,
+  spoiled: number,
+  drawn: boolean,
+  covered: number,
+): Kept => ({
+  quantity: Math.max(0, kept.quantity - (drawn ? 0 : spoiled)) + covered,
+  allowance: kept.allowance + covered,
+})

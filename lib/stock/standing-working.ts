@@ -3,7 +3,7 @@ import type { Instant } from '@/lib/units/time'
 import type { Working, WorkingInput } from '@/lib/units/working'
 import { formatAmount, formatSigned } from './items'
 import { MOVEMENT_KINDS, type MovementKind } from './movements'
-import type { Standing } from './promises'
+import type { Kept, Standing } from './promises'
 
 /** A line of the book, as far as what is on hand needs it. */
 export type StandingLine = {
@@ -19,7 +19,7 @@ export type StandingFacts = {
   unit: BaseUnit
   standing: Standing
   lines: readonly StandingLine[]
-  promises: readonly { orderNumber: number; quantity: number }[]
+  promises: readonly { orderNumber: number; quantity: number; allowance: number }[]
   coming: readonly { purchase: number; quantity: number; due: string | null }[]
   /** A day for people. */
   day: (at: Instant) => string
@@ -92,6 +92,10 @@ function listed(
   ]
 }
 
+/** "4 pieces + 1 piece that may spoil": what is kept for an order. */
+export const keptWords = ({ quantity, allowance }: Kept, show: (n: number) => string): string =>
+  allowance > 0 ? `${show(quantity - allowance)} + ${show(allowance)} that may spoil` : show(quantity)
+
 /** How what is promised came about: order by order. */
 export const promisedWorking = ({ unit, standing, promises }: StandingFacts): Working => ({
   formula: 'what agreed orders still need of it',
@@ -100,14 +104,18 @@ export const promisedWorking = ({ unit, standing, promises }: StandingFacts): Wo
       name: `order ${p.orderNumber}`,
       value: formatAmount(p.quantity, unit),
       from: 'agreed',
-      source: 'pieces, with those that may spoil',
+      ...(p.allowance > 0
+        ? {
+            source: keptWords(p, n => formatAmount(n, unit)),
+          }
+        : {}),
     })),
     promises.map(p => p.quantity),
     unit,
     'orders',
   ),
   result: formatAmount(standing.promised, unit),
-  note: 'Falls as the floor draws it from the shelf.',
+  note: 'Falls as the floor draws it from the shelf. What was kept for spoiled pieces and not needed is free again when the order is ready.',
 })
 
 /** How what is free came about. */

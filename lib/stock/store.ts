@@ -32,7 +32,16 @@ import {
   takeBack,
   valueOfReturn,
 } from './movements'
-import { gather, type Needed, promiseAfterIssue, type Standing, standing } from './promises'
+import {
+  gather,
+  type Kept,
+  type Needed,
+  promiseAfterIssue,
+  promiseAfterSpoiled,
+  promiseAfterUnspoiled,
+  type Standing,
+  standing,
+} from './promises'
 import { toOrder } from './reorder'
 import { fifoWorth, type Layer, type Shelf, type Valuation } from './valuation'
 
@@ -185,6 +194,7 @@ export async function levels(itemIds?: readonly string[]): Promise<Map<string, L
       onHand: number | null
       worth: bigint | null
       promised: number | null
+      allowance: number | null
       coming: number | null
     }[]
   >(Prisma.sql`
@@ -192,6 +202,7 @@ export async function levels(itemIds?: readonly string[]): Promise<Map<string, L
       (SELECT m."onHand" FROM "Movement" m WHERE m."itemId" = i."id" ORDER BY m."position" DESC LIMIT 1) AS "onHand",
       (SELECT m."worthMicro" FROM "Movement" m WHERE m."itemId" = i."id" ORDER BY m."position" DESC LIMIT 1) AS "worth",
       (SELECT SUM(p."quantity") FROM "StockPromise" p WHERE p."itemId" = i."id") AS "promised",
+      (SELECT SUM(p."allowance") FROM "StockPromise" p WHERE p."itemId" = i."id") AS "allowance",
       (SELECT SUM(l."quantity" - l."received" - l."givenUp") FROM "PurchaseLine" l JOIN "Purchase" o ON o."id" = l."purchaseId"
         WHERE l."itemId" = i."id" AND o."state" = 'sent' AND l."quantity" > l."received" + l."givenUp") AS "coming"
     FROM "StockItem" i ${which}`)
@@ -201,7 +212,12 @@ export async function levels(itemIds?: readonly string[]): Promise<Map<string, L
       {
         itemId: r.id,
         worth: microOf(r.worth),
-        ...standing(Number(r.onHand ?? 0), Number(r.promised ?? 0), Number(r.coming ?? 0)),
+        ...standing(
+          Number(r.onHand ?? 0),
+          Number(r.promised ?? 0),
+          Number(r.coming ?? 0),
+          Number(r.allowance ?? 0),
+        ),
       },
     ]),
   )
@@ -401,6 +417,7 @@ export async function promisesOf(itemId: string) {
           {
             orderNumber: order.number,
             quantity: r.quantity,
+            allowance: r.allowance,
             promiseAt: order.promiseAt && instantOf(order.promiseAt),
           },
         ]
@@ -645,9 +662,16 @@ async function takeBackTx(tx: Tx, booking: Booking, movementId: string): Promise
 
 /**
  * Takes back everything that a report of the floor has booked, by counter-movements, inside the caller's transaction. What had been
- * promised to the order and was issued by it is promised again.
+ * promised to the order and was taken by it is promised again.
+ * @param misprint the report is one of spoiled pieces, whose blanks came from no promise
  */
-export async function takeBackReportTx(tx: Tx, reportId: string, by: By, now: Instant): Promise<void> {
+export async function takeBackReportTx(
+  tx: Tx,
+  reportId: string,
+  by: By,
+  now: Instant,
+  misprint: boolean,
+): Promise<void> {
   const lines = await tx.movement.findMany({
     where: { reportId },
     orderBy: { position: 'desc' },
@@ -655,7 +679,8 @@ export async function takeBackReportTx(tx: Tx, reportId: string, by: By, now: In
   })
   for (const line of lines) {
     await takeBackTx(tx, { sku: line.item.sku, by, now }, line.id)
-    if (line.kind === 'issued' && line.item.kind === 'blank' && line.orderId)
+    const promised = line.kind === 'issued' || (line.kind === 'spoiled' && !misprint)
+    if (promised && line.item.kind === 'blank' && line.orderId)
       await promiseForOrderTx(tx, line.orderId, [{ itemId: line.itemId, quantity: -line.quantity }])
   }
 }
@@ -717,6 +742,8 @@ export type Issue = {
   by: By
   now: Instant
   kind: 'issued' | 'spoiled'
+  /** Spoiled goods whose remake was promised them: the promise is used up. Issued ones always use it up. */
+  promised?: boolean
   why?: string
 }
 
@@ -761,7 +788,7 @@ export async function issueTx(tx: Tx, issue: Issue): Promise<Result<Issued[]>> {
       stepId: issue.stepId,
       reportId: issue.reportId,
     })
-    if (issue.kind === 'issued') await lessenPromise(tx, issue.orderId, item.id, quantity)
+    if (issue.kind === 'issued' || issue.promised) await lessenPromise(tx, issue.orderId, item.id, quantity)
     const value = micro(-done.entries.reduce((sum, e) => sum + e.value, 0))
     const below = Math.max(0, -done.shelf.onHand)
     const { id: itemId, name } = item
@@ -788,11 +815,26 @@ export async function expiredAhead(rows: readonly Needed[], now: Instant): Promi
 
 async function lessenPromise(tx: Tx, orderId: string, itemId: string, issued: number) {
   const promise = await tx.stockPromise.findUnique({ where: { orderId_itemId: { orderId, itemId } } })
-  if (!promise) return
-  const quantity = promiseAfterIssue(promise.quantity, issued)
-  if (quantity === 0) await tx.stockPromise.delete({ where: { id: promise.id } })
-  else await tx.stockPromise.update({ where: { id: promise.id }, data: { quantity } })
+  if (promise) await keep(tx, orderId, itemId, promiseAfterIssue(promise, issued))
 }
+
+async function keep(tx: Tx, orderId: string, itemId: string, { quantity, allowance }: Kept) {
+  const where = { orderId_itemId: { orderId, itemId } }
+  if (quantity === 0) await tx.stockPromise.deleteMany({ where: { orderId, itemId } })
+  else
+    await tx.stockPromise.upsert({
+      where,
+      create: { orderId, itemId, quantity, allowance },
+      update: { quantity, allowance },
+    })
+}
+
+/** What is kept of an item for an order. */
+const keptFor = async (tx: Tx, orderId: string, itemId: string): Promise<Kept> =>
+  (await tx.stockPromise.findUnique({ where: { orderId_itemId: { orderId, itemId } } })) ?? {
+    quantity: 0,
+    allowance: 0,
+  }
 
 /** Books goods that came from a supplier, inside the caller's transaction. Quantity above 0, value 0 or more. */
 export async function receiveTx(
@@ -881,19 +923,64 @@ export function extendLot(
   })
 }
 
-/** Promises goods to an order, on top of what it has; short ones are promised too, and asked for in the stockroom. */
-export async function promiseForOrderTx(tx: Tx, orderId: string, rows: readonly Needed[]): Promise<void> {
-  for (const { itemId, quantity } of gather(rows))
-    await tx.stockPromise.upsert({
-      where: { orderId_itemId: { orderId, itemId } },
-      create: { orderId, itemId, quantity },
-      update: { quantity: { increment: quantity } },
+/**
+ * Promises goods to an order, on top of what it has; short ones are promised too, and asked for in the stockroom.
+ * @param allowance pieces beside them that may spoil
+ */
+export async function promiseForOrderTx(
+  tx: Tx,
+  orderId: string,
+  rows: readonly Needed[],
+  allowance: readonly Needed[] = [],
+): Promise<void> {
+  const spare = new Map(gather(allowance).map(a => [a.itemId, a.quantity]))
+  for (const { itemId, quantity } of gather([...rows, ...allowance])) {
+    const was = await keptFor(tx, orderId, itemId)
+    await keep(tx, orderId, itemId, {
+      quantity: was.quantity + quantity,
+      allowance: was.allowance + (spare.get(itemId) ?? 0),
     })
+  }
 }
 
-/** Lets go a part of what is promised to an order: nothing wants it any more. */
-export async function unpromiseTx(tx: Tx, orderId: string, rows: readonly Needed[]): Promise<void> {
-  for (const { itemId, quantity } of gather(rows)) await lessenPromise(tx, orderId, itemId, quantity)
+/** Pieces of an order were spoiled; see {@link promiseAfterSpoiled}. @returns how many of them its allowance covered */
+export async function promiseSpoiledTx(
+  tx: Tx,
+  orderId: string,
+  { itemId, quantity }: Needed,
+  drawn: boolean,
+): Promise<number> {
+  const { covered, ...kept } = promiseAfterSpoiled(await keptFor(tx, orderId, itemId), quantity, drawn)
+  await keep(tx, orderId, itemId, kept)
+  return covered
+}
+
+/** Takes {@link promiseSpoiledTx} back. @param covered what it gave back */
+export async function promiseUnspoiledTx(
+  tx: Tx,
+  orderId: string,
+  { itemId, quantity }: Needed,
+  drawn: boolean,
+  covered: number,
+): Promise<void> {
+  const kept = await keptFor(tx, orderId, itemId)
+  await keep(tx, orderId, itemId, promiseAfterUnspoiled(kept, quantity, drawn, covered))
+}
+
+/** What is kept for an order and not drawn yet, by SKU. */
+export async function keptForOrder(orderId: string) {
+  const rows = await db().stockPromise.findMany({
+    where: { orderId },
+    include: { item: { select: { sku: true, name: true } } },
+    orderBy: { item: { sku: 'asc' } },
+  })
+  return rows.map(r => ({ ...r.item, ordered: r.quantity - r.allowance, allowance: r.allowance }))
+}
+
+/** Gives the spoilage allowance of an order back: all of its pieces are good. */
+export async function giveBackAllowanceTx(tx: Tx, orderId: string): Promise<void> {
+  for (const p of await tx.stockPromise.findMany({ where: { orderId, allowance: { gt: 0 } } }))
+    await keep(tx, orderId, p.itemId, { quantity: p.quantity - p.allowance, allowance: 0 })
 }
 
 /** Lets go what is still promised to an order: it was withdrawn, or is done. */

@@ -11,7 +11,7 @@ import { freshDatabase } from '../support/database'
 
 describe('what no goods cover', () => {
   const want = (orderId: string, quantity: number, promiseAt: number | null = 0) => ({
-    ...{ orderId, itemId: 'tee', quantity },
+    ...{ orderId, itemId: 'tee', quantity, spare: false },
     promiseAt: promiseAt === null ? null : instant(promiseAt),
   })
   test('is wanted by the latest promises; one without a date comes last', () => {

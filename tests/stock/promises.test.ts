@@ -1,5 +1,11 @@
 import { expect, it } from 'vitest'
-import { gather, promiseAfterIssue, standing } from '@/lib/stock/promises'
+import {
+  gather,
+  promiseAfterIssue,
+  promiseAfterSpoiled,
+  promiseAfterUnspoiled,
+  standing,
+} from '@/lib/stock/promises'
 
 it.each([
   [[24, 0, 0], { free: 24, short: 0, toBuy: 0 }],
@@ -21,6 +27,31 @@ it('one item on two lines of an order is one promise', () => {
   ).toEqual([{ itemId: 'a', quantity: 6 }])
 })
 
-it('a promise falls as its goods are issued, and never below 0', () => {
-  expect([0, 4, 6, 9].map(issued => promiseAfterIssue(6, issued))).toEqual([6, 2, 0, 0])
+it('what may spoil is bought, but work does not wait for it', () => {
+  // 4 ordered and 1 that may spoil: with 4 on the shelf nothing is short, and one is to be bought.
+  expect(standing(4, 5, 0, 1)).toMatchObject({ free: -1, short: 0, toBuy: 1, allowance: 1 })
+  expect(standing(3, 5, 1, 1)).toMatchObject({ free: -2, short: 1, toBuy: 1 })
+})
+
+it('a promise falls as its goods are issued, the ordered ones first, and never below 0', () => {
+  const kept = { quantity: 6, allowance: 1 }
+  expect([0, 4, 5, 6, 9].map(issued => promiseAfterIssue(kept, issued))).toEqual([
+    { quantity: 6, allowance: 1 },
+    { quantity: 2, allowance: 1 },
+    { quantity: 1, allowance: 1 },
+    { quantity: 0, allowance: 0 },
+    { quantity: 0, allowance: 0 },
+  ])
+})
+
+it('the allowance covers spoiled pieces as far as it goes, and has them again when that is taken back', () => {
+  // Two allowed, three spoiled with blanks from the shelf: the allowance is used up, and nothing more is kept.
+  const kept = { quantity: 2, allowance: 2 }
+  expect(promiseAfterSpoiled(kept, 3, true)).toEqual({ quantity: 0, allowance: 0, covered: 2 })
+  // No blank is there: three are kept for the remake, two of which were kept already.
+  expect(promiseAfterSpoiled(kept, 3, false)).toEqual({ quantity: 3, allowance: 0, covered: 2 })
+  for (const drawn of [true, false]) {
+    const { covered, ...after } = promiseAfterSpoiled(kept, 3, drawn)
+    expect(promiseAfterUnspoiled(after, 3, drawn, covered)).toEqual(kept)
+  }
 })

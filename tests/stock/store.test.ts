@@ -171,7 +171,7 @@ describe('promises and issues', () => {
     value(await issue(order, id, 5))
     value(await issue(order, id, 1, 'spoiled'))
     expect((await levels([id])).get(id)).toMatchObject({ onHand: 4, promised: 3, free: 1 })
-    expect(await promisesOf(id)).toEqual([{ orderNumber: 1001, quantity: 3, promiseAt: null }])
+    expect(await promisesOf(id)).toEqual([{ orderNumber: 1001, quantity: 3, allowance: 0, promiseAt: null }])
     await transaction(tx => releasePromisesTx(tx, order))
     expect((await levels([id])).get(id)).toMatchObject({ promised: 0, free: 4 })
   })

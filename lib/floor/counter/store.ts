@@ -4,7 +4,7 @@ import { moveOrderTx } from '@/lib/orders/store'
 import { type SizeCount, sizeCountsSchema } from '@/lib/planning/recipe-snapshot'
 import { replanTx } from '@/lib/planning/store'
 import type { Prisma, Tx } from '@/lib/server/database'
-import { must, takeBackReportTx, unpromiseTx } from '@/lib/stock/store'
+import { must, promiseUnspoiledTx, takeBackReportTx } from '@/lib/stock/store'
 import type { Result } from '@/lib/units/result'
 import type { StepState } from '../reports'
 import {
@@ -50,7 +50,7 @@ export const takeBackReport = (
         wrong,
       ),
     )
-    await takeBackReportTx(tx, wrong, by, now)
+    await takeBackReportTx(tx, wrong, by, now, misprint !== null)
     await takeTimeBack(tx, wrong, made)
     if (misprint) {
       await tx.misprint.update({ where: { id: misprint.id }, data: { undone: true } })
@@ -59,8 +59,8 @@ export const takeBackReport = (
         data: { state: 'dropped', version: { increment: 1 } },
       })
       // Where no blank was on the shelf, one was promised to the remake instead.
-      if ((await tx.movement.count({ where: { reportId: wrong, itemId: misprint.itemId } })) === 0)
-        await unpromiseTx(tx, on.order.id, [misprint])
+      const drawn = (await tx.movement.count({ where: { reportId: wrong, itemId: misprint.itemId } })) > 0
+      await promiseUnspoiledTx(tx, on.order.id, misprint, drawn, misprint.fromAllowance)
       const later = lessened.parse(misprint.later)
       for (const was of later) {
         const row = on.chain.find(r => r.id === was.id)

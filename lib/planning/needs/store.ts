@@ -11,9 +11,11 @@ export type Need = {
   quantity: number
   /** When the plan begins its work; null: it has no place yet. */
   begins: Instant | null
-  /** The latest beginning with which the promise is still kept; null: nothing was promised, or it has no place. */
+  /** The latest beginning with which the promise is still kept; null: nothing was promised, it has no place, or work begins without it. */
   latest: Instant | null
   promiseAt: Instant | null
+  /** Whether it is for pieces that may spoil: work begins without it. */
+  spare: boolean
 }
 
 /**
@@ -44,26 +46,36 @@ export async function needsOf(itemIds: readonly string[]): Promise<Map<string, N
   const wanted = notCovered(
     promises.flatMap(p => {
       const order = by.get(p.orderId)
-      return order ? [{ ...p, promiseAt: order.promiseAt && instantOf(order.promiseAt) }] : []
+      if (!order) return []
+      const { orderId, itemId, quantity, allowance } = p
+      const row = { orderId, itemId, promiseAt: order.promiseAt && instantOf(order.promiseAt) }
+      return [
+        { ...row, quantity: quantity - allowance, spare: false },
+        { ...row, quantity: allowance, spare: true },
+      ]
     }),
     there,
   )
   const needs = new Map<string, Need[]>()
-  for (const { orderId, itemId, quantity, promiseAt } of wanted) {
+  for (const { orderId, itemId, quantity, promiseAt, spare } of wanted) {
     const order = by.get(orderId)
     if (!order) continue
     const runs = order.jobSteps.flatMap(s => (s.run ? [s.run] : []))
     const begins = runs.length ? instant(Math.min(...runs.map(r => r.startAt.getTime()))) : null
     const ends = runs.length ? Math.max(...runs.map(r => r.endAt.getTime())) : null
     const latest =
-      begins === null || ends === null || promiseAt === null
+      begins === null || ends === null || promiseAt === null || spare
         ? null
         : instant(begins + Math.max(0, promiseAt - ends))
     const list = needs.get(itemId) ?? []
-    list.push({ orderNumber: order.number, quantity, begins, latest, promiseAt })
+    list.push({ orderNumber: order.number, quantity, begins, latest, promiseAt, spare })
     needs.set(itemId, list)
   }
   for (const list of needs.values())
-    list.sort((a, b) => (a.latest ?? a.promiseAt ?? never) - (b.latest ?? b.promiseAt ?? never))
+    list.sort(
+      (a, b) =>
+        Number(a.spare) - Number(b.spare) ||
+        (a.latest ?? a.promiseAt ?? never) - (b.latest ?? b.promiseAt ?? never),
+    )
   return needs
 }

@@ -1,11 +1,19 @@
 import type { Instant } from '@/lib/units/time'
 
 /** So much of an item that stands promised to an order. */
-export type Promised = { orderId: string; itemId: string; quantity: number; promiseAt: Instant | null }
+export type Promised = {
+  orderId: string
+  itemId: string
+  quantity: number
+  promiseAt: Instant | null
+  /** Whether it is for pieces that may spoil: work can begin without it. */
+  spare: boolean
+}
 
 /**
- * What promises want of goods that neither lie on the shelf nor are on the way, in base units. Goods serve the earliest promise first, as
- * the plan gives them out ({@link shortagesOf} of lib/planning/shortages); of two for one moment, the order with the smaller id.
+ * What promises want of goods that neither lie on the shelf nor are on the way, in base units. Goods serve ordered pieces before those that
+ * may spoil, and the earliest promise first, as the plan gives them out ({@link shortagesOf} of lib/planning/shortages); of two for one
+ * moment, the order with the smaller id.
  * @param there on hand and on the way, by item
  */
 export function notCovered(promised: readonly Promised[], there: ReadonlyMap<string, number>): Promised[] {
@@ -14,6 +22,7 @@ export function notCovered(promised: readonly Promised[], there: ReadonlyMap<str
   return [...promised]
     .sort(
       (a, b) =>
+        Number(a.spare) - Number(b.spare) ||
         (a.promiseAt ?? never) - (b.promiseAt ?? never) ||
         (a.orderId < b.orderId ? -1 : a.orderId > b.orderId ? 1 : 0),
     )

@@ -26,6 +26,7 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { METHOD_WORDS } from '@/lib/shop/methods'
 import { type ShopFacts, shop } from '@/lib/shop/store'
+import { keptForOrder } from '@/lib/stock/store'
 import { formatMoney, type Minor, minor } from '@/lib/units/money'
 import { formatDay, formatMoment, type Instant, instantOf } from '@/lib/units/time'
 import { handOverAction, repeatAction, withdrawAction } from '../../actions'
@@ -224,6 +225,7 @@ function Beside({
           </Suspense>
         )}
       </Section>
+      <KeptFor orderId={order.id} />
       {prices && account.owed !== null && (
         <Section title="Money" level={3}>
           <Row gap="large">
@@ -242,6 +244,31 @@ function Beside({
         </Section>
       )}
     </Stack>
+  )
+}
+
+/** Blanks that lie on the shelf, or are bought, for an order: the ordered ones and those in case some spoil. */
+async function KeptFor({ orderId }: { orderId: string }) {
+  const kept = await keptForOrder(orderId)
+  if (kept.length === 0) return null
+  const spare = kept.some(k => k.allowance > 0)
+  return (
+    <Section title="Blanks kept for it" level={3}>
+      <ul className={styles.kept}>
+        {kept.map(k => (
+          <li key={k.sku}>
+            <Link href={`/stockroom/items/${encodeURIComponent(k.sku)}`}>{k.name}</Link>
+            <span>{k.allowance > 0 ? `${k.ordered} + ${k.allowance}` : k.ordered}</span>
+          </li>
+        ))}
+      </ul>
+      {spare && (
+        <p className={styles.quiet}>
+          After the +: in case some spoil. Work begins without them; what is left is free again when the order
+          is ready.
+        </p>
+      )}
+    </Section>
   )
 }
 

@@ -35,7 +35,13 @@ import {
 } from '@/lib/stock/items'
 import type { MovementKind } from '@/lib/stock/movements'
 import { reorderPoint, reorderWorking, useFrom } from '@/lib/stock/reorder'
-import { freeWorking, onHandWorking, onTheWayWorking, promisedWorking } from '@/lib/stock/standing-working'
+import {
+  freeWorking,
+  keptWords,
+  onHandWorking,
+  onTheWayWorking,
+  promisedWorking,
+} from '@/lib/stock/standing-working'
 import {
   type BookLine,
   bookOf,
@@ -140,7 +146,7 @@ export default async function Item({ params, searchParams }: Props) {
                   rowHead: true,
                   cell: p => <Link href={`/counter/orders/${p.orderNumber}`}>{p.orderNumber}</Link>,
                 },
-                { key: 'quantity', head: 'Kept', numeric: true, cell: p => show(p.quantity) },
+                { key: 'quantity', head: 'Kept', numeric: true, cell: p => keptWords(p, show) },
                 {
                   key: 'promise',
                   head: 'Promise',

@@ -196,7 +196,8 @@ function Lines({
               </small>
               {first && (
                 <small className={styles.quiet}>
-                  {show(first.quantity)} for {whenWanted(first, zone, now + i.leadDays * DAY)}
+                  {show(first.quantity)} {first.spare ? 'for what may spoil of' : 'for'}{' '}
+                  {whenWanted(first, zone, now + i.leadDays * DAY)}
                   {needs.length > 1 ? ` · ${needs.length - 1} more` : ''}
                 </small>
               )}
@@ -238,7 +239,7 @@ function Lines({
 
 function whenWanted(need: Need, zone: string, comes: number): string {
   const order = `order ${need.orderNumber}`
-  if (need.begins === null) return `${order}, which waits for it`
+  if (need.begins === null) return need.spare ? order : `${order}, which waits for it`
   const begins = `${order}, which begins ${formatDay(need.begins, zone)}`
   if (need.latest === null) return begins
   const latest = `${begins}, at the latest ${formatDay(need.latest, zone)}`
