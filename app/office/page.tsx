@@ -41,7 +41,6 @@ import {
   micro,
   microToMinor,
   minor,
-  minorToMicro,
 } from '@/lib/units/money'
 import {
   formatDay,
@@ -297,10 +296,7 @@ export default async function MonthEnd({
             />
           </Section>
           <Section title="Does it tie?">
-            <Ties
-              ties={[...report.ties, paymentsTie(report.orders.revenue, owed, currency)]}
-              currency={currency}
-            />
+            <Ties ties={report.ties} currency={currency} />
             <p>
               Still to come for these orders: {show(owed.due)}
               {owed.back > 0 && <>, to give back: {show(owed.back)}</>}. Tax and invoices tie on the journal’s
@@ -328,24 +324,6 @@ export default async function MonthEnd({
       <Closing month={month} closed={closed} newest={newestClosed === month} zone={timeZone} />
     </RoomPage>
   )
-}
-
-/** What the month's orders were agreed at, with tax and less credit notes, against what was paid on them and what is still open. */
-function paymentsTie(
-  revenue: Minor,
-  { tax, credited, paid, due, back }: Awaited<ReturnType<typeof moneyOfOrders>>,
-  currency: string,
-): Tie {
-  const orders = minor(revenue + tax - credited)
-  const book = minorToMicro(minor(paid + due - back), currency)
-  const difference = micro(minorToMicro(orders, currency) - book)
-  return {
-    name: 'Prices with tax, less credit notes, against payments and what is still open today',
-    orders,
-    book,
-    difference,
-    ties: difference === 0,
-  }
 }
 
 /** The largest orders and all that are named: more dots than this are a cloud that nobody reads. */

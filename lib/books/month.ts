@@ -31,14 +31,20 @@ export type Group = { key: string; name: string; orders: number } & Margin
 
 /** What the books of other rooms say about the same orders, for the tie. */
 export type Ledgers = {
-  /** Value that left the shelves for these orders, micro-units. */
+  /** What their lines of the stock book took off the worth of the shelves, line by line, micro-units. */
   stock: Micro
-  /** Labour and machine money in the work logs. */
+  /** Labour and machine money logged on the steps of these orders. */
   work: Minor
   /** Outside work and freight written down. */
   outside: Minor
   /** Credit notes that lower a price, before tax. */
   credits: Minor
+  /** Of the orders that were handed over: their tax as agreed, and credit notes with tax by the invoice book. */
+  tax: Minor
+  credited: Minor
+  /** Payments on these orders by the payment book, and what is kept beside each as paid too much (below 0: still owed). As of now. */
+  paid: Minor
+  uneven: Minor
 }
 
 /**
@@ -144,7 +150,8 @@ export function assembleMonth(input: {
 /**
  * Holds the sums of the orders against the books that they came from. Labour, machine and outside costs are whole minor
  * units in both and tie exactly; material is kept in micro-units, and rounding each order to whole minor units may leave
- * at most half a unit for each order between them.
+ * at most half a unit for each order between them. What is open on an order is kept by the database beside it when money or a price
+ * changes: prices, payments and open balances are three books of their own, and tie exactly.
  */
 function tie(orders: Margin, count: number, ledgers: Ledgers, currency: string): Tie[] {
   const per = microPerMinor(currency)
@@ -174,6 +181,12 @@ function tie(orders: Margin, count: number, ledgers: Ledgers, currency: string):
       0,
     ),
     line('Credit notes against the invoice book', credits, ledgers.credits * per, 0),
+    line(
+      'Prices with tax, less credit notes, against payments and what is kept as still open',
+      orders.revenue + ledgers.tax - ledgers.credited,
+      (ledgers.paid - ledgers.uneven) * per,
+      0,
+    ),
   ]
 }
 

@@ -13,7 +13,7 @@ import { type Closes, landing, refuseClose, refuseReopen } from './close'
 import { differences } from './difference'
 import { type Compared, compare, plannedOf, realOf, type UsedMaterial } from './estimate'
 import { type CostKind, type Margin, marginOf, type OrderFacts, type OrderMargin, totalOf } from './margin'
-import { assembleMonth, type Carried, type LateFact, type MonthReport } from './month'
+import { assembleMonth, type Carried, type LateFact, type Ledgers, type MonthReport } from './month'
 
 /** What people read for an order's method. @param short for narrow places */
 export const methodWords = (method: string | null, short?: boolean): string =>
@@ -360,24 +360,32 @@ export async function bookedMonth(month: ShopMonth, until?: Instant): Promise<Mo
 }
 
 /** The other books' own sums over the same orders, read straight from them. */
-async function ledgers(
-  which: Prisma.Sql,
-  span: Span,
-): Promise<{ stock: Micro; work: Minor; outside: Minor; credits: Minor }> {
+async function ledgers(which: Prisma.Sql, span: Span): Promise<Ledgers> {
   const orders = Prisma.sql`(SELECT o."id" FROM "Order" o WHERE ${which})`
-  const [row] = await db().$queryRaw<
-    { stock: bigint | null; work: bigint | null; outside: bigint | null; credits: bigint | null }[]
-  >(Prisma.sql`
+  const [row] = await db().$queryRaw<Record<keyof Ledgers, bigint | number | null>[]>(Prisma.sql`
     SELECT
-      (SELECT -SUM(m."valueMicro") FROM "Movement" m WHERE m."orderId" IN ${orders} ${booked(Prisma.sql`m."at"`, span)}) AS "stock",
-      (SELECT SUM(w."labourMinor" + w."machineMinor") FROM "WorkLog" w WHERE w."orderId" IN ${orders} ${booked(Prisma.sql`w."toAt"`, span)}) AS "work",
+      (SELECT SUM(COALESCE(b."worthMicro", 0) - m."worthMicro") FROM "Movement" m
+        LEFT JOIN "Movement" b ON b."itemId" = m."itemId" AND b."position" = m."position" - 1
+        WHERE m."orderId" IN ${orders} ${booked(Prisma.sql`m."at"`, span)}) AS "stock",
+      (SELECT SUM(w."labourMinor" + w."machineMinor") FROM "JobStep" s JOIN "WorkLog" w ON w."stepId" = s."id"
+        WHERE s."orderId" IN ${orders} ${booked(Prisma.sql`w."toAt"`, span)}) AS "work",
       (SELECT SUM(x."amountMinor") FROM "OrderCost" x WHERE x."orderId" IN ${orders} ${booked(Prisma.sql`x."at"`, span)}) AS "outside",
-      (SELECT SUM(v."netMinor") FROM "Invoice" v WHERE v."lowers" AND v."orderId" IN ${orders} ${booked(Prisma.sql`v."issuedAt"`, span)}) AS "credits"`)
+      (SELECT SUM(v."netMinor") FROM "Invoice" v WHERE v."lowers" AND v."orderId" IN ${orders} ${booked(Prisma.sql`v."issuedAt"`, span)}) AS "credits",
+      (SELECT SUM(t."taxMinor") FROM "Order" t WHERE t."handedOverAt" IS NOT NULL AND t."id" IN ${orders}) AS "tax",
+      (SELECT SUM(v."grossMinor") FROM "Invoice" v JOIN "Order" t ON t."id" = v."orderId"
+        WHERE v."lowers" AND t."handedOverAt" IS NOT NULL AND v."orderId" IN ${orders}) AS "credited",
+      (SELECT SUM(p."amountMinor") FROM "Payment" p WHERE p."orderId" IN ${orders}) AS "paid",
+      (SELECT SUM(t."unevenMinor") FROM "Order" t WHERE t."id" IN ${orders}) AS "uneven"`)
+  const of = (name: keyof Ledgers) => minor(Number(row?.[name] ?? 0))
   return {
     stock: micro(Number(row?.stock ?? 0)),
-    work: minor(Number(row?.work ?? 0)),
-    outside: minor(Number(row?.outside ?? 0)),
-    credits: minor(Number(row?.credits ?? 0)),
+    work: of('work'),
+    outside: of('outside'),
+    credits: of('credits'),
+    tax: of('tax'),
+    credited: of('credited'),
+    paid: of('paid'),
+    uneven: of('uneven'),
   }
 }
 

@@ -6,6 +6,10 @@ export interface WeeklyHours {
   weekday: number
   from: string
   to: string
+  /** Holds from this instant on, epoch milliseconds; left out: always did. */
+  since?: number
+  /** Holds before this instant; left out: for good. */
+  until?: number
 }
 
 const MINUTE = 60_000
@@ -24,8 +28,14 @@ export function openings(
   to: number,
 ): Opening[] {
   if (hours.length === 0 || to <= from) return []
-  const byDay: { from: number; to: number }[][] = Array.from({ length: 8 }, () => [])
-  for (const h of hours) byDay[h.weekday]?.push({ from: minuteOfDay(h.from), to: minuteOfDay(h.to) })
+  const byDay: (Opening & { since: number; until: number })[][] = Array.from({ length: 8 }, () => [])
+  for (const h of hours)
+    byDay[h.weekday]?.push({
+      from: minuteOfDay(h.from),
+      to: minuteOfDay(h.to),
+      since: h.since === undefined ? from : Math.floor(h.since / MINUTE),
+      until: h.until === undefined ? to : Math.floor(h.until / MINUTE),
+    })
   const zone = new Zone(timeZone)
   const found: Opening[] = []
   const first = Math.floor(from / DAY) - 1
@@ -37,8 +47,8 @@ export function openings(
     if (!list || list.length === 0) continue
     for (const span of list) {
       for (const part of zone.spans(day * DAY + span.from, day * DAY + span.to)) {
-        const a = Math.max(from, part.from)
-        const b = Math.min(to, part.to)
+        const a = Math.max(from, part.from, span.since)
+        const b = Math.min(to, part.to, span.until)
         if (a < b) found.push({ from: a, to: b })
       }
     }

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import type { Minor } from '@/lib/units/money'
+import type { Instant } from '@/lib/units/time'
 import { branded } from './sourced'
 
 /** What can work in a print shop. */
@@ -36,9 +37,51 @@ export const STATION_WORDS: Record<StationKind, { name: string; what: string }> 
   bench: { name: 'Bench', what: 'Makes screens, peels, checks, folds and packs.' },
 }
 
-/** Open hours on one weekday, Monday = 1. From is included, to is not. */
-export type OpenHours = { weekday: number; from: string; to: string }
+/**
+ * Open hours on one weekday, Monday = 1. From is included, to is not. They hold from `since` on and before `until`; left out: always.
+ */
+export type OpenHours = { weekday: number; from: string; to: string; since?: Instant; until?: Instant }
 export type WeekHours = OpenHours[]
+
+/**
+ * Week hours through their changes: each holds from its day until the next one's.
+ * @param first what held before the first change
+ * @param changes in the order in which they were made; of two for one instant the later made holds
+ */
+export function datedHours(
+  first: WeekHours,
+  changes: readonly { from: Instant; hours: WeekHours }[],
+): WeekHours {
+  const spans = [{ from: null as Instant | null, hours: first }]
+  for (const c of [...changes].sort((a, b) => a.from - b.from)) {
+    if (spans.at(-1)?.from === c.from) spans.pop()
+    spans.push(c)
+  }
+  return spans.flatMap(({ from, hours }, i) => {
+    const until = spans[i + 1]?.from
+    return hours.map(h => ({
+      ...h,
+      ...(from === null ? {} : { since: from }),
+      ...(until === undefined || until === null ? {} : { until }),
+    }))
+  })
+}
+
+const bare = ({ weekday, from, to }: OpenHours): OpenHours => ({ weekday, from, to })
+
+/** The week as it holds at an instant. */
+export const hoursAt = (hours: WeekHours, at: Instant): WeekHours =>
+  hours.filter(h => (h.since ?? at) <= at && at < (h.until ?? Number.POSITIVE_INFINITY)).map(bare)
+
+/** The latest instant from which a change of a week counts; null where it was never changed. */
+export const weekSince = (hours: WeekHours): Instant | null =>
+  hours.reduce<Instant | null>((last, { since, until }) => {
+    const at = until ?? since ?? null
+    return at !== null && (last === null || at > last) ? at : last
+  }, null)
+
+/** The week as it was set last: now, or from the latest day that a change counts from. */
+export const newestHours = (hours: WeekHours): WeekHours => hours.filter(h => h.until === undefined).map(bare)
 
 const clock = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$|^24:00$/, 'A time is typed like 08:00.')
 export const weekHoursSchema = z

@@ -2,7 +2,7 @@ import 'server-only'
 import { z } from 'zod'
 import { db } from '@/lib/server/database'
 import type { MeasureSystem } from '@/lib/units/measure'
-import { type Instant, instantOf } from '@/lib/units/time'
+import { type Instant, instant, instantOf } from '@/lib/units/time'
 import {
   type BlankKind,
   compareSizes,
@@ -14,7 +14,15 @@ import {
 import { type Closed, type CrewMember, closedSchema } from './crew'
 import type { Paper } from './paper'
 import { type Rates, ratesSchema } from './rates'
-import { machineCostSchema, type Station, stationKindSchema, weekHoursSchema } from './stations'
+import {
+  datedHours,
+  type MachineCost,
+  machineCostSchema,
+  type Station,
+  stationKindSchema,
+  type WeekHours,
+  weekHoursSchema,
+} from './stations'
 
 /** What holds for every screen. */
 export type ShopFacts = {
@@ -102,11 +110,14 @@ const stationFacts = z.object({
   cost: machineCostSchema.nullable(),
 })
 
+/** What is set with a day from which it counts: a wage, what a machine costs, week hours, and whether a station is out of use. */
+export type TermKind = 'wage' | 'machine' | 'hours' | 'retired'
+
 /** A wage or a machine's cost as it was set, and the instant from which it counts. */
 export type Term = { ref: string; from: Instant; data: unknown; byName: string; setAt: Instant }
 
-/** Every wage or machine cost that was set, the latest first. @param ref only of this one */
-export async function terms(kind: 'wage' | 'machine', ref?: string): Promise<Term[]> {
+/** Every term of one kind that was set, the latest first. @param ref only of this one */
+export async function terms(kind: TermKind, ref?: string): Promise<Term[]> {
   const rows = await db().term.findMany({
     where: { kind, ...(ref ? { ref } : {}) },
     orderBy: [{ fromAt: 'desc' }, { id: 'desc' }],
@@ -121,18 +132,42 @@ export async function terms(kind: 'wage' | 'machine', ref?: string): Promise<Ter
 }
 
 /** What counts at an instant for each: the latest that has begun; where none has, what stood there first. */
-async function termsAt(kind: 'wage' | 'machine', at: Instant | undefined): Promise<Map<string, unknown>> {
+async function termsAt(kind: TermKind, at: Instant | undefined): Promise<Map<string, unknown>> {
   const counts = new Map<string, unknown>()
   if (at === undefined) return counts
   for (const t of await terms(kind)) if (t.from <= at && !counts.has(t.ref)) counts.set(t.ref, t.data)
   return counts
 }
 
+/** The week of each station or person with its changes; those it came with stand in its own row. */
+async function weeks(): Promise<(ref: string, first: unknown) => WeekHours> {
+  const changes = new Map<string, { from: Instant; hours: WeekHours }[]>()
+  for (const t of (await terms('hours')).reverse())
+    changes.set(t.ref, [
+      ...(changes.get(t.ref) ?? []),
+      { from: t.from, hours: weekHoursSchema.parse(t.data) },
+    ])
+  return (ref, first) => datedHours(weekHoursSchema.parse(first), changes.get(ref) ?? [])
+}
+
 /** Stations in the shop's order, retired ones left out. @param at the instant whose machine costs count */
 export async function stations(at?: Instant): Promise<StationRow[]> {
-  const rows = await db().station.findMany({ where: { retired: false }, orderBy: { position: 'asc' } })
+  return (await everyStation(at)).filter(s => s.outSince === null)
+}
+
+/**
+ * Every station that the shop ever had, in its order, with the instant since which it is out of use; 0 where nobody wrote that down.
+ * @param at the instant whose machine costs count
+ */
+export async function everyStation(at?: Instant): Promise<(StationRow & { outSince: Instant | null })[]> {
+  const rows = await db().station.findMany({ orderBy: { position: 'asc' } })
   const costs = await termsAt('machine', at)
+  const week = await weeks()
+  const out = new Map<string, Instant>()
+  if (rows.some(r => r.retired))
+    for (const t of await terms('retired')) if (t.data === true && !out.has(t.ref)) out.set(t.ref, t.from)
   return rows.map(row => ({
+    outSince: row.retired ? (out.get(row.id) ?? instant(0)) : null,
     id: row.id,
     code: row.code,
     position: row.position,
@@ -140,7 +175,7 @@ export async function stations(at?: Instant): Promise<StationRow[]> {
     name: row.name,
     kind: stationKindSchema.parse(row.kind),
     state: row.state,
-    hours: weekHoursSchema.parse(row.hours),
+    hours: week(row.id, row.hours),
     closed: z.array(closedSchema).parse(row.closed),
     ...stationFacts.parse(row.facts),
     ...(costs.has(row.id) ? { cost: machineCostSchema.nullable().parse(costs.get(row.id)) } : {}),
@@ -156,6 +191,20 @@ export async function addStation(station: Omit<StationRow, 'id' | 'version'>): P
   return row.id
 }
 
+/** What one machine costs at any instant, as it was set then. */
+export async function machineCosts(stationId: string): Promise<(at: Instant) => MachineCost | null> {
+  const row = await db().station.findUniqueOrThrow({ where: { id: stationId } })
+  const first = stationFacts.parse(row.facts).cost
+  const set = (await terms('machine', stationId)).map(t => ({
+    from: t.from,
+    cost: machineCostSchema.nullable().parse(t.data),
+  }))
+  return at => {
+    const counting = set.find(t => t.from <= at)
+    return counting ? counting.cost : first
+  }
+}
+
 /** A crew member with the sign-in and version of the row. */
 export type CrewRow = CrewMember & { userId: string | null; version: number }
 
@@ -163,13 +212,14 @@ export type CrewRow = CrewMember & { userId: string | null; version: number }
 export async function crew(at?: Instant): Promise<CrewRow[]> {
   const rows = await db().crewMember.findMany({ where: { retired: false }, orderBy: { name: 'asc' } })
   const wages = await termsAt('wage', at)
+  const week = await weeks()
   return rows.map(row => ({
     id: row.id,
     name: row.name,
     userId: row.userId,
     version: row.version,
     skills: z.array(stationKindSchema).parse(row.skills),
-    hours: weekHoursSchema.parse(row.hours),
+    hours: week(row.id, row.hours),
     closed: z.array(closedSchema).parse(row.closed),
     wagePerHour: z.int().catch(row.wagePerHour).parse(wages.get(row.id)),
   }))

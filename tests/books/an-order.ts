@@ -1,5 +1,5 @@
 import type { OrderFacts } from '@/lib/books/margin'
-import type { Carried } from '@/lib/books/month'
+import type { Carried, Ledgers } from '@/lib/books/month'
 import { micro, minor } from '@/lib/units/money'
 import { instant } from '@/lib/units/time'
 
@@ -34,4 +34,16 @@ export const NOTHING_CARRIED: Carried = {
   out: micro(0),
   closing: micro(0),
   orders: [],
+}
+
+/** Other books that hold nothing. */
+export const NO_LEDGERS: Ledgers = {
+  stock: micro(0),
+  work: minor(0),
+  outside: minor(0),
+  credits: minor(0),
+  tax: minor(0),
+  credited: minor(0),
+  paid: minor(0),
+  uneven: minor(0),
 }

@@ -13,11 +13,13 @@ import {
 import { balance } from '@/lib/books/journal/journal'
 import { journal } from '@/lib/books/journal/store'
 import { totalOf } from '@/lib/books/margin'
+import type { MonthReport } from '@/lib/books/month'
 import { sharesOfMonth } from '@/lib/books/months/store'
 import { proveBooks } from '@/lib/books/proof/store'
 import { addOrderCost, closeMonth, monthReport, reopenMonth } from '@/lib/books/store'
 import { db, transaction } from '@/lib/server/database'
-import { addItem, bookAtShelf, issueTx } from '@/lib/stock/store'
+import { findPurchase, receivePurchase, writePurchase } from '@/lib/stock/purchases/store'
+import { addItem, bookAtShelf, countTx, issueTx, levels } from '@/lib/stock/store'
 import { micro, microPerMinor, minor, sumMinor } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import { type Instant, instant, monthBounds, type ShopMonth, shopMonth } from '@/lib/units/time'
@@ -73,7 +75,19 @@ afterEach(() => close())
 
 /** What may happen on a day of an order; a history is a few hundred orders with up to a dozen of these each. */
 type Step = {
-  what: 'issue' | 'spoil' | 'work' | 'cost' | 'pay' | 'refund' | 'invoice' | 'part' | 'credit'
+  what:
+    | 'issue'
+    | 'spoil'
+    | 'work'
+    | 'cost'
+    | 'pay'
+    | 'refund'
+    | 'invoice'
+    | 'part'
+    | 'credit'
+    | 'buy'
+    | 'receive'
+    | 'count'
   size: number
   gap: number
 }
@@ -100,6 +114,9 @@ const step = fc.record({
     'invoice',
     'part',
     'credit',
+    'buy',
+    'receive',
+    'count',
   ),
   size: fc.integer({ min: 1, max: 40 }),
   gap: fc.integer({ min: 1, max: 3 * DAY }),
@@ -276,6 +293,44 @@ async function happen(
         now,
       )
       return
+    case 'buy':
+      value(
+        await writePurchase({
+          ...{ supplier: 'A mill', dueAt: null, note: '', by, now },
+          rows: [
+            { itemId: items.tee, quantity: s.size * 3, value: micro(s.size * 9_500_003) },
+            { itemId: items.ink, quantity: s.size * 10_007, value: micro(s.size * 171_001) },
+          ],
+        }),
+      )
+      return
+    case 'receive': {
+      // A part or all of what is open, some of it at another price than was ordered.
+      const row = await db().purchase.findFirst({ where: { state: 'sent' }, orderBy: { number: 'asc' } })
+      const open = row && (await findPurchase(row.number))
+      if (!open) return
+      const came = open.lines.map((l, i) => {
+        const left = l.quantity - l.received
+        const quantity = s.size % 2 ? left : Math.floor(left / 2)
+        return {
+          lineId: l.id,
+          quantity,
+          ...(s.size % 5 === 0 && i === 0 ? { value: micro(quantity * 3_211_117) } : {}),
+        }
+      })
+      if (came.some(c => c.quantity > 0))
+        value(await receivePurchase(open.number, open.version, came, by, now))
+      return
+    }
+    case 'count': {
+      // A few more or less than the book has; orders carry a share of what more was used.
+      const itemId = s.size % 2 ? items.tee : items.ink
+      const onHand = (await levels([itemId])).get(itemId)?.onHand ?? 0
+      const found = Math.max(0, onHand + (s.size % 7) - 3)
+      const share = new Map(s.size % 3 === 0 && onHand > 4 ? [[order.id, 2]] : [])
+      await transaction(async tx => value(await countTx(tx, itemId, found, share, 'a round', by, now)))
+      return
+    }
     case 'credit': {
       const about = await db().invoice.findFirst({ where: { orderId: order.id, kind: 'invoice' } })
       if (about)
@@ -295,9 +350,9 @@ async function happen(
 }
 
 /** All that must hold of every month, closed or open. */
-async function holds(now: Instant): Promise<unknown> {
+async function holds(now: Instant): Promise<MonthReport[]> {
   expect((await proveBooks(new Date(now))).flatMap(p => p.faults)).toEqual([])
-  const kept: unknown[] = []
+  const kept: MonthReport[] = []
   for (const month of MONTHS) {
     const { report } = await monthReport(month)
     // Months are the sums of their orders, and of the ledgers.
@@ -315,7 +370,7 @@ async function holds(now: Instant): Promise<unknown> {
     for (const e of written.entries) expect(sumMinor(e.lines.map(l => l.amount))).toBe(0)
     expect(written.ties.filter(t => t.journal !== t.book)).toEqual([])
     expect(Math.abs(balance(written.sums, 'rounding'))).toBeLessThanOrEqual(report.rows.length + 8)
-    kept.push({ total: report.total, rows: report.rows, carried: report.carried })
+    kept.push(report)
   }
   // Who owes what is what is invoiced less what is paid; what the journals carried is the same.
   const owing = owedByCustomer(await owingOrders(now), now, ZONE)
@@ -323,11 +378,13 @@ async function holds(now: Instant): Promise<unknown> {
   return kept
 }
 
+const reports = () => Promise.all(MONTHS.map(async month => (await monthReport(month)).report))
+
 test('whatever happens in a shop, and whenever its months are closed and opened again, the books tie', async () => {
   let happened = 0
   await fc.assert(
     fc.asyncProperty(
-      fc.array(plan, { minLength: 150, maxLength: 170 }),
+      fc.array(plan, { minLength: 120, maxLength: 130 }),
       fc.tuple(
         fc.integer({ min: DAY, max: 12 * DAY }),
         fc.integer({ min: DAY, max: 12 * DAY }),
@@ -345,12 +402,16 @@ test('whatever happens in a shop, and whenever its months are closed and opened 
         // Closing what is open changes nothing.
         if (closing[2] === 0) value(await closeMonth(MONTHS[2] as ShopMonth, by, now))
         expect(await holds(now)).toEqual(before)
-        // Opening the newest again and closing it changes nothing where nothing came late for it; else its own late costs come home.
+        // What came late for the newest comes home when it is opened again.
         const newest = MONTHS[2] as ShopMonth
         value(await reopenMonth(newest, 'a bill came late', by, now))
-        await holds(now)
         value(await closeMonth(newest, by, instant(now + 1000)))
-        await holds(now)
+        // Nothing has come late since: opened and closed once more, every month is the very same, to the last word.
+        const twice = await holds(now)
+        value(await reopenMonth(newest, 'to look at it once more', by, instant(now + 2000)))
+        expect(await reports()).toEqual(twice)
+        value(await closeMonth(newest, by, instant(now + 3000)))
+        expect(await reports()).toEqual(twice)
         // What the journals carried from month to month is what stands in the books at the end.
         const end = instant(END - 1)
         const written: Awaited<ReturnType<typeof journal>>['journal']['sums'][] = []

@@ -15,7 +15,7 @@ import { assembleMonth } from '@/lib/books/month'
 import { micro, minor } from '@/lib/units/money'
 import { instant, shopMonth } from '@/lib/units/time'
 import { at, ZONE } from '../orders/builders'
-import { anOrder, NOTHING_CARRIED } from './an-order'
+import { anOrder, NO_LEDGERS, NOTHING_CARRIED } from './an-order'
 
 const month = shopMonth('2026-05')
 const gull = { orderNumber: 1042, customer: 'Gull Row Choir' }
@@ -43,7 +43,7 @@ const facts = (more: Partial<JournalFacts> = {}): JournalFacts => ({
     currency: 'EUR',
     orders: [],
     late: [],
-    ledgers: { stock: micro(0), work: minor(0), outside: minor(0), credits: minor(0) },
+    ledgers: NO_LEDGERS,
     carried: NOTHING_CARRIED,
     methodWords: m => m ?? '',
   }),
@@ -130,10 +130,10 @@ describe('the journal', () => {
       orders: [own],
       late: [],
       ledgers: {
+        ...NO_LEDGERS,
         stock: micro(own.blanks + own.consumables + own.spoilage),
         work: minor(own.labour + own.machine),
         outside: minor(own.outside + own.freight),
-        credits: minor(0),
       },
       carried: NOTHING_CARRIED,
       methodWords: m => m ?? '',
@@ -166,7 +166,7 @@ describe('the journal', () => {
           byName: 'Ines',
         },
       ],
-      ledgers: { stock: micro(0), work: minor(0), outside: minor(0), credits: minor(0) },
+      ledgers: NO_LEDGERS,
       carried: { opening: micro(0), booked: micro(15e6), out: micro(15e6), closing: micro(0), orders: [] },
       methodWords: m => m ?? '',
     })
@@ -273,10 +273,10 @@ describe('the journal', () => {
             orders: own,
             late: [],
             ledgers: {
+              ...NO_LEDGERS,
               stock: micro(sum(material)),
               work: minor(sum(o => o.labour + o.machine)),
               outside: minor(sum(o => o.outside + o.freight)),
-              credits: minor(0),
             },
             carried,
             methodWords: m => m ?? '',

@@ -4,7 +4,7 @@ import { assembleMonth } from '@/lib/books/month'
 import { monthCsv } from '@/lib/books/month-csv'
 import { micro, minor } from '@/lib/units/money'
 import { dayOf, instant, shopMonth } from '@/lib/units/time'
-import { anOrder, NOTHING_CARRIED } from './an-order'
+import { anOrder, NO_LEDGERS, NOTHING_CARRIED } from './an-order'
 
 it('the file is the table: a row for each order and late entry, and a total that is their sum', () => {
   const report = assembleMonth({
@@ -24,7 +24,7 @@ it('the file is the table: a row for each order and late entry, and a total that
         byName: 'Ines',
       },
     ],
-    ledgers: { stock: micro(0), work: minor(0), outside: minor(0), credits: minor(0) },
+    ledgers: NO_LEDGERS,
     carried: NOTHING_CARRIED,
     methodWords: m => m ?? '',
   })

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { assembleMonth, type Carried, fall, type LateFact } from '@/lib/books/month'
 import { micro, minor } from '@/lib/units/money'
 import { instant, shopMonth } from '@/lib/units/time'
-import { anOrder, NOTHING_CARRIED } from './an-order'
+import { anOrder, NO_LEDGERS, NOTHING_CARRIED } from './an-order'
 
 const may = shopMonth('2026-05')
 const orders = [
@@ -25,6 +25,11 @@ const ledgers = {
   work: minor(3 * 5_260),
   outside: minor(3 * 800),
   credits: minor(0),
+  // 590.00 and 23 % tax of it, of which 20.00 with tax were given up; 700.00 were paid, so that 5.70 are still owed.
+  tax: minor(13_570),
+  credited: minor(2_000),
+  paid: minor(70_000),
+  uneven: minor(-570),
 }
 const carried = NOTHING_CARRIED
 const words = (m: string | null) => m ?? 'no method'
@@ -68,6 +73,7 @@ describe('a month', () => {
       [3 * 5_260, 0, true],
       [3 * 800, 0, true],
       [0, 0, true],
+      [59_000 + 13_570 - 2_000, 0, true],
       [0, 0, true],
     ])
   })
@@ -77,11 +83,12 @@ describe('a month', () => {
       currency: 'EUR',
       orders,
       late: [],
-      ledgers: { ...ledgers, work: minor(3 * 5_260 + 1) },
+      ledgers: { ...ledgers, work: minor(3 * 5_260 + 1), paid: minor(70_001) },
       carried,
       methodWords: words,
     })
-    expect(off.ties.map(t => t.ties)).toEqual([true, false, true, true, true])
+    expect(off.ties.map(t => t.ties)).toEqual([true, false, true, true, false, true])
+    expect(off.ties[4]?.difference).toBe(-10_000)
   })
   it('says so when what is in hand does not follow from what was carried in, booked and handed over', () => {
     const inHand = {
@@ -110,7 +117,7 @@ describe('a month', () => {
       currency: 'EUR',
       orders: [],
       late: [],
-      ledgers: { stock: micro(0), work: minor(0), outside: minor(0), credits: minor(0) },
+      ledgers: NO_LEDGERS,
       carried,
       methodWords: words,
     })

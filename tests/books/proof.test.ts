@@ -1,5 +1,5 @@
 import Database from 'better-sqlite3'
-import { beforeEach, expect, test } from 'vitest'
+import { beforeEach, describe, expect, test } from 'vitest'
 import { proveBooks } from '@/lib/books/proof/store'
 import { closeMonth } from '@/lib/books/store'
 import { closeDatabase, db, openDatabase, setDatabase, transaction } from '@/lib/server/database'
@@ -105,4 +105,100 @@ test.each([
   ],
 ])('%s is found', async (damage, sentence) => {
   expect(await faultsAfter(damage)).toContainEqual(expect.stringMatching(sentence))
+})
+
+// Every line of the tie on the month's page must be able to fail: each of these damages one book past every guard.
+describe('a tie of the month', () => {
+  beforeEach(async () => {
+    const order = await db().order.findFirstOrThrow()
+    const station = await db().station.create({
+      data: { code: 'a', name: 'A', kind: 'bench', position: 1, facts: {}, hours: [], closed: [] },
+    })
+    const step = {
+      ...{ job: 'batch-1', position: 1, key: 'pack', title: 'Pack', stationKind: 'bench', setupMinutes: 1 },
+      ...{ runMinutes: 1, attended: 'all', pausable: false, pieces: 1, sizes: [], recipe: {} },
+    }
+    // A second order, in May, which is open: 100.00 and 23.00 tax, of which 123.00 were paid and 12.30 then credited.
+    const may = await db().order.create({
+      data: {
+        ...{ number: 1002, customerId: order.customerId, state: 'handedOver', netMinor: 10_000 },
+        ...{ taxMinor: 2_300, grossMinor: 12_300, agreedAt: new Date('2026-05-02T10:00Z') },
+        ...{ handedOverAt: new Date('2026-05-20T10:00Z'), creditMinor: 1_230 },
+      },
+    })
+    const making = await db().order.create({
+      data: {
+        ...{ number: 1003, customerId: order.customerId, state: 'making' },
+        agreedAt: new Date('2026-05-02T10:00Z'),
+      },
+    })
+    const { id: itemId } = await db().stockItem.findFirstOrThrow()
+    const when = { at: new Date('2026-05-10T10:00Z'), byName: 'Ines' }
+    for (const of of [may, making]) {
+      const rows = [{ itemId, quantity: 5 }]
+      const issue = { orderId: of.id, kind: 'issued' as const, rows, by, now: at('2026-05-10T10:00Z') }
+      await transaction(async tx => value(await issueTx(tx, issue)))
+    }
+    const pack = await db().jobStep.create({ data: { ...step, orderId: may.id } })
+    await db().jobStep.create({ data: { ...step, orderId: making.id } })
+    await db().workLog.create({
+      data: {
+        ...{ stepId: pack.id, orderId: may.id, stationId: station.id, byName: 'Ines', fromAt: when.at },
+        ...{ toAt: when.at, labourSeconds: 60, machineSeconds: 0, labourMinor: 100, machineMinor: 7 },
+      },
+    })
+    await db().orderCost.create({
+      data: { orderId: may.id, kind: 'freight', amountMinor: 500, note: '', ...when },
+    })
+    const invoice = {
+      ...{ orderId: may.id, byName: 'Ines', issuedAt: when.at, page: {}, rateBp: 2300 },
+      ...{ netMinor: 1_000, taxMinor: 230, grossMinor: 1_230 },
+    }
+    await db().invoice.create({ data: { ...invoice, kind: 'credit', number: 1, lowers: true } })
+    await db().payment.create({
+      data: { orderId: may.id, kind: 'rest', amountMinor: 12_300, means: 'card', ...when },
+    })
+  })
+
+  const ofMay = (sql: string) => sql.replaceAll('@may', '(SELECT id FROM "Order" WHERE number = 1002)')
+  test('holds while nothing is damaged', async () => {
+    expect((await faultsAfter()).filter(f => / is off by /.test(f))).toEqual([])
+  })
+  test.each([
+    [
+      'Material against the stock book',
+      'UPDATE Movement SET worthMicro = worthMicro + 9000000 WHERE orderId = @may',
+    ],
+    [
+      'Labour and machine against the work logs',
+      `UPDATE WorkLog SET stepId = (SELECT id FROM JobStep WHERE orderId <> @may)`,
+    ],
+    [
+      'Outside work and freight against the costs written down',
+      'PRAGMA foreign_keys = OFF; UPDATE "Order" SET customerId = \'gone\' WHERE number = 1002',
+    ],
+    [
+      'Credit notes against the invoice book',
+      'PRAGMA foreign_keys = OFF; UPDATE "Order" SET customerId = \'gone\' WHERE number = 1002',
+    ],
+    [
+      'Prices with tax, less credit notes, against payments and what is kept as still open',
+      'UPDATE Payment SET amountMinor = amountMinor - 1 WHERE orderId = @may',
+    ],
+    [
+      'Prices with tax, less credit notes, against payments and what is kept as still open',
+      'UPDATE "Order" SET netMinor = netMinor + 1 WHERE number = 1002',
+    ],
+    [
+      'Prices with tax, less credit notes, against payments and what is kept as still open',
+      'UPDATE Invoice SET grossMinor = grossMinor + 1',
+    ],
+    [
+      'Work in progress: carried in and booked, less what went out, against what is still being made',
+      'UPDATE "Order" SET agreedAt = NULL WHERE number = 1003',
+    ],
+  ])('“%s” fails after %s', async (name, damage) => {
+    const faults = await faultsAfter(ofMay(damage))
+    expect(faults).toContainEqual(expect.stringContaining(`May 2026: ${name} is off by `))
+  })
 })

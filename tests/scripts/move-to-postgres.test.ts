@@ -126,7 +126,7 @@ async function answers(): Promise<Record<string, unknown>> {
     money: await moneyOfOrders(...span),
     invoices: await invoicesBetween(...span),
     mix: await methodMix(all[0]?.month ?? ('' as never), 6),
-    pieces: await piecesByMonth('heat-transfer', now, 6),
+    pieces: await piecesByMonth('transfer', now, 6),
     asking: await ordersAsking(),
     designs: await printedDesigns(),
     past: await pastChanges({ words: 'OFFER', look: 50 }),

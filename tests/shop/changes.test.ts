@@ -1,9 +1,10 @@
 import { beforeEach, describe, expect, it } from 'vitest'
 import { changeWords } from '@/lib/books/change-words'
+import { openingsOf } from '@/lib/planning/openings'
 import { db } from '@/lib/server/database'
 import { historyOf } from '@/lib/server/history'
 import { changeMember, changeStation, close, hireMember, reopen } from '@/lib/shop/changes/store'
-import { defaultHours } from '@/lib/shop/stations'
+import { defaultHours, hoursAt, newestHours, type WeekHours, weekSince } from '@/lib/shop/stations'
 import { addStation, crew, stations, terms } from '@/lib/shop/store'
 import { readWeek, typedDay, weekWords } from '@/lib/shop/week-text'
 import { minor } from '@/lib/units/money'
@@ -78,9 +79,7 @@ describe('changes with a day from which they count', () => {
   it('the past is refused, a second editor is told, and the same wage adds nothing', async () => {
     const past = await changeMember(id, 1, { ...change, from: at('2026-05-03T00:00Z') }, owner, now)
     expect(past).toMatchObject({ ok: false, field: 'from' })
-    expect(value(await changeMember(id, 1, { ...change, from: now }, owner, now))).toEqual({
-      wageAdded: false,
-    })
+    expect(value(await changeMember(id, 1, { ...change, from: now }, owner, now))).toEqual({ dated: false })
     const second = await changeMember(id, 1, { ...change, wage: 1, from: now }, owner, now)
     expect(second).toMatchObject({ ok: false, code: 'changed' })
     expect(await wageAt('2026-05-04T10:00Z')).toBe(1500)
@@ -126,6 +125,41 @@ describe('changes with a day from which they count', () => {
     ).toBe(false)
     expect((await stations(at('2026-05-31T00:00Z')))[0]?.cost).toBeNull()
     expect((await stations(at('2026-06-02T00:00Z')))[0]?.cost).toEqual(cost)
+  })
+  it('a week counts from its day: before, the plan and the books have the week of then', async () => {
+    // Thursday 28 May, Monday 1 June: half days from June on.
+    const half: WeekHours = [1, 2, 3, 4, 5].map(weekday => ({ weekday, from: '08:00', to: '12:00' }))
+    value(await changeMember(id, 1, { ...change, hours: half, from: at('2026-05-31T23:00Z') }, owner, now))
+    const rui = (await crew()).find(m => m.id === id)
+    const minutes = (day: string) =>
+      openingsOf(rui?.hours ?? [], [], 'Europe/Lisbon', at(`${day}T00:00Z`), at(`${day}T23:59Z`)).reduce(
+        (sum, o) => sum + o.to - o.from,
+        0,
+      )
+    expect([minutes('2026-05-28'), minutes('2026-06-01')]).toEqual([9 * 60, 4 * 60])
+    expect(hoursAt(rui?.hours ?? [], now)).toEqual(defaultHours)
+    expect(newestHours(rui?.hours ?? [])).toEqual(half)
+    expect(weekSince(rui?.hours ?? [])).toBe(at('2026-05-31T23:00Z'))
+    const [line] = await historyOf('crew', id)
+    expect(line?.after).toMatchObject({ from: '2026-05-31T23:00:00.000Z', hours: half })
+    // Taken back before it counts: nothing has changed.
+    value(
+      await changeMember(
+        id,
+        2,
+        { ...change, hours: defaultHours, from: at('2026-05-31T23:00Z') },
+        owner,
+        now,
+      ),
+    )
+    expect(newestHours((await crew()).find(m => m.id === id)?.hours ?? [])).toEqual(defaultHours)
+    // Closed for good is a week too.
+    value(await changeMember(id, 3, { ...change, hours: [], from: at('2026-07-01T00:00Z') }, owner, now))
+    const gone = (await crew()).find(m => m.id === id)?.hours ?? []
+    expect([hoursAt(gone, at('2026-06-30T00:00Z')).length, newestHours(gone)]).toEqual([
+      defaultHours.length,
+      [],
+    ])
   })
   it('closes the whole shop and opens it again; what is over stays', async () => {
     const span = { from: '2026-05-05T00:00:00.000Z', to: '2026-05-06T00:00:00.000Z', why: 'Fair' }

@@ -12,7 +12,7 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Row, Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SelectField } from '@/app/parts/select-field'
-import { piecesByMonth } from '@/lib/books/store'
+import { hadItBeenHere } from '@/lib/books/machines/store'
 import { type Purchase, shouldWeBuy } from '@/lib/costing/equipment'
 import { instalmentPlan } from '@/lib/costing/loan'
 import { monthEitherWay, purchaseInput } from '@/lib/costing/purchase-input'
@@ -312,13 +312,7 @@ async function RealMonths({
   rates: Rates
   currency: string
 }) {
-  const verdict = shouldWeBuy(asked, rates, { currency, locale: 'en' })
-  const months = await piecesByMonth(method, instantOf(new Date()), MONTHS)
-  const rows = months.map(m => {
-    const { bought, away } = monthEitherWay(verdict, asked, m.pieces, microPerMinor(currency))
-    const [here, out] = [roundToMinor(bought), roundToMinor(away)]
-    return { ...m, here, out, saved: minor(out - here) }
-  })
+  const rows = await hadItBeenHere(asked, method, rates, currency, instantOf(new Date()), MONTHS)
   const show = (n: number) => formatMoney(minor(n), currency).replace('-', '−')
   const sum = (of: (r: (typeof rows)[number]) => number) => show(sumMinor(rows.map(r => minor(of(r)))))
   return (

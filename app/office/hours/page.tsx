@@ -10,6 +10,7 @@ import { SelectField } from '@/app/parts/select-field'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { requirePerson } from '@/lib/server/session'
 import type { Closed } from '@/lib/shop/crew'
+import { hoursAt, type WeekHours } from '@/lib/shop/stations'
 import { crew, shop, stations } from '@/lib/shop/store'
 import { weekWords } from '@/lib/shop/week-text'
 import { dayOf, formatDay, type Instant, instantOf } from '@/lib/units/time'
@@ -41,6 +42,17 @@ export default async function Hours() {
     .sort((a, b) => b.span.from.localeCompare(a.span.from))
   const day = (iso: string, back = 0) => formatDay((Date.parse(iso) - back) as Instant, timeZone)
   const today = dayOf(now, timeZone)
+  const week = (hours: WeekHours) => {
+    const next = [...new Set(hours.flatMap(h => [h.since ?? 0, h.until ?? 0]))]
+      .filter(at => at > now)
+      .sort((a, b) => a - b)
+    return [
+      weekWords(hoursAt(hours, now)),
+      ...next.map(
+        at => `from ${formatDay(at as Instant, timeZone)}: ${weekWords(hoursAt(hours, at as Instant))}`,
+      ),
+    ].join('; ')
+  }
   return (
     <RoomPage>
       <OfficeNav current="/office/hours" />
@@ -118,7 +130,7 @@ export default async function Hours() {
               wrap: true,
               cell: r => <Link href={r.href}>{r.name}</Link>,
             },
-            { key: 'hours', head: 'Hours', wrap: true, cell: r => weekWords(r.hours) },
+            { key: 'hours', head: 'Hours', wrap: true, cell: r => week(r.hours) },
           ]}
         />
       </Section>

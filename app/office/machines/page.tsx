@@ -13,7 +13,7 @@ import { requirePerson } from '@/lib/server/session'
 import { STATION_WORDS } from '@/lib/shop/stations'
 import { ratesAt, shop } from '@/lib/shop/store'
 import { type Minor, minor, sumMinor } from '@/lib/units/money'
-import { formatMonth, instantOf } from '@/lib/units/time'
+import { formatDay, formatMonth, instantOf } from '@/lib/units/time'
 import { askedMonth } from '../asked-month'
 import { MonthChoice } from '../month-choice'
 import { OfficeNav } from '../office-nav'
@@ -30,7 +30,11 @@ export default async function Machines({
   await requirePerson('books.see')
   const now = instantOf(new Date())
   const { month, all } = await askedMonth((await searchParams).month, now)
-  const [{ currency }, rates, rows] = await Promise.all([shop(), ratesAt(now), machinesOf(month, now)])
+  const [{ currency, timeZone }, rates, rows] = await Promise.all([
+    shop(),
+    ratesAt(now),
+    machinesOf(month, now),
+  ])
   const show = (n: Minor) => money(n, currency)
   const total = sumMinor(rows.map(r => r.charged))
   const costly = rows.filter(r => r.month !== null)
@@ -56,9 +60,14 @@ export default async function Machines({
               head: 'Station',
               rowHead: true,
               wrap: true,
-              cell: r => (
-                <Link href={`/office/machines/${encodeURIComponent(r.station.code)}`}>{r.station.name}</Link>
-              ),
+              cell: r =>
+                r.station.outSince === null ? (
+                  <Link href={`/office/machines/${encodeURIComponent(r.station.code)}`}>
+                    {r.station.name}
+                  </Link>
+                ) : (
+                  `${r.station.name}, out of use${r.station.outSince ? ` since ${formatDay(r.station.outSince, timeZone)}` : ''}`
+                ),
             },
             { key: 'kind', head: 'Kind', cell: r => STATION_WORDS[r.station.kind].name, spare: true },
             {

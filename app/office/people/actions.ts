@@ -84,7 +84,7 @@ export async function memberAction(
   return planAnew(
     `hours or skills of ${rest.name} changed`,
     moment,
-    done.value.wageAdded ? `Saved. The wage counts from ${read.value.from}.` : 'Saved.',
+    done.value.dated ? `Saved. Wage and hours count from ${read.value.from}.` : 'Saved.',
   )
 }
 
@@ -116,7 +116,7 @@ export async function stationAction(
   return planAnew(
     `${rest.name} changed`,
     moment,
-    done.value.costAdded ? `Saved. What it costs counts from ${read.value.from}.` : 'Saved.',
+    done.value.dated ? `Saved. What it costs and its hours count from ${read.value.from}.` : 'Saved.',
   )
 }
 

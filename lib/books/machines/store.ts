@@ -1,9 +1,12 @@
 import 'server-only'
+import { type Purchase, shouldWeBuy } from '@/lib/costing/equipment'
+import { monthEitherWay } from '@/lib/costing/purchase-input'
 import { openings } from '@/lib/planning/hours'
 import { db } from '@/lib/server/database'
+import type { Rates } from '@/lib/shop/rates'
 import type { MachineCost } from '@/lib/shop/stations'
-import { ratesAt, type StationRow, shop, stations } from '@/lib/shop/store'
-import { type Minor, minor } from '@/lib/units/money'
+import { everyStation, machineCosts, ratesAt, type StationRow, shop } from '@/lib/shop/store'
+import { type Minor, microPerMinor, minor, roundToMinor } from '@/lib/units/money'
 import {
   type Instant,
   instant,
@@ -15,7 +18,7 @@ import {
   shopMonth,
 } from '@/lib/units/time'
 import { sharesOfMonth } from '../months/store'
-import { hoursOf, months } from '../store'
+import { hoursOf, months, piecesByMonth } from '../store'
 import {
   type MachineMonth,
   machineMonth,
@@ -56,7 +59,8 @@ function openSeconds(station: StationRow, zone: string, from: Instant, to: Insta
 }
 
 export type MachineRow = {
-  station: StationRow
+  /** Out of use since then; 0 where nobody wrote that down, null while it is in use. */
+  station: StationRow & { outSince: Instant | null }
   workedSeconds: number
   charged: Minor
   /** Null where it costs nothing to have. */
@@ -64,18 +68,23 @@ export type MachineRow = {
   standing: PurchaseStanding | null
 }
 
-/** Every station in a month, at the costs that counted at its end; in the running month, the hours until now. */
+/**
+ * Every station in a month, at the costs that counted at its end and the hours of then; in the running month, the hours until now. One that
+ * went out of use stays in the months before, and in any that it worked in; one that came later is not there yet.
+ */
 export async function machinesOf(month: ShopMonth, now: Instant): Promise<MachineRow[]> {
   const { timeZone, currency } = await shop()
   const { from, to } = monthBounds(month, timeZone)
   const end = instant(Math.min(to - 1, now))
-  const [list, rates, worked] = await Promise.all([stations(end), ratesAt(end), hoursOf(month)])
+  const [list, rates, worked] = await Promise.all([everyStation(end), ratesAt(end), hoursOf(month)])
   const rows: MachineRow[] = []
   for (const station of list) {
     const own = worked.stations.find(s => s.key === station.id)
     const workedSeconds = own?.machineSeconds ?? 0
     const charged = own?.machine ?? minor(0)
     const first = station.cost && (await firstMonth(station, timeZone))
+    const out = station.outSince
+    if (workedSeconds === 0 && ((out !== null && out <= from) || (first && first > month))) continue
     rows.push({
       station,
       workedSeconds,
@@ -87,7 +96,8 @@ export async function machinesOf(month: ShopMonth, now: Instant): Promise<Machin
           {
             workedSeconds,
             charged,
-            openSeconds: openSeconds(station, timeZone, from, instant(Math.min(to, now))),
+            // Nobody wrote down when it went out of use: it was then worked in this month, and counts as there.
+            openSeconds: openSeconds(station, timeZone, from, instant(Math.min(to, now, out || to))),
           },
           rates.powerPerKwh,
           currency,
@@ -98,7 +108,30 @@ export async function machinesOf(month: ShopMonth, now: Instant): Promise<Machin
   return rows
 }
 
-/** What a machine has paid back of its price, month by month, since it is here; null where it costs nothing to have. */
+/** A month that is over, as it would have been with a machine that the shop thinks of buying, and with the work sent out. */
+export type EitherWay = { month: ShopMonth; pieces: number; here: Minor; out: Minor; saved: Minor }
+
+/** What a machine would have saved on the pieces really made by a method in the months that are over, the latest first. */
+export async function hadItBeenHere(
+  asked: Purchase,
+  method: string,
+  rates: Rates,
+  currency: string,
+  now: Instant,
+  most: number,
+): Promise<EitherWay[]> {
+  const verdict = shouldWeBuy(asked, rates, { currency, locale: 'en' })
+  return (await piecesByMonth(method, now, most)).map(m => {
+    const { bought, away } = monthEitherWay(verdict, asked, m.pieces, microPerMinor(currency))
+    const [here, out] = [roundToMinor(bought), roundToMinor(away)]
+    return { ...m, here, out, saved: minor(out - here) }
+  })
+}
+
+/**
+ * What a machine has paid back of its price, month by month, since it is here; upkeep and power as they were set in each month. Null where
+ * it costs nothing to have.
+ */
 export async function payBackOf(
   station: StationRow,
   now: Instant,
@@ -116,6 +149,7 @@ export async function payBackOf(
   if (!station.cost || !first) return null
   const cost = station.cost
   const last = monthOf(now, timeZone)
+  const costAt = await machineCosts(station.id)
   const known = new Set((await months(now)).map(m => m.month))
   const list: { month: ShopMonth; carried: Minor; running: Minor }[] = []
   for (
@@ -127,17 +161,21 @@ export async function payBackOf(
       ? (await sharesOfMonth(m)).byMachine.find(g => g.key === station.id)
       : undefined
     const worked = (await hoursOf(m)).stations.find(s => s.key === station.id)
-    const rates = await ratesAt(instant(Math.min(monthBounds(m, timeZone).to - 1, now)))
-    const spent = machineMonth(
-      cost,
-      { workedSeconds: worked?.machineSeconds ?? 0, charged: minor(0), openSeconds: 0 },
-      rates.powerPerKwh,
-      currency,
-    )
+    const end = instant(Math.min(monthBounds(m, timeZone).to - 1, now))
+    const rates = await ratesAt(end)
+    const then = costAt(end)
+    const spent =
+      then &&
+      machineMonth(
+        then,
+        { workedSeconds: worked?.machineSeconds ?? 0, charged: minor(0), openSeconds: 0 },
+        rates.powerPerKwh,
+        currency,
+      )
     list.push({
       month: m,
       carried: minor(group ? group.margin + group.costs.machine : 0),
-      running: minor(cost.upkeepPerMonth + spent.power),
+      running: minor(then && spent ? then.upkeepPerMonth + spent.power : 0),
     })
   }
   const price = wholePrice(cost.purchase)

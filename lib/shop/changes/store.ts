@@ -7,8 +7,9 @@ import type { Instant } from '@/lib/units/time'
 import { type Closed, closedSchema } from '../crew'
 import type { ShopInput } from '../shop-input'
 import type { MachineCost, StationKind, WeekHours } from '../stations'
+import type { TermKind } from '../store'
 
-/** What can be said anew of somebody who works here. The wage, minor units an hour, counts from `from`. */
+/** What can be said anew of somebody who works here. The wage, minor units an hour, and the week's hours count from `from`. */
 export type MemberChange = {
   name: string
   skills: StationKind[]
@@ -18,7 +19,7 @@ export type MemberChange = {
   retired: boolean
 }
 
-/** What can be said anew of a station. What it costs counts from `from`. */
+/** What can be said anew of a station. What it costs and its hours count from `from`; out of use it is at once. */
 export type StationChange = {
   name: string
   bedWidthMm: number | null
@@ -47,7 +48,7 @@ const changedMeanwhile = (name: string) =>
 /** Adds a term where it differs from the one that would count then. @returns what counted before, where one was added */
 async function addTerm(
   tx: Tx,
-  kind: 'wage' | 'machine',
+  kind: TermKind,
   ref: string,
   data: unknown,
   first: unknown,
@@ -109,33 +110,37 @@ export function changeMember(
   change: MemberChange,
   by: Actor,
   now: Instant,
-): Promise<Result<{ wageAdded: boolean }>> {
+): Promise<Result<{ dated: boolean }>> {
   return transaction(async tx => {
     const row = await tx.crewMember.findUnique({ where: { id } })
     if (!row) return refuse('no-member', 'This person is not in the crew any more: open the list again.')
     if (row.version !== version) return changedMeanwhile(row.name)
-    if (change.from < now) return past('A wage')
+    if (change.from < now) return past('A wage or a week')
     if (await tx.crewMember.count({ where: { name: change.name, retired: false, id: { not: id } } }))
       return refuse('taken', `${change.name} works here already: tell the two apart by name.`, 'name')
-    const { wage, from, ...rest } = change
+    const { wage, from, hours, ...rest } = change
     const added = await addTerm(tx, 'wage', id, wage, row.wagePerHour, { from, by, now })
-    await tx.crewMember.update({
-      where: { id },
-      data: { ...rest, hours: json(rest.hours), version: { increment: 1 } },
-    })
+    const week = await addTerm(tx, 'hours', id, hours, row.hours, { from, by, now })
+    await tx.crewMember.update({ where: { id }, data: { ...rest, version: { increment: 1 } } })
     await record({
       by,
       what: `changed ${change.name}${added ? ': wage' : ''}`,
       entity: 'crew',
       ref: id,
       before: json({
-        ...{ name: row.name, skills: row.skills, hours: row.hours, retired: row.retired },
+        ...{ name: row.name, skills: row.skills, retired: row.retired },
         ...(added ? { wage: added.before } : {}),
+        ...(week ? { hours: week.before } : {}),
       }),
-      after: json({ ...rest, ...(added ? { wage, from: new Date(from).toISOString() } : {}) }),
+      after: json({
+        ...rest,
+        ...(added ? { wage } : {}),
+        ...(week ? { hours } : {}),
+        ...(added || week ? { from: new Date(from).toISOString() } : {}),
+      }),
       at: new Date(now),
     })
-    return ok({ wageAdded: added !== null })
+    return ok({ dated: added !== null || week !== null })
   })
 }
 
@@ -146,12 +151,12 @@ export function changeStation(
   change: StationChange,
   by: Actor,
   now: Instant,
-): Promise<Result<{ costAdded: boolean }>> {
+): Promise<Result<{ dated: boolean }>> {
   return transaction(async tx => {
     const row = await tx.station.findUnique({ where: { code } })
     if (!row) return refuse('no-station', 'This station is not here any more: open the list again.')
     if (row.version !== version) return changedMeanwhile(row.name)
-    if (change.from < now) return past('What a machine costs')
+    if (change.from < now) return past('What a machine costs and when it is used')
     if (change.retired) {
       const busy = await tx.jobStep.count({
         where: { stationId: row.id, state: { in: ['running', 'paused'] } },
@@ -161,11 +166,12 @@ export function changeStation(
     const { cost, from, name, hours, retired, ...bed } = change
     const facts = row.facts as { cost?: unknown } & { [key in keyof typeof bed]?: unknown }
     const added = await addTerm(tx, 'machine', row.id, cost, facts.cost, { from, by, now })
+    const week = await addTerm(tx, 'hours', row.id, hours, row.hours, { from, by, now })
+    await addTerm(tx, 'retired', row.id, retired, row.retired, { from: now, by, now })
     await tx.station.update({
       where: { code },
       data: {
         name,
-        hours: json(hours),
         retired,
         facts: json({ ...facts, ...bed }),
         version: { increment: 1 },
@@ -177,20 +183,22 @@ export function changeStation(
       entity: 'station',
       ref: row.id,
       before: json({
-        ...{ name: row.name, hours: row.hours, retired: row.retired },
+        ...{ name: row.name, retired: row.retired },
         ...Object.fromEntries(Object.keys(bed).map(k => [k, facts[k as keyof typeof bed] ?? null])),
         ...(added ? { cost: added.before } : {}),
+        ...(week ? { hours: week.before } : {}),
       }),
       after: json({
         name,
-        hours,
         retired,
         ...bed,
-        ...(added ? { cost, from: new Date(from).toISOString() } : {}),
+        ...(added ? { cost } : {}),
+        ...(week ? { hours } : {}),
+        ...(added || week ? { from: new Date(from).toISOString() } : {}),
       }),
       at: new Date(now),
     })
-    return ok({ costAdded: added !== null })
+    return ok({ dated: added !== null || week !== null })
   })
 }
 

@@ -19,7 +19,7 @@ import { instalmentPlan } from '@/lib/costing/loan'
 import { purchasePerMonth } from '@/lib/costing/machine-hour'
 import { historyOf } from '@/lib/server/history'
 import { requirePerson } from '@/lib/server/session'
-import { machineCostSchema } from '@/lib/shop/stations'
+import { machineCostSchema, newestHours, weekSince } from '@/lib/shop/stations'
 import { type StationRow, shop, stations, terms } from '@/lib/shop/store'
 import { formatMoney, type Minor, minor, roundToMinor, sumMinor } from '@/lib/units/money'
 import {
@@ -27,6 +27,7 @@ import {
   formatLongDay,
   formatMonth,
   type Instant,
+  instant,
   instantOf,
   monthOf,
   nextMonth,
@@ -51,6 +52,8 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
   const [latest] = set
   const cost = latest ? machineCostSchema.nullable().parse(latest.data) : station.cost
   const paid = cost?.purchase
+  // What is set already for a later day stands in the form: saved unchanged, it must count from that day.
+  const newest = instant(Math.max(now, latest?.from ?? 0, weekSince(station.hours) ?? 0))
   return (
     <RoomPage narrow>
       <PageHead
@@ -153,15 +156,15 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
           />
           <Field
             name="from"
-            label="New costs count from"
+            label="New costs and hours count from"
             type="date"
-            value={dayOf(latest && latest.from > now ? latest.from : now, timeZone)}
+            value={dayOf(newest, timeZone)}
             hint="Today means from now on."
             required
           />
         </Section>
         <Section title="Hours it can be used" small>
-          <WeekFields hours={station.hours} />
+          <WeekFields hours={newestHours(station.hours)} />
         </Section>
         <TickField
           name="retired"

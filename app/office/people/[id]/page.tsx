@@ -11,9 +11,10 @@ import { TickField } from '@/app/parts/tick-field'
 import { WhatHappened } from '@/app/what-happened'
 import { historyOf } from '@/lib/server/history'
 import { requirePerson } from '@/lib/server/session'
+import { newestHours, weekSince } from '@/lib/shop/stations'
 import { crew, shop, terms } from '@/lib/shop/store'
 import { formatMoney, minor } from '@/lib/units/money'
-import { dayOf, formatLongDay, instantOf } from '@/lib/units/time'
+import { dayOf, formatLongDay, instant, instantOf } from '@/lib/units/time'
 import { memberAction } from '../actions'
 import { MemberFields } from '../member-fields'
 import { WeekFields } from '../week-fields'
@@ -36,6 +37,8 @@ export default async function Member({ params }: { params: Promise<{ id: string 
   if (!member) notFound()
   const [latest] = wages
   const counting = wages.find(w => w.from <= now)
+  // What is set already for a later day stands in the form: saved unchanged, it must count from that day.
+  const newest = instant(Math.max(now, latest?.from ?? 0, weekSince(member.hours) ?? 0))
   return (
     <RoomPage narrow>
       <PageHead
@@ -53,14 +56,14 @@ export default async function Member({ params }: { params: Promise<{ id: string 
         />
         <Field
           name="from"
-          label="A new wage counts from"
+          label="A new wage and new hours count from"
           type="date"
-          value={dayOf(latest && latest.from > now ? latest.from : now, timeZone)}
+          value={dayOf(newest, timeZone)}
           hint="Today means from now on."
           required
         />
         <Section title="Hours" small>
-          <WeekFields hours={member.hours} />
+          <WeekFields hours={newestHours(member.hours)} />
         </Section>
         <TickField
           name="retired"
