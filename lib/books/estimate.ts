@@ -250,6 +250,8 @@ function compared(planned: Used | undefined, real: Used | undefined): Compared {
     unit: one.unit,
     planned: p,
     real: r,
-    variance: moneyOnly ? { price: total, usage: 0, total } : varianceOf(p, r),
+    variance: moneyOnly
+      ? { price: total, usage: 0, time: 0, total }
+      : varianceOf(p, r, one.kind === 'labour' || one.kind === 'machine'),
   }
 }

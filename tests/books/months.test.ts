@@ -148,9 +148,20 @@ describe('planned against real over a month', () => {
     const month = monthVariance([row], new Map([[1001, compared]]), 'EUR')
     expect(month.rows).toMatchObject([
       { kind: 'blanks', price: cents(material.price_variance), usage: cents(material.quantity_variance) },
-      { kind: 'labour', price: cents(labour.price_variance), usage: cents(labour.quantity_variance) },
+      {
+        kind: 'labour',
+        price: cents(labour.price_variance),
+        time: cents(labour.quantity_variance),
+        usage: 0,
+      },
     ])
-    expect(month.all).toMatchObject({ price: -25_700, usage: 23_800, total: -1_900 })
+    expect(month.all).toMatchObject({
+      price: -25_700,
+      usage: cents(material.quantity_variance),
+      time: cents(labour.quantity_variance),
+      total: -1_900,
+    })
+    expect(month.all.usage + month.all.time).toBe(23_800)
   })
 
   test('columns add up down and rows across, and real is what month end says', () => {
@@ -178,7 +189,7 @@ describe('planned against real over a month', () => {
           expect(month.all.real).toBe(totalOf(kept).cost)
           for (const r of [...month.rows, ...month.orders, month.all]) {
             expect(r.real - r.planned).toBe(r.total)
-            expect(r.price + r.usage).toBe(r.total)
+            expect(r.price + r.usage + r.time).toBe(r.total)
           }
           expect(month.orders.length + month.without.length).toBe(rows.length)
         },

@@ -26,10 +26,12 @@ describe(`textbook variances: ${variance_sign}`, () => {
       varianceOf(
         { quantity: row.std_qty, cost: cents(row.std_qty * row.std_price) },
         { quantity: row.actual_qty, cost: cents(row.actual_qty * row.actual_price) },
+        row.kind === 'labour',
       ),
     ).toEqual({
       price: cents(row.price_variance),
-      usage: cents(row.quantity_variance),
+      usage: row.kind === 'labour' ? 0 : cents(row.quantity_variance),
+      time: row.kind === 'labour' ? cents(row.quantity_variance) : 0,
       total: cents(row.total),
     })
   })
@@ -40,6 +42,7 @@ describe('where one side is nothing', () => {
     expect(varianceOf({ quantity: 0, cost: 0 }, { quantity: 3, cost: 900 })).toEqual({
       price: 0,
       usage: 900,
+      time: 0,
       total: 900,
     })
   })
@@ -47,6 +50,7 @@ describe('where one side is nothing', () => {
     expect(varianceOf({ quantity: 3, cost: 900 }, { quantity: 0, cost: 0 })).toEqual({
       price: 0,
       usage: -900,
+      time: 0,
       total: -900,
     })
   })
@@ -54,6 +58,7 @@ describe('where one side is nothing', () => {
     expect(varianceOf({ quantity: 3, cost: 900 }, { quantity: 3, cost: 900 })).toEqual({
       price: 0,
       usage: 0,
+      time: 0,
       total: 0,
     })
   })

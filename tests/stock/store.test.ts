@@ -3,6 +3,8 @@ import { db, transaction } from '@/lib/server/database'
 import { checkBooks } from '@/lib/stock/proof/store'
 import {
   arrivals,
+  chargedOn,
+  chargedOtherwise,
   comingBefore,
   endPurchase,
   findPurchase,
@@ -234,6 +236,28 @@ describe('purchases', () => {
     expect(value(await receivePurchase(number, 2, [{ lineId, quantity: 14 }], by, at(55)))).toBe('received')
     expect((await levels([id])).get(id)).toMatchObject({ onHand: 24, onTheWay: 0, worth: euros(70) })
     expect((await bookOf(id))[0]).toMatchObject({ purchaseNumber: number, why: `Purchase ${number}` })
+  })
+
+  it('a price other than ordered stays told: (price charged − price ordered) × what was received', async () => {
+    const { number, lineId, purchase } = await ordered()
+    // 24 for 70.00. Twelve come at 3.00 each: 36.00 for what was ordered at 35.00.
+    const dearer = [{ lineId, quantity: 12, value: euros(36) }]
+    value(await receivePurchase(number, 1, dearer, by, at(50)))
+    const told = {
+      purchase: number,
+      quantity: 12,
+      ordered: euros(35),
+      charged: euros(36),
+      difference: euros(1),
+    }
+    expect(await chargedOn(purchase.id)).toMatchObject([told])
+    expect(await chargedOtherwise({ from: at(50), to: at(51) })).toMatchObject([told])
+    // The rest comes as ordered: nothing of that day is told, the purchase stays 1.00 dearer.
+    value(await receivePurchase(number, 2, [{ lineId, quantity: 12 }], by, at(55)))
+    expect(await chargedOtherwise({ from: at(51), to: at(60) })).toEqual([])
+    expect(await chargedOn(purchase.id)).toMatchObject([
+      { quantity: 24, ordered: euros(70), charged: euros(71), difference: euros(1) },
+    ])
   })
 
   it('more than ordered is refused, and nothing is booked', async () => {

@@ -12,8 +12,10 @@ import { COST_SOURCE, COST_WORDS } from '@/lib/books/margin'
 import { varianceOfMonth } from '@/lib/books/months/store'
 import type { VarianceRow } from '@/lib/books/months/variance'
 import { requirePerson } from '@/lib/server/session'
-import type { Minor } from '@/lib/units/money'
-import { formatMonth, instantOf } from '@/lib/units/time'
+import { shop } from '@/lib/shop/store'
+import { type Charged, chargedOtherwise } from '@/lib/stock/purchases/store'
+import { type Micro, type Minor, microToMinor, sumMicro } from '@/lib/units/money'
+import { formatMonth, instantOf, monthBounds } from '@/lib/units/time'
 import type { Working } from '@/lib/units/working'
 import { askedMonth } from '../asked-month'
 import { MonthChoice } from '../month-choice'
@@ -35,7 +37,8 @@ export default async function Planned({
 }) {
   await requirePerson('books.see')
   const { month, all, unknown } = await askedMonth((await searchParams).month, instantOf(new Date()))
-  const found = await varianceOfMonth(month)
+  const [found, { timeZone, currency }] = await Promise.all([varianceOfMonth(month), shop()])
+  const charged = await chargedOtherwise(monthBounds(month, timeZone))
   const show = (n: Minor) => money(n, found.currency)
   const signed = (n: Minor) => (n > 0 ? `+${show(n)}` : show(n))
   return (
@@ -58,17 +61,22 @@ export default async function Planned({
           value={signed(found.all.total)}
           tone={found.all.total > 0 ? 'late' : undefined}
           working={{
-            formula: 'real − planned = price + usage or time',
+            formula: 'real − planned = price + usage + time',
             inputs: [
               { name: 'Price: paid otherwise than planned', value: signed(found.all.price), from: 'worked' },
               {
-                name: 'Usage and time: used otherwise than planned',
+                name: 'Usage: more or less material than planned',
                 value: signed(found.all.usage),
+                from: 'worked',
+              },
+              {
+                name: 'Time: people and machines took longer or less long than planned',
+                value: signed(found.all.time),
                 from: 'worked',
               },
             ],
             result: signed(found.all.total),
-            note: 'price = (real price − planned price) × real quantity; usage = (real quantity − planned quantity) × planned price, line by line of each order’s estimate.',
+            note: 'price = (real price − planned price) × real quantity; usage and time = (real quantity or time − planned) × planned price or rate, line by line of each order’s estimate.',
           }}
         />
       </div>
@@ -111,10 +119,17 @@ export default async function Planned({
             },
             {
               key: 'usage',
-              head: 'Usage or time',
+              head: 'Usage',
               numeric: true,
               cell: r => signed(r.usage),
               foot: signed(found.all.usage),
+            },
+            {
+              key: 'time',
+              head: 'Time',
+              numeric: true,
+              cell: r => signed(r.time),
+              foot: signed(found.all.time),
             },
             {
               key: 'total',
@@ -130,7 +145,10 @@ export default async function Planned({
             },
           ]}
         />
-        <p>For labour and machines, price is the rate of the hour, and usage is time.</p>
+        <p>
+          Price: of labour and machines, the rate of their hour. Usage is of material and blanks, time of
+          people and machines.
+        </p>
       </Section>
       {found.rows.length > 0 && (
         <Section title="Where it came from">
@@ -148,6 +166,7 @@ export default async function Planned({
           />
         </Section>
       )}
+      {charged.length > 0 && <ChargedOtherwise rows={charged} currency={currency} />}
       <Section title="Order by order">
         <DataTable
           caption="Orders, the furthest from their plan first"
@@ -178,10 +197,17 @@ export default async function Planned({
             { key: 'price', head: 'Price', numeric: true, sort: o => o.price, cell: o => signed(o.price) },
             {
               key: 'usage',
-              head: 'Usage or time',
+              head: 'Usage',
               numeric: true,
               sort: o => o.usage,
               cell: o => signed(o.usage),
+            },
+            {
+              key: 'time',
+              head: 'Time',
+              numeric: true,
+              sort: o => o.time,
+              cell: o => signed(o.time),
             },
             {
               key: 'total',
@@ -218,8 +244,58 @@ const realWorking = (r: VarianceRow, show: (n: Minor) => string): Working => ({
   inputs: [
     { name: 'Planned', value: show(r.planned), from: 'agreed', source: 'estimates of the agreed offers' },
     { name: 'Price', value: show(r.price), from: 'worked' },
-    { name: 'Usage or time', value: show(r.usage), from: 'worked' },
+    { name: 'Usage', value: show(r.usage), from: 'worked' },
+    { name: 'Time', value: show(r.time), from: 'worked' },
   ],
   result: show(r.real),
   note: `From the ${COST_SOURCE[r.kind]}. Each order’s lines are on its own page.`,
 })
+
+/** Rows of receipts that are shown. */
+const RECEIPTS = 20
+
+/** Receipts of the month at another price than was ordered: what makes blanks and material dearer than planned, at its source. */
+function ChargedOtherwise({ rows, currency }: { rows: readonly Charged[]; currency: string }) {
+  const show = (n: Micro) => money(microToMinor(n, currency), currency)
+  const signed = (n: Micro) => (n > 0 ? `+${show(n)}` : show(n))
+  const sum = sumMicro(rows.map(r => r.difference))
+  return (
+    <Section title="Bought at another price than ordered">
+      <DataTable
+        caption={
+          rows.length > RECEIPTS
+            ? `The ${RECEIPTS} furthest off of ${rows.length}; the total is of all. + is dearer`
+            : 'Received in the month; + is dearer'
+        }
+        rows={rows.slice(0, RECEIPTS)}
+        rowKey={r => `${r.purchase} ${r.sku}`}
+        columns={[
+          {
+            key: 'purchase',
+            head: 'Purchase',
+            rowHead: true,
+            wrap: true,
+            cell: r => (
+              <Link href={`/stockroom/purchases/${r.purchase}`}>
+                {r.purchase} {r.supplier}
+              </Link>
+            ),
+            foot: 'All',
+          },
+          { key: 'item', head: 'Item', wrap: true, cell: r => r.name },
+          { key: 'ordered', head: 'As ordered', numeric: true, cell: r => show(r.ordered) },
+          { key: 'charged', head: 'Charged', numeric: true, cell: r => show(r.charged) },
+          {
+            key: 'difference',
+            head: 'Difference',
+            numeric: true,
+            sort: r => r.difference,
+            cell: r => signed(r.difference),
+            foot: signed(sum),
+          },
+        ]}
+      />
+      <p>It reaches an order, under price, when its pieces are taken from the shelf.</p>
+    </Section>
+  )
+}

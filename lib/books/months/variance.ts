@@ -2,30 +2,18 @@ import { type Micro, type Minor, microPerMinor, minor, sumMinor } from '@/lib/un
 import type { Compared } from '../estimate'
 import { COSTS, type CostKind, type OrderMargin, roundTogether } from '../margin'
 
-/** Planned against real of one kind of cost, minor units; above 0 it cost more than planned. Price and usage are the total. */
-export type VarianceRow = {
-  kind: CostKind
-  planned: Minor
-  real: Minor
-  price: Minor
-  usage: Minor
-  total: Minor
-}
+/** Planned against real, minor units; above 0 it cost more than planned. Price, usage of material, and time are the total. */
+type Parts = { planned: Minor; real: Minor; price: Minor; usage: Minor; time: Minor; total: Minor }
+
+/** Of one kind of cost. */
+export type VarianceRow = Parts & { kind: CostKind }
 
 /** An order's own. */
-export type OrderVariance = {
-  number: number
-  customer: string
-  planned: Minor
-  real: Minor
-  price: Minor
-  usage: Minor
-  total: Minor
-}
+export type OrderVariance = Parts & { number: number; customer: string }
 
 export type MonthVariance = {
   rows: VarianceRow[]
-  all: Omit<VarianceRow, 'kind'>
+  all: Parts
   /** Furthest from its plan first. */
   orders: OrderVariance[]
   /** Orders that kept no estimate: left out of all sums, with what they cost. */
@@ -33,8 +21,8 @@ export type MonthVariance = {
 }
 
 /**
- * Sums the variances of a month's orders by kind of cost. Real is what month end says of the same orders, to the cent; planned and usage
- * are rounded so that they add up down the column, and price is what is left of the total, so that rows add up across.
+ * Sums the variances of a month's orders by kind of cost. Real is what month end says of the same orders, to the cent; planned, usage and
+ * time are rounded so that they add up down the column, and price is what is left of the total, so that rows add up across.
  * Credit notes are no cost of making and stand in no estimate: they are left out.
  * @param compared by order number: planned against real, line by line; null where an order kept no estimate
  */
@@ -47,6 +35,7 @@ export function monthVariance(
   const kinds = COSTS.filter(k => k !== 'credits')
   const planned = new Map<CostKind, number>()
   const usage = new Map<CostKind, number>()
+  const time = new Map<CostKind, number>()
   const real = new Map<CostKind, number>()
   const add = (map: Map<CostKind, number>, kind: CostKind, n: number) =>
     map.set(kind, (map.get(kind) ?? 0) + n)
@@ -61,21 +50,25 @@ export function monthVariance(
     }
     let plan = 0
     let used = 0
+    let took = 0
     for (const line of own) {
       add(planned, line.kind, line.planned.cost)
       add(usage, line.kind, line.variance.usage)
+      add(time, line.kind, line.variance.time)
       plan += line.planned.cost
       used += line.variance.usage
+      took += line.variance.time
     }
     for (const kind of kinds) add(real, kind, o.costs[kind])
-    const [p, u] = [Math.round(plan / per), Math.round(used / per)]
+    const [p, u, t] = [Math.round(plan / per), Math.round(used / per), Math.round(took / per)]
     rows.push({
       number: o.number,
       customer: o.customer,
       planned: minor(p),
       real: cost,
       usage: minor(u),
-      price: minor(cost - p - u),
+      time: minor(t),
+      price: minor(cost - p - u - t),
       total: minor(cost - p),
     })
   }
@@ -84,11 +77,13 @@ export function monthVariance(
       kinds.map(k => (map.get(k) ?? 0) as Micro),
       per,
     )
-  const [plans, usages] = [column(planned), column(usage)]
+  const [plans, usages, times] = [column(planned), column(usage), column(time)]
   const list = kinds
     .map((kind, i): VarianceRow => {
-      const [p, r, u] = [plans[i] ?? minor(0), minor(real.get(kind) ?? 0), usages[i] ?? minor(0)]
-      return { kind, planned: p, real: r, usage: u, price: minor(r - p - u), total: minor(r - p) }
+      const [p, r] = [plans[i] ?? minor(0), minor(real.get(kind) ?? 0)]
+      const [u, t] = [usages[i] ?? minor(0), times[i] ?? minor(0)]
+      const price = minor(r - p - u - t)
+      return { kind, planned: p, real: r, usage: u, time: t, price, total: minor(r - p) }
     })
     .filter(r => r.planned !== 0 || r.real !== 0)
   const all = (of: (r: VarianceRow) => Minor) => sumMinor(list.map(of))
@@ -99,6 +94,7 @@ export function monthVariance(
       real: all(r => r.real),
       price: all(r => r.price),
       usage: all(r => r.usage),
+      time: all(r => r.time),
       total: all(r => r.total),
     },
     orders: rows.sort((a, b) => Math.abs(b.total) - Math.abs(a.total) || a.number - b.number),

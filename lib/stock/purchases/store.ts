@@ -1,8 +1,8 @@
 import 'server-only'
-import { db, type Prisma, type Tx } from '@/lib/server/database'
+import { db, Prisma, type Tx } from '@/lib/server/database'
 import { record } from '@/lib/server/history'
 import type { BaseUnit } from '@/lib/units/base-unit'
-import { type Micro, sumMicro } from '@/lib/units/money'
+import { type Micro, micro, prorate, sumMicro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
 import type { ItemKind } from '../items'
@@ -138,6 +138,55 @@ export async function findPurchase(number: number): Promise<PurchaseView | null>
   const row = await db().purchase.findUnique({ where: { number }, include: withLines })
   return row && view(row)
 }
+
+/** What was received of an item on a purchase: what the supplier charged against what was ordered for as much. */
+export type Charged = {
+  purchase: number
+  supplier: string
+  sku: string
+  name: string
+  unit: BaseUnit
+  /** Base units received. */
+  quantity: number
+  ordered: Micro
+  charged: Micro
+  /** Charged − ordered: (price charged − price ordered) × what was received, above 0 dearer. */
+  difference: Micro
+}
+
+/** Receipts that a condition on "Movement" m and "Purchase" p picks out, by purchase and item; what was taken back is left out. */
+async function charges(which: Prisma.Sql): Promise<Charged[]> {
+  const rows = await db().$queryRaw<
+    (Record<'number' | 'quantity' | 'charged' | 'lineQuantity' | 'lineValue', number | bigint> &
+      Record<'supplier' | 'sku' | 'name' | 'unit', string>)[]
+  >(Prisma.sql`
+    SELECT p."number", p."supplier", i."sku", i."name", i."unit", SUM(m."quantity") AS "quantity", SUM(m."valueMicro") AS "charged",
+      (SELECT SUM(l."quantity") FROM "PurchaseLine" l WHERE l."purchaseId" = p."id" AND l."itemId" = i."id") AS "lineQuantity",
+      (SELECT SUM(l."valueMicro") FROM "PurchaseLine" l WHERE l."purchaseId" = p."id" AND l."itemId" = i."id") AS "lineValue"
+    FROM "Movement" m JOIN "Purchase" p ON p."id" = m."purchaseId" JOIN "StockItem" i ON i."id" = m."itemId"
+    WHERE m."kind" = 'received' AND m."quantity" > 0 AND m."counters" IS NULL AND ${which}
+      AND NOT EXISTS (SELECT 1 FROM "Movement" c WHERE c."counters" = m."id")
+    GROUP BY p."id", p."number", p."supplier", i."id", i."sku", i."name", i."unit" ORDER BY p."number", i."sku"`)
+  return rows.map(r => {
+    const [quantity, charged] = [Number(r.quantity), microOf(Number(r.charged))]
+    const ordered = prorate(microOf(Number(r.lineValue)), quantity, Math.max(1, Number(r.lineQuantity)))
+    const { supplier, sku, name } = r
+    return {
+      ...{ purchase: Number(r.number), supplier, sku, name, unit: r.unit as BaseUnit, quantity },
+      ...{ ordered, charged, difference: micro(charged - ordered) },
+    }
+  })
+}
+
+/** What was charged on one purchase so far, item by item. */
+export const chargedOn = (purchaseId: string): Promise<Charged[]> =>
+  charges(Prisma.sql`p."id" = ${purchaseId}`)
+
+/** What was received in a span at another price than was ordered, the furthest off first. */
+export const chargedOtherwise = async ({ from, to }: { from: Instant; to: Instant }): Promise<Charged[]> =>
+  (await charges(Prisma.sql`m."at" >= ${new Date(from)} AND m."at" < ${new Date(to)}`))
+    .filter(c => c.difference !== 0)
+    .sort((a, b) => Math.abs(b.difference) - Math.abs(a.difference))
 
 /** Goods on the way and due before an instant, for what comes today. */
 export const comingBefore = async (until: Instant): Promise<PurchaseView[]> =>

@@ -298,7 +298,7 @@ function costWorking(books: OrderBooks, cost: CostKind, currency: string): Worki
   }
 }
 
-/** Planned beside real, each difference split into price and usage or time. Red is dearer than planned. */
+/** Planned beside real, each difference split into price, usage and time. Red is dearer than planned. */
 function Estimate({ compared, currency }: { compared: readonly Compared[]; currency: string }) {
   const toMoney = (n: number) => formatMoney(microToMinor(micro(Math.round(n)), currency), currency)
   const signed = (n: number) => {
@@ -355,10 +355,17 @@ function Estimate({ compared, currency }: { compared: readonly Compared[]; curre
         },
         {
           key: 'usage',
-          head: 'By usage or time',
+          head: 'By usage',
           numeric: true,
           cell: c => signed(c.variance.usage),
           foot: signed(sum.usage),
+        },
+        {
+          key: 'time',
+          head: 'By time',
+          numeric: true,
+          cell: c => signed(c.variance.time),
+          foot: signed(sum.time),
         },
         {
           key: 'total',
@@ -398,7 +405,7 @@ function varianceWorking(
       { name: `Real ${word}`, value: quantity(c.real.quantity) || '–', from: 'measured' },
       { name: 'Real cost', value: money(c.real.cost), from: 'measured' },
       { name: 'By price', value: money(v.price), from: 'measured' },
-      { name: `By ${word}`, value: money(v.usage), from: 'measured' },
+      { name: `By ${word}`, value: money(v.usage + v.time), from: 'measured' },
     ],
     result: money(v.total),
     note: 'Variance as management accounting splits it (Warren, Accounting, standard costs): above 0 is dearer than planned.',

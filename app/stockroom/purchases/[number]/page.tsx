@@ -33,7 +33,8 @@ import {
   TROUBLES,
   troubleMessage,
 } from '@/lib/stock/purchase-words'
-import { findPurchase, type PurchaseLineView } from '@/lib/stock/purchases/store'
+import { type Charged, chargedOn, findPurchase, type PurchaseLineView } from '@/lib/stock/purchases/store'
+import { type Micro, sumMicro } from '@/lib/units/money'
 import { formatDay, formatMoment } from '@/lib/units/time'
 import { endPurchaseAction, receivePurchaseAction, sentPurchaseAction } from '../../actions'
 import { amountOf, itemHref, money } from '../../show'
@@ -55,7 +56,11 @@ export default async function Purchase({ params, searchParams }: Props) {
   const number = readNumber((await params).number)
   const purchase = number !== null ? await findPurchase(number) : null
   if (!purchase) notFound()
-  const [facts, past] = await Promise.all([shop(), historyOf('purchase', purchase.id, 50)])
+  const [facts, past, charged] = await Promise.all([
+    shop(),
+    historyOf('purchase', purchase.id, 50),
+    chargedOn(purchase.id),
+  ])
   const { currency, timeZone } = facts
   const done = (await searchParams).done
   const prices = mayDo(person.role, 'prices.see')
@@ -289,6 +294,7 @@ export default async function Purchase({ params, searchParams }: Props) {
           ]}
         />
       </Section>
+      {prices && charged.some(c => c.difference !== 0) && <ChargedTable rows={charged} currency={currency} />}
       <WhatHappened about="this purchase" lines={past} facts={facts} role={person.role} />
     </RoomPage>
   )
@@ -301,3 +307,50 @@ const valueColumn = (currency: string, total: string): Column<PurchaseLineView> 
   cell: l => money(l.value, currency),
   foot: total,
 })
+
+/** What the supplier charged for what came, where it is not what was ordered. */
+function ChargedTable({ rows, currency }: { rows: readonly Charged[]; currency: string }) {
+  const show = (n: Micro) => money(n, currency)
+  const signed = (n: Micro) => (n > 0 ? `+${show(n)}` : show(n))
+  const sum = (of: (c: Charged) => Micro) => sumMicro(rows.map(of))
+  return (
+    <Section title="Charged otherwise than ordered">
+      <DataTable
+        caption="What came so far, at the price ordered and as it was charged; + is dearer"
+        rows={rows}
+        rowKey={c => c.sku}
+        columns={[
+          {
+            key: 'item',
+            head: 'Item',
+            rowHead: true,
+            wrap: true,
+            cell: c => <Link href={itemHref(c.sku)}>{c.name}</Link>,
+          },
+          { key: 'came', head: 'Received', numeric: true, cell: c => amountOf(c, c.quantity) },
+          {
+            key: 'ordered',
+            head: 'As ordered',
+            numeric: true,
+            cell: c => show(c.ordered),
+            foot: show(sum(c => c.ordered)),
+          },
+          {
+            key: 'charged',
+            head: 'Charged',
+            numeric: true,
+            cell: c => show(c.charged),
+            foot: show(sum(c => c.charged)),
+          },
+          {
+            key: 'difference',
+            head: 'Difference',
+            numeric: true,
+            cell: c => signed(c.difference),
+            foot: signed(sum(c => c.difference)),
+          },
+        ]}
+      />
+    </Section>
+  )
+}
