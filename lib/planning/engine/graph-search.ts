@@ -1,10 +1,18 @@
 import type { Budget } from './budget'
-import type { Problem } from './problem'
+import { NEVER, type Problem } from './problem'
 import type { Random } from './random'
 
 /** Moves of the graph are weighed that much faster than whole plans. */
 const WEIGHT = 1 / 16
-const POOL = 10
+/** Moves between two looks at the budget; a power of two. */
+const BATCH = 16
+/** Good solutions kept for mixing. */
+const POOL = 20
+/** Moves without a gain after which a start is given up: so many, and so many more for each step of the shop. */
+const PATIENCE = 1500
+const PATIENCE_STEP = 12
+/** Starts without a new best after which all but two of the kept are let go. */
+const STALE = 60
 /** Tables over pairs of steps are kept up to this size. */
 const MOST_PAIRS = 20_000_000
 
@@ -26,8 +34,11 @@ interface Elite {
 /**
  * Tabu search for the earliest finish on the disjunctive graph. Moves: a critical step within its block of consecutive critical
  * steps on one station (Balas and Vazacopoulos 1998, Zhang et al. 2007), or to another station that can do it (Mastrolilli and
- * Gambardella 2000); estimates from heads and tails, so that no move is built before it is taken. Starts come from
- * mixing two good solutions (path relinking as in Peng, Lü, Cheng 2015).
+ * Gambardella 2000); estimates from heads and tails, so that no move is built before it is taken. A topological order is kept
+ * and mended only between the two ends of a move, so that a circle shows at once and the longest paths are reckoned only from there on.
+ * Starts come from mixing two good solutions (path relinking as in Peng, Lü, Cheng 2015).
+ *
+ * Step n stands for "none": before the first and behind the last of a job or a station.
  */
 export class GraphSearch {
   private readonly n: number
@@ -36,19 +47,30 @@ export class GraphSearch {
   private readonly length: Int32Array
   private readonly before: Int32Array
   private readonly after: Int32Array
-  private readonly head: Int32Array
-  private readonly tail: Int32Array
+  /** Longest path up to the end of a step, and from its start to the end of all (its own length in both). */
+  private readonly end: Int32Array
+  private readonly rest: Int32Array
   private readonly topo: Int32Array
-  private readonly waiting: Int32Array
+  private readonly place: Int32Array
   private readonly first: Int32Array
   private readonly jobBefore: Int32Array
   private readonly jobAfter: Int32Array
+  private readonly jobLast: Int32Array
   private readonly ready: Int32Array
   private readonly lead: Int32Array
   private readonly changes: boolean
   private readonly pairs: Int32Array[] = []
   private readonly arcTabu: Int32Array
   private readonly stationTabu: Int32Array
+  private readonly mark: Int32Array
+  private readonly aside: Int32Array
+  private readonly block: Int32Array
+  private readonly segment: Int32Array
+  private readonly newEnd: Int32Array
+  private readonly local: Elite
+  private readonly pool: Elite[] = []
+  private stamp = 0
+  private blockSize = 0
   private finish = 0
   private iteration = 0
 
@@ -63,23 +85,30 @@ export class GraphSearch {
   ) {
     const n = p.n
     this.n = n
-    const ints = (size = n) => new Int32Array(size)
+    const ints = (size = n + 1) => new Int32Array(size)
     this.choice = Int32Array.from(choices)
     this.station = ints()
     this.length = ints()
     this.before = ints()
     this.after = ints()
-    this.head = ints()
-    this.tail = ints()
-    this.topo = ints()
-    this.waiting = ints()
+    this.end = ints()
+    this.rest = ints()
+    this.topo = ints(n)
+    this.place = ints()
     this.first = ints(p.stations)
-    this.jobBefore = ints().fill(-1)
-    this.jobAfter = ints().fill(-1)
+    this.jobBefore = ints().fill(n)
+    this.jobAfter = ints().fill(n)
     this.ready = ints()
     this.lead = ints()
     this.arcTabu = ints(n * n)
     this.stationTabu = ints(n * p.stations)
+    this.mark = ints()
+    this.aside = ints()
+    this.block = ints()
+    this.segment = ints()
+    this.newEnd = ints()
+    this.end[n] = p.now
+    const last: number[] = []
     for (let op = 0; op < n; op++) {
       const j = p.job[op]!
       if (op > p.jobFirst[j]!) {
@@ -87,117 +116,117 @@ export class GraphSearch {
         this.lead[op] = p.gapMin[op - 1]!
       }
       if (op + 1 < p.jobFirst[j + 1]!) this.jobAfter[op] = op + 1
+      else last.push(op)
       this.ready[op] = Math.max(p.now, p.release[j]!)
     }
+    this.jobLast = Int32Array.from(last)
     this.changes = p.shop.stations.some(s => s.changeovers.length > 0)
     if (this.changes) {
       for (let s = 0; s < p.stations; s++) {
-        const table = ints((n + 1) * n)
+        const table = ints((n + 1) * (n + 1))
         for (let a = 0; a <= n; a++) {
           for (let b = 0; b < n; b++) {
-            table[a * n + b] = p.changeover(s, a === n ? p.state0[s]! : p.state[a]!, p.state[b]!)
+            table[a * (n + 1) + b] = p.changeover(s, a === n ? p.state0[s]! : p.state[a]!, p.state[b]!)
           }
         }
         this.pairs.push(table)
       }
     }
-    const rank = ints()
+    const rank = ints(n)
     for (let i = 0; i < order.length; i++) rank[order[i]!] = i
     this.load({ rank, choice: Int32Array.from(choices), finish: 0 })
     this.bestFinish = this.finish
-    this.best = this.save()
+    this.best = { rank: ints(n), choice: ints(n), finish: 0 }
+    this.local = { rank: ints(n), choice: ints(n), finish: 0 }
+    this.save(this.best)
   }
 
-  /** Changeover between two steps on a station; a = -1: from its first state. */
+  /** Changeover between two steps on a station; a = n: from its first state, b = n: none. */
   private change(s: number, a: number, b: number): number {
-    return this.changes ? this.pairs[s]![(a < 0 ? this.n : a) * this.n + b]! : 0
+    return this.changes ? this.pairs[s]![a * (this.n + 1) + b]! : 0
   }
 
   private load(from: Elite): void {
-    const { n, p, before, after, station, length, choice, first } = this
+    const { n, p, before, after, station, length, choice, first, topo, place } = this
     choice.set(from.choice)
-    const order = Array.from({ length: n }, (_, i) => i).sort((a, b) => from.rank[a]! - from.rank[b]!)
-    const last = new Int32Array(p.stations).fill(-1)
-    first.fill(-1)
-    for (const op of order) {
+    for (let op = 0; op < n; op++) topo[op] = op
+    topo.sort((a, b) => from.rank[a]! - from.rank[b]!)
+    const last = new Int32Array(p.stations).fill(n)
+    first.fill(n)
+    for (let i = 0; i < n; i++) {
+      const op = topo[i]!
       const c = choice[op]!
       const s = p.choiceStation[c]!
+      place[op] = i
       station[op] = s
       length[op] = p.setup[c]! + p.run[c]!
       before[op] = last[s]!
-      after[op] = -1
-      if (last[s]! >= 0) after[last[s]!] = op
+      after[op] = n
+      if (last[s]! < n) after[last[s]!] = op
       else first[s] = op
       last[s] = op
     }
-    this.measure()
+    this.measure(0, n - 1)
   }
 
-  private save(): Elite {
-    const rank = new Int32Array(this.n)
-    for (let i = 0; i < this.n; i++) rank[this.topo[i]!] = i
-    return { rank, choice: this.choice.slice(), finish: this.finish }
+  private save(into: Elite): void {
+    into.rank.set(this.place.subarray(0, this.n))
+    into.choice.set(this.choice)
+    into.finish = this.finish
   }
 
-  /** Heads, tails and finish. False where the arcs go in a circle. */
-  private measure(): boolean {
-    const { n, topo, waiting, before, after, jobBefore, jobAfter, head, tail, length, ready, lead, station } =
-      this
-    let count = 0
-    for (let op = 0; op < n; op++) {
-      const w = (before[op]! >= 0 ? 1 : 0) + (jobBefore[op]! >= 0 ? 1 : 0)
-      waiting[op] = w
-      if (w === 0) topo[count++] = op
+  /** Longest paths to every step from a place of the order on, and from every step up to a place. */
+  private measure(from: number, to: number): void {
+    const { n, topo, before, after, jobBefore, jobAfter, end, rest, length, ready, lead } = this
+    if (this.changes) this.measureChanges(from, to)
+    else {
+      for (let i = from; i < n; i++) {
+        const op = topo[i]!
+        let h = end[jobBefore[op]!]! + lead[op]!
+        if (ready[op]! > h) h = ready[op]!
+        const m = end[before[op]!]!
+        end[op] = Math.max(m, h) + length[op]!
+      }
+      for (let i = to; i >= 0; i--) {
+        const op = topo[i]!
+        const ja = jobAfter[op]!
+        const q = rest[ja]! + lead[ja]!
+        const m = rest[after[op]!]!
+        rest[op] = Math.max(m, q) + length[op]!
+      }
     }
     let finish = this.p.now
-    for (let i = 0; i < count; i++) {
-      const op = topo[i]!
-      const jb = jobBefore[op]!
-      const mb = before[op]!
-      let h = jb >= 0 ? head[jb]! + length[jb]! + lead[op]! : ready[op]!
-      const m =
-        mb >= 0
-          ? head[mb]! + length[mb]! + this.change(station[op]!, mb, op)
-          : this.p.now + this.change(station[op]!, -1, op)
-      if (m > h) h = m
-      head[op] = h
-      if (h + length[op]! > finish) finish = h + length[op]!
-      const ja = jobAfter[op]!
-      if (ja >= 0 && --waiting[ja]! === 0) topo[count++] = ja
-      const ma = after[op]!
-      if (ma >= 0 && --waiting[ma]! === 0) topo[count++] = ma
-    }
-    if (count < n) return false
-    for (let i = n - 1; i >= 0; i--) {
-      const op = topo[i]!
-      const ja = jobAfter[op]!
-      const ma = after[op]!
-      let q = ja >= 0 ? tail[ja]! + length[ja]! + lead[ja]! : 0
-      if (ma >= 0) {
-        const m = tail[ma]! + length[ma]! + this.change(station[op]!, op, ma)
-        if (m > q) q = m
-      }
-      tail[op] = q
-    }
+    for (const op of this.jobLast) if (end[op]! > finish) finish = end[op]!
     this.finish = finish
-    return true
   }
 
-  private readonly pool: Elite[] = []
+  private measureChanges(from: number, to: number): void {
+    const { n, topo, before, after, jobBefore, jobAfter, end, rest, length, ready, lead, station, pairs } =
+      this
+    const row = n + 1
+    for (let i = from; i < n; i++) {
+      const op = topo[i]!
+      const mb = before[op]!
+      let h = end[jobBefore[op]!]! + lead[op]!
+      if (ready[op]! > h) h = ready[op]!
+      const m = end[mb]! + pairs[station[op]!]![mb * row + op]!
+      end[op] = Math.max(m, h) + length[op]!
+    }
+    for (let i = to; i >= 0; i--) {
+      const op = topo[i]!
+      const ja = jobAfter[op]!
+      const ma = after[op]!
+      const q = rest[ja]! + lead[ja]!
+      const m = rest[ma]! + pairs[station[op]!]![op * row + ma]!
+      rest[op] = Math.max(m, q) + length[op]!
+    }
+  }
 
   /** Goes on until the budget is spent to a share, or the finish is down to `lower`. May be called again to go on. */
   run(budget: Budget, lower: number, share: number, onBetter: () => void): void {
     const { random, pool } = this
-    const patience = 1500 + 12 * this.n
-    const keep = (e: Elite) => {
-      if (pool.some(x => x.finish === e.finish && x.rank.every((r, i) => r === e.rank[i]))) return
-      if (pool.length < POOL) pool.push(e)
-      else {
-        const worst = pool.reduce((w, x, i) => (x.finish > pool[w]!.finish ? i : w), 0)
-        if (e.finish <= pool[worst]!.finish) pool[worst] = e
-      }
-    }
-    if (pool.length === 0) keep(this.tabu(budget, lower, patience, onBetter))
+    const patience = PATIENCE + PATIENCE_STEP * this.n
+    if (pool.length === 0) this.keep(this.tabu(budget, lower, patience, onBetter))
     let stale = 0
     while (!budget.over && this.bestFinish > lower && budget.share < share) {
       if (pool.length < POOL) this.load(this.byChance())
@@ -207,14 +236,25 @@ export class GraphSearch {
         this.load(this.between(pool[a]!, pool[b]!))
       }
       const had = this.bestFinish
-      keep(this.tabu(budget, lower, patience, onBetter))
+      this.keep(this.tabu(budget, lower, patience, onBetter))
       stale = this.bestFinish < had ? 0 : stale + 1
-      if (stale > 40) {
+      if (stale > STALE) {
         // A pool of near copies leads nowhere new.
         stale = 0
         pool.sort((x, y) => x.finish - y.finish)
         pool.length = 2
       }
+    }
+  }
+
+  private keep(found: Elite): void {
+    const { pool } = this
+    if (pool.some(x => x.finish === found.finish && x.rank.every((r, i) => r === found.rank[i]))) return
+    const copy = { rank: found.rank.slice(), choice: found.choice.slice(), finish: found.finish }
+    if (pool.length < POOL) pool.push(copy)
+    else {
+      const worst = pool.reduce((w, x, i) => (x.finish > pool[w]!.finish ? i : w), 0)
+      if (copy.finish <= pool[worst]!.finish) pool[worst] = copy
     }
   }
 
@@ -267,20 +307,22 @@ export class GraphSearch {
   private mValue = 0
   private mTies = 0
 
+  /** From the present solution until nothing better is met for so many moves. Its best stays in `local`. */
   private tabu(budget: Budget, lower: number, patience: number, onBetter: () => void): Elite {
-    const { n, random, p } = this
-    let local = this.save()
+    const { random, p, local } = this
+    this.save(local)
     let idle = 0
     const tenure = 10 + Math.floor(p.jobs / Math.max(1, p.stations))
-    while (idle < patience && budget.spend(WEIGHT)) {
+    const spread = Math.max(2, Math.floor(tenure * 0.4))
+    let moves = 0
+    while (idle < patience && ((moves++ & (BATCH - 1)) !== 0 || budget.spend(BATCH * WEIGHT))) {
       this.iteration++
       this.findMove(local.finish)
       if (this.mOp < 0) break
-      const until = this.iteration + tenure + random.below(Math.max(2, Math.floor(tenure * 0.4)))
-      if (!this.apply(until)) break
+      this.apply(this.iteration + tenure + random.below(spread))
       idle++
       if (this.finish < local.finish) {
-        local = this.save()
+        this.save(local)
         idle = 0
         if (this.finish < this.bestFinish) {
           this.bestFinish = this.finish
@@ -293,41 +335,37 @@ export class GraphSearch {
       }
     }
     // Old bans mean nothing to the next start.
-    this.iteration += 4 * n
+    this.iteration += 4 * this.n
     return local
   }
 
-  private readonly block: number[] = []
-
-  private findMove(localBest: number): void {
-    const { random, head, length, before, jobBefore, station, block, lead, n } = this
+  private findMove(aspiration: number): void {
+    const { random, n, end, length, before, jobBefore, jobLast, station, block, lead } = this
     this.mOp = -1
-    this.mValue = Number.POSITIVE_INFINITY
+    this.mValue = NEVER
     this.mTies = 0
+    this.forcedOp = -1
+    this.forcedSeen = 0
     // One critical path, drawn where it forks.
-    let op = -1
+    let op = n
     let ties = 0
-    for (let o = 0; o < n; o++) {
-      if (head[o]! + length[o]! !== this.finish) continue
-      ties++
-      if (random.below(ties) === 0) op = o
-    }
-    const aspiration = localBest
-    block.length = 0
-    for (; op >= 0; ) {
-      block.push(op)
+    for (const o of jobLast) if (end[o]! === this.finish && random.below(++ties) === 0) op = o
+    this.blockSize = 0
+    while (op !== n) {
+      block[this.blockSize++] = op
       if (this.p.flexible) this.tryStations(op, aspiration)
       const jb = jobBefore[op]!
       const mb = before[op]!
-      const byJob = jb >= 0 && head[jb]! + length[jb]! + lead[op]! === head[op]
-      const byStation = mb >= 0 && head[mb]! + length[mb]! + this.change(station[op]!, mb, op) === head[op]
+      const head = end[op]! - length[op]!
+      const byJob = jb !== n && end[jb]! + lead[op]! === head
+      const byStation = mb !== n && end[mb]! + this.change(station[op]!, mb, op) === head
       if (byStation && (!byJob || random.next() < 0.5)) {
         op = mb
         continue
       }
       this.tryBlock(aspiration)
-      block.length = 0
-      op = byJob ? jb : -1
+      this.blockSize = 0
+      op = byJob ? jb : n
     }
     if (this.mOp < 0 && this.forcedOp >= 0) {
       // All moves are banned: one of them by chance.
@@ -336,8 +374,6 @@ export class GraphSearch {
       this.mAt = this.forcedAt
       this.mChoice = this.forcedChoice
     }
-    this.forcedOp = -1
-    this.forcedSeen = 0
   }
 
   private forcedOp = -1
@@ -379,16 +415,14 @@ export class GraphSearch {
 
   /** Moves within a block; `block` holds it from its last step to its first. */
   private tryBlock(aspiration: number): void {
-    const { block, changes } = this
-    const size = block.length
+    const { block, changes, blockSize: size } = this
     if (size < 2) return
     for (let i = size - 1; i >= 0; i--) {
       for (let k = i - 1; k >= 0; k--) {
+        // Without changeovers only moves to or from an end of the block can gain.
+        if (!changes && k !== 0 && i !== size - 1 && size > 2) continue
         const u = block[i]!
         const v = block[k]!
-        const ends = k === 0 || i === size - 1
-        // Without changeovers only moves to or from an end of the block can gain.
-        if (!changes && !ends && size > 2) continue
         if (this.canFollow(u, v)) this.estimateAfter(u, v, aspiration)
         if (i - k > 1 && this.canLead(u, v)) this.estimateBefore(u, v, aspiration)
       }
@@ -398,50 +432,44 @@ export class GraphSearch {
   /** u may go right behind v: no way leads from the rest of u's job to v. */
   private canFollow(u: number, v: number): boolean {
     const ja = this.jobAfter[u]!
-    if (ja < 0) return true
-    return (
-      this.tail[v]! + this.length[v]! >= this.tail[ja]! + this.length[ja]! &&
-      ja !== v &&
-      this.head[v]! < this.head[ja]! + this.length[ja]!
-    )
+    return ja === this.n || this.place[ja]! > this.place[v]! || this.rest[v]! > this.rest[ja]!
   }
 
   /** v may go right ahead of u: no way leads from u to what comes before v in its job. */
   private canLead(u: number, v: number): boolean {
     const jb = this.jobBefore[v]!
-    if (jb < 0) return true
-    return this.head[u]! + this.length[u]! >= this.head[jb]! + this.length[jb]! && jb !== u
+    return jb === this.n || this.place[jb]! < this.place[u]! || this.end[u]! > this.end[jb]!
   }
 
-  private readonly segment: number[] = []
-  private readonly newHead: number[] = []
-
-  private estimate(s: number, first: number, last: number): number {
-    const { segment, newHead, head, tail, length, jobBefore, jobAfter, before, after, ready, lead } = this
-    const size = segment.length
+  /** Longest path through the steps of `segment` in their new order; of no more interest once above `limit`. */
+  private estimate(s: number, first: number, last: number, size: number, limit: number): number {
+    const { segment, newEnd, end, rest, length, jobBefore, jobAfter, before, after, ready, lead } = this
     let previous = before[first]!
-    let end = previous >= 0 ? head[previous]! + length[previous]! : this.p.now
+    let time = end[previous]!
     for (let i = 0; i < size; i++) {
       const op = segment[i]!
-      const jb = jobBefore[op]!
-      const byJob = jb >= 0 ? head[jb]! + length[jb]! + lead[op]! : ready[op]!
-      const byStation = end + this.change(s, previous, op)
-      const h = Math.max(byJob, byStation)
-      newHead[i] = h
-      end = h + length[op]!
+      const byStation = time + this.change(s, previous, op)
+      let h = end[jobBefore[op]!]! + lead[op]!
+      if (ready[op]! > h) h = ready[op]!
+      if (byStation > h) h = byStation
+      time = h + length[op]!
+      newEnd[i] = time
       previous = op
     }
     let next = after[last]!
-    let q = next >= 0 ? tail[next]! + length[next]! : 0
+    let q = rest[next]!
     let worst = 0
     for (let i = size - 1; i >= 0; i--) {
       const op = segment[i]!
       const ja = jobAfter[op]!
-      const byJob = ja >= 0 ? tail[ja]! + length[ja]! + lead[ja]! : 0
-      const byStation = next >= 0 ? q + this.change(s, op, next) : 0
-      const t = Math.max(byJob, byStation)
-      const value = newHead[i]! + length[op]! + t
-      if (value > worst) worst = value
+      const byJob = rest[ja]! + lead[ja]!
+      let t = q + this.change(s, op, next)
+      if (byJob > t) t = byJob
+      const value = newEnd[i]! + t
+      if (value > worst) {
+        worst = value
+        if (worst > limit) break
+      }
       q = t + length[op]!
       next = op
     }
@@ -450,80 +478,72 @@ export class GraphSearch {
 
   private estimateAfter(u: number, v: number, aspiration: number): void {
     const { segment, after, arcTabu, n, iteration } = this
-    segment.length = 0
+    let size = 0
     let banned = false
     for (let x = after[u]!; ; x = after[x]!) {
-      segment.push(x)
+      segment[size++] = x
       // x would come before u again.
       if (arcTabu[x * n + u]! > iteration) banned = true
       if (x === v) break
     }
-    segment.push(u)
-    this.consider(1, u, v, -1, this.estimate(this.station[u]!, u, v), banned, aspiration)
+    segment[size++] = u
+    const limit = banned ? aspiration : this.mValue
+    this.consider(1, u, v, -1, this.estimate(this.station[u]!, u, v, size, limit), banned, aspiration)
   }
 
   private estimateBefore(u: number, v: number, aspiration: number): void {
     const { segment, after, arcTabu, n, iteration } = this
-    segment.length = 0
-    segment.push(v)
+    let size = 0
     let banned = false
+    segment[size++] = v
     for (let x = u; x !== v; x = after[x]!) {
-      segment.push(x)
+      segment[size++] = x
       if (arcTabu[v * n + x]! > iteration) banned = true
     }
-    this.consider(2, v, u, -1, this.estimate(this.station[u]!, u, v), banned, aspiration)
+    const limit = banned ? aspiration : this.mValue
+    this.consider(2, v, u, -1, this.estimate(this.station[u]!, u, v, size, limit), banned, aspiration)
   }
 
   /** Places of a critical step on its other stations. */
   private tryStations(u: number, aspiration: number): void {
-    const {
-      p,
-      first,
-      after,
-      head,
-      tail,
-      length,
-      jobBefore,
-      jobAfter,
-      ready,
-      lead,
-      station,
-      stationTabu,
-      iteration,
-    } = this
+    const { p, n, first, after, end, rest, length, jobBefore, jobAfter, ready, lead, station, place } = this
     const jb = jobBefore[u]!
     const ja = jobAfter[u]!
-    const byJob = jb >= 0 ? head[jb]! + length[jb]! + lead[u]! : ready[u]!
-    const tailByJob = ja >= 0 ? tail[ja]! + length[ja]! + lead[ja]! : 0
+    const byJob = Math.max(end[jb]! + lead[u]!, ready[u]!)
+    const tailByJob = rest[ja]! + lead[ja]!
+    // What begins earlier than the step before u has its end cannot be held up by it, and so on behind.
+    const headBefore = jb === n ? -NEVER : end[jb]! - length[jb]!
     for (let c = p.choiceFirst[u]!; c < p.choiceFirst[u + 1]!; c++) {
       const s = p.choiceStation[c]!
       if (s === station[u]) continue
-      const banned = stationTabu[u * p.stations + s]! > iteration
+      const banned = this.stationTabu[u * p.stations + s]! > this.iteration
       const size = p.setup[c]! + p.run[c]!
-      let x = -1
+      let x = n
       for (let y = first[s]!; ; y = after[y]!) {
         // Not behind what follows from u's job, not ahead of what leads to it.
-        if (x >= 0 && ja >= 0 && (x === ja || head[x]! >= head[ja]! + length[ja]!)) break
-        const ok = y < 0 || jb < 0 || (y !== jb && head[y]! + length[y]! > head[jb]!)
-        if (ok) {
-          const byStation = (x >= 0 ? head[x]! + length[x]! : p.now) + this.change(s, x, u)
-          const q = y >= 0 ? tail[y]! + length[y]! + this.change(s, u, y) : 0
-          const value = Math.max(byJob, byStation) + size + Math.max(tailByJob, q)
-          this.consider(3, u, x, c, value, banned, aspiration)
+        if (x !== n && ja !== n && place[x]! >= place[ja]! && end[x]! - length[x]! >= end[ja]!) break
+        if (x === ja && ja !== n) break
+        if (y === n || jb === n || place[y]! > place[jb]! || end[y]! > headBefore) {
+          if (y !== jb || jb === n) {
+            const byStation = end[x]! + this.change(s, x, u)
+            const q = rest[y]! + this.change(s, u, y)
+            const value = Math.max(byJob, byStation) + size + Math.max(tailByJob, q)
+            this.consider(3, u, x, c, value, banned, aspiration)
+          }
         }
-        if (y < 0) break
+        if (y === n) break
         x = y
       }
     }
   }
 
-  private apply(until: number): boolean {
+  private apply(until: number): void {
     const { mKind, mOp, mAt, mChoice, before, after, station, arcTabu, stationTabu, n, p, choice, length } =
       this
+    const { place } = this
     const s = station[mOp]!
-    const oldBefore = before[mOp]!
-    const oldChoice = choice[mOp]!
-    let target = mAt
+    const from = place[mOp]!
+    let behind = mAt
     if (mKind === 1)
       for (let x = after[mOp]!; ; x = after[x]!) {
         arcTabu[mOp * n + x] = until
@@ -531,7 +551,7 @@ export class GraphSearch {
       }
     else if (mKind === 2) {
       for (let x = mAt; x !== mOp; x = after[x]!) arcTabu[x * n + mOp] = until
-      target = before[mAt]!
+      behind = before[mAt]!
     } else {
       stationTabu[mOp * p.stations + s] = until
       choice[mOp] = mChoice
@@ -539,35 +559,86 @@ export class GraphSearch {
       length[mOp] = p.setup[mChoice]! + p.run[mChoice]!
     }
     this.unlink(mOp, s)
-    this.link(mOp, station[mOp]!, target)
-    if (this.measure()) return true
-    // A circle after all: back, and from another start.
-    this.unlink(mOp, station[mOp]!)
-    choice[mOp] = oldChoice
-    station[mOp] = s
-    length[mOp] = p.setup[oldChoice]! + p.run[oldChoice]!
-    this.link(mOp, s, oldBefore)
-    this.measure()
-    return false
+    this.link(mOp, station[mOp]!, behind)
+    const ahead = after[mOp]!
+    let lo = from
+    let hi = from
+    if (behind !== n && place[behind]! > from) {
+      hi = place[behind]!
+      this.shiftBack(mOp, from, hi)
+    } else if (ahead !== n && place[ahead]! < from) {
+      lo = place[ahead]!
+      this.shiftAhead(mOp, lo, from)
+    }
+    this.measure(lo, hi)
+  }
+
+  /** Puts a step behind place `to` of the order, and with it what follows from it. */
+  private shiftBack(op: number, from: number, to: number): void {
+    const { topo, mark, aside, before, jobBefore } = this
+    const stamp = ++this.stamp
+    mark[op] = stamp
+    let moved = 0
+    for (let i = from + 1; i <= to; i++) {
+      const x = topo[i]!
+      if (mark[jobBefore[x]!] === stamp || mark[before[x]!] === stamp) {
+        mark[x] = stamp
+        aside[moved++] = x
+      }
+    }
+    let at = from
+    for (let i = from + 1; i <= to; i++) {
+      const x = topo[i]!
+      if (mark[x] !== stamp) this.put(x, at++)
+    }
+    this.put(op, at++)
+    for (let i = 0; i < moved; i++) this.put(aside[i]!, at++)
+  }
+
+  /** Puts a step ahead of place `from` of the order, and with it what leads to it. */
+  private shiftAhead(op: number, from: number, to: number): void {
+    const { topo, mark, aside, after, jobAfter } = this
+    const stamp = ++this.stamp
+    mark[op] = stamp
+    let moved = 0
+    for (let i = to - 1; i >= from; i--) {
+      const x = topo[i]!
+      if (mark[jobAfter[x]!] === stamp || mark[after[x]!] === stamp) {
+        mark[x] = stamp
+        aside[moved++] = x
+      }
+    }
+    let at = to
+    for (let i = to - 1; i >= from; i--) {
+      const x = topo[i]!
+      if (mark[x] !== stamp) this.put(x, at--)
+    }
+    this.put(op, at--)
+    for (let i = 0; i < moved; i++) this.put(aside[i]!, at--)
+  }
+
+  private put(op: number, at: number): void {
+    this.topo[at] = op
+    this.place[op] = at
   }
 
   private unlink(op: number, s: number): void {
-    const { before, after, first } = this
+    const { n, before, after, first } = this
     const b = before[op]!
     const a = after[op]!
-    if (b >= 0) after[b] = a
+    if (b !== n) after[b] = a
     else first[s] = a
-    if (a >= 0) before[a] = b
+    if (a !== n) before[a] = b
   }
 
-  /** Puts a step right behind another on a station; -1: at its front. */
+  /** Puts a step right behind another on a station; n: at its front. */
   private link(op: number, s: number, behind: number): void {
-    const { before, after, first } = this
-    const a = behind >= 0 ? after[behind]! : first[s]!
+    const { n, before, after, first } = this
+    const a = behind !== n ? after[behind]! : first[s]!
     before[op] = behind
     after[op] = a
-    if (behind >= 0) after[behind] = op
+    if (behind !== n) after[behind] = op
     else first[s] = op
-    if (a >= 0) before[a] = op
+    if (a !== n) before[a] = op
   }
 }
