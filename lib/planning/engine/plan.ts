@@ -26,8 +26,13 @@ const SLOTS = 9
 const SMALL_SHARE = 0.3
 const LARGE = 40
 const LARGE_SHARE = 0.85
-/** Nodes that one proof may take. */
-const PROOF_NODES = 20_000
+/** Up to which share of the budget the graph is searched, and how many nodes the proof after it may take. */
+const PROOFS = [
+  { share: 0.02, nodes: 500 },
+  { share: 0.2, nodes: 5_000 },
+  { share: 0.8, nodes: 20_000, onlyIfBetter: true },
+  { share: 1, nodes: 0, onlyIfBetter: true },
+]
 
 /**
  * A plan of all jobs that can be placed, with a proven bound. Never throws for a shop that passed the contract;
@@ -207,15 +212,21 @@ function searchGraph(best: Timeline, options: PlanOptions, budget: Budget, bound
       best.measure()
     }
   }
-  // Search, then proof, then search again: a plan that is already best is known to be, and time is left where it is not.
-  search.run(budget, bound.finish, 0.25, take)
-  take()
   const h = heads(best.p, new Timeline(best.p))
   // Changeovers are not part of the proof, so it seldom gets there with them.
-  const nodes = best.p.shop.stations.some(s => s.changeovers.length > 0) ? PROOF_NODES / 20 : PROOF_NODES
-  bound.finish = Math.max(bound.finish, raiseBound(best.p, h, bound.finish, best.finish, budget, nodes))
-  search.run(budget, bound.finish, 1, take)
-  take()
+  const changes = best.p.shop.stations.some(s => s.changeovers.length > 0)
+  // A proof that nothing ends earlier is quick where the plan is best, and endless where it is not: so short tries first,
+  // then search again, and a long one only for a plan that came since.
+  let tried = NEVER
+  for (const { share, nodes, onlyIfBetter } of PROOFS) {
+    search.run(budget, bound.finish, share, take)
+    take()
+    if (nodes > 0 && (!onlyIfBetter || best.finish < tried)) {
+      tried = best.finish
+      const most = changes ? nodes / 10 : nodes
+      bound.finish = Math.max(bound.finish, raiseBound(best.p, h, bound.finish, best.finish, budget, most))
+    }
+  }
 }
 
 /** Every job has its place, and none is later than the board and its promise have it. */
