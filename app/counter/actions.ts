@@ -248,7 +248,9 @@ export async function repeatAction(
   const made = await repeatOrder(number, read.value.formKey, person.value, now())
   if (!made.ok) return made
   refresh()
-  const { way } = made.value
+  const { way, left } = made.value
+  // Its note says what is missing: that is read before it is priced.
+  if (left.length > 0) redirect(`/counter/orders/${made.value.number}`)
   redirect(`/counter/orders/${made.value.number}/methods${way ? `#way-${way.replace(/[^\w-]/g, '-')}` : ''}`)
 }
 

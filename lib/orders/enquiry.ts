@@ -4,7 +4,7 @@ import { checkPlacement, PLACEMENT } from '@/lib/shop/placements'
 import type { MeasureSystem } from '@/lib/units/measure'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { type OrderWords, printWords, promiseWords } from './difference'
-import type { LineInput, OrderInput } from './input'
+import { type LineInput, MOST_NOTE, type OrderInput } from './input'
 import type { OrderView } from './order'
 import { formatSizeRun } from './size-run'
 
@@ -173,8 +173,47 @@ export function typedWords(
   }
 }
 
-/** An order as the form would read it if it were typed again: what is printed on what, without its promise and its hurry. */
-export const repeatOf = (order: OrderView): OrderInput => ({
+/** Blanks of an order, parted into what is still in the catalogue and, in words, what is not: "4 × Heavy tee, Black, 2XL". */
+function stillSold(
+  order: OrderView,
+  catalogue: readonly CatalogueStyle[],
+): { lines: OrderView['lines']; left: string[] } {
+  const left: string[] = []
+  const lines = order.lines.flatMap(line => {
+    const colour = catalogue.find(s => s.id === line.style.id)?.colours.find(c => c.name === line.colour)
+    const sizes = line.sizes.filter(s => {
+      const sold = colour?.sizes.some(i => i.size === s.size) ?? false
+      if (!sold && s.quantity > 0) left.push(`${s.quantity} × ${line.style.name}, ${line.colour}, ${s.size}`)
+      return sold
+    })
+    return sizes.length > 0 ? [{ ...line, sizes }] : []
+  })
+  return { lines, left }
+}
+
+/**
+ * An order as the form would read it if it were typed again: what is printed on what, without its promise and its hurry. Blanks that are no
+ * longer in the catalogue are left out.
+ * @returns with them in words; refused where nothing is left
+ */
+export function repeatOf(
+  order: OrderView,
+  catalogue: readonly CatalogueStyle[],
+): Result<{ input: OrderInput; left: string[] }> {
+  const { lines, left } = stillSold(order, catalogue)
+  if (lines.length === 0)
+    return refuse(
+      'gone',
+      `Nothing of order ${order.number} is in the catalogue any more: write a new order with other blanks.`,
+    )
+  const without = left.length
+    ? `Left out of order ${order.number}, no longer to be had: ${left.join('; ')}.`
+    : ''
+  const note = [without, order.note].filter(Boolean).join('\n').slice(0, MOST_NOTE)
+  return ok({ input: typedAgain({ ...order, note, lines }), left })
+}
+
+const typedAgain = (order: OrderView): OrderInput => ({
   customer: { id: order.customer.id },
   title: order.title,
   note: order.note,

@@ -44,7 +44,9 @@ const line = (what: string, most = LONGEST_NAME) =>
 const needed = (what: string, how: string, most = LONGEST_NAME) =>
   line(what, most).pipe(z.string().min(1, `${what} is empty: ${how}.`))
 /** Several lines of text. */
-const note = (what: string, most = 2000) =>
+/** Letters of a note. */
+export const MOST_NOTE = 2000
+const note = (what: string, most = MOST_NOTE) =>
   z
     .string({ error: `${what} is missing.` })
     .transform(visible)

@@ -605,23 +605,27 @@ export async function addOrder(
 
 /**
  * Writes an order down again for the same customer: the same blanks, sizes, prints and films, as a new enquiry that is priced by today's
- * rates. The promise is left open, and the same form sent twice makes one.
+ * rates. The promise is left open, and the same form sent twice makes one. Blanks that are no longer sold are left out: its note names them.
+ * @returns its number, the way it was made by, and what was left out
  */
 export function repeatOrder(
   number: number,
   formKey: string,
   by: Actor,
   now: Instant,
-): Promise<Result<{ number: number; way: string | null }>> {
+): Promise<Result<{ number: number; way: string | null; left: string[] }>> {
   return transaction(async tx => {
     const old = await getOrder(number)
     if (!old) return noOrder(number)
+    const again = repeatOf(old, await styles())
+    if (!again.ok) return again
+    const { input, left } = again.value
     const prints = await tx.print.findMany({
       where: { line: { orderId: old.id } },
       select: { placement: true, artworkId: true, layers: true, line: { select: { styleId: true } } },
     })
     const films = new Map(prints.flatMap(p => (p.layers ? [[printKey(p.line.styleId, p), p.layers]] : [])))
-    const made = await addOrder({ ...repeatOf(old), formKey }, by, now, films)
+    const made = await addOrder({ ...input, formKey }, by, now, films)
     if (!made.ok) return made
     const row = await tx.order.findUniqueOrThrow({
       where: { number: made.value.number },
@@ -629,12 +633,12 @@ export function repeatOrder(
     })
     await record({
       by,
-      what: `repeats order ${number}`,
+      what: `repeats order ${number}${left.length ? ` without ${left.join('; ')}` : ''}`,
       entity: 'order',
       ref: row.id,
       at: new Date(now),
     })
-    return ok({ number: made.value.number, way: old.way ?? old.method })
+    return ok({ number: made.value.number, way: old.way ?? old.method, left })
   })
 }
 

@@ -16,6 +16,10 @@ const QUANTILES: Record<number, number> = {
   999: 3.090232,
 }
 
+/** Days of the stock book that an item's use is read from, and the share of lead times that its reorder point shall last. */
+export const USE_DAYS = 90
+export const SERVICE = 0.95
+
 /** The service levels that a shop can choose, as shares. */
 export const SERVICE_LEVELS = Object.keys(QUANTILES).map(k => Number(k) / 1_000)
 
@@ -40,13 +44,6 @@ export const reorderPoint = (use: Use, service: number): number =>
 /** The part of the reorder point that covers days busier than the mean. */
 export const safetyStock = (use: Use, service: number): number =>
   quantile(service) * use.deviation * Math.sqrt(use.leadDays)
-
-/**
- * Economic order quantity √(2 × demand × cost of an order ÷ cost of holding one for a year), not rounded (F. W. Harris,
- * 1913). Demand and holding for the same year; all above 0.
- */
-export const economicQuantity = (perYear: number, costOfOrder: number, holdingPerYear: number): number =>
-  Math.sqrt((2 * perYear * costOfOrder) / holdingPerYear)
 
 /** Mean and sample standard deviation of what was used each day. Days without use count as 0. Empty: 0 and 0. */
 export function useFrom(days: readonly number[], leadDays: number): Use {

@@ -1,21 +1,9 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
-import {
-  economicQuantity,
-  quantile,
-  reorderPoint,
-  reorderWorking,
-  safetyStock,
-  toOrder,
-  useFrom,
-} from '@/lib/stock/reorder'
+import { quantile, reorderPoint, reorderWorking, safetyStock, toOrder, useFrom } from '@/lib/stock/reorder'
 
 type Row = {
   D: number
-  S?: number
-  H?: number
-  EOQ?: number
-  EOQ_2dp?: number
   lead_days?: number
   sigma_day?: number
   sigma_L?: number
@@ -49,15 +37,6 @@ describe('reorder point, textbook exercises', () => {
   it('Chase and Aquilano: 500 over 250 days, 12 days, σ 20 over the lead time, 95 %', () => {
     const use = { perDay: 2, deviation: 20 / Math.sqrt(12), leadDays: 12 }
     expect(reorderPoint(use, 0.95)).toBeCloseTo(56.897, 3)
-  })
-})
-
-describe('economic order quantity', () => {
-  it.each(vectors.eoq_reorder.filter(r => r.S))('$D a year, $S an order, $H to hold one', r => {
-    const q = economicQuantity(r.D, r.S as number, r.H as number)
-    expect(q).toBeCloseTo((r.EOQ ?? r.EOQ_2dp) as number, 2)
-    // At the economic quantity ordering and holding cost the same (Harris).
-    expect((r.D / q) * (r.S as number)).toBeCloseTo((q / 2) * (r.H as number), 6)
   })
 })
 

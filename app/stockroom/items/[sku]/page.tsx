@@ -34,7 +34,7 @@ import {
   UNITS,
 } from '@/lib/stock/items'
 import type { MovementKind } from '@/lib/stock/movements'
-import { reorderPoint, reorderWorking, useFrom } from '@/lib/stock/reorder'
+import { reorderPoint, reorderWorking, SERVICE, USE_DAYS, useFrom } from '@/lib/stock/reorder'
 import {
   freeWorking,
   keptWords,
@@ -72,9 +72,6 @@ const KIND: Record<MovementKind, string> = {
   returned: 'returned',
 }
 const LINES = 60
-/** Days of use that the reorder point is proposed from, and the share of lead times that stock shall last. */
-const DAYS = 90
-const SERVICE = 0.95
 
 type Props = {
   params: Promise<{ sku: string }>
@@ -105,7 +102,7 @@ export default async function Item({ params, searchParams }: Props) {
       bookOf(item.id, { most: LINES, ...(below ? { below } : {}) }),
       promisesOf(item.id),
       layersOf(item.id),
-      dailyUse(item.id, DAYS, now),
+      dailyUse(item.id, USE_DAYS, now),
       newestLines(item.id),
       comingOf(item.id),
       lotsOf(item.id, now),
@@ -114,6 +111,7 @@ export default async function Item({ params, searchParams }: Props) {
     ])
   const prices = mayDo(person.role, 'prices.see')
   const use = useFrom(days, item.leadDays)
+  const wanted = Math.ceil(reorderPoint(use, SERVICE))
   const { level, unit } = item
   const show = (n: number) => formatAmount(n, unit)
   const pieces = unit === 'piece' ? 'pieces' : UNITS[EVERYDAY[unit]].word
@@ -199,9 +197,12 @@ export default async function Item({ params, searchParams }: Props) {
             {use.perDay > 0 && (
               <Figure
                 label="Reorder point that its use asks for"
-                value={show(Math.ceil(reorderPoint(use, SERVICE)))}
-                working={reorderWorking(use, SERVICE, unit, DAYS)}
+                value={show(wanted)}
+                working={reorderWorking(use, SERVICE, unit, USE_DAYS)}
               />
+            )}
+            {wanted !== item.reorderPoint && use.perDay > 0 && mayDo(person.role, 'stock.buy') && (
+              <ButtonLink href={`${itemHref(item.sku)}/edit?point=${wanted}`}>Take it</ButtonLink>
             )}
           </Section>
         </>

@@ -1,5 +1,6 @@
 import type { Metadata } from 'next'
 import { notFound } from 'next/navigation'
+import { z } from 'zod'
 import { ActionForm } from '@/app/parts/action-form'
 import { Field } from '@/app/parts/field'
 import { MoneyField } from '@/app/parts/money-field'
@@ -21,11 +22,25 @@ import { itemHref } from '../../../show'
 export const metadata: Metadata = { title: 'Change an item' }
 
 /** Changes what an item is called, costs and when it is ordered. Its book stays. */
-export default async function EditItem({ params }: { params: Promise<{ sku: string }> }) {
+export default async function EditItem({
+  params,
+  searchParams,
+}: {
+  params: Promise<{ sku: string }>
+  searchParams: Promise<Record<string, string | string[] | undefined>>
+}) {
   await requirePerson('stock.buy')
   const item = await findItem(decodeURIComponent((await params).sku))
   if (!item) notFound()
   const { currency } = await shop()
+  // The point that its use asks for, where somebody chose to take it: saved like any other.
+  const point = z.coerce
+    .number()
+    .int()
+    .min(0)
+    .optional()
+    .catch(undefined)
+    .parse((await searchParams).point)
   const bare = (n: number) => typedAmount(n, item.unit)
   return (
     <RoomPage narrow>
@@ -68,7 +83,18 @@ export default async function EditItem({ params }: { params: Promise<{ sku: stri
           />
         </Row>
         <Row>
-          <Field name="reorderPoint" label="Reorder at" value={bare(item.reorderPoint)} size={9} required />
+          <Field
+            name="reorderPoint"
+            label="Reorder at"
+            value={bare(point ?? item.reorderPoint)}
+            size={9}
+            hint={
+              point === undefined
+                ? undefined
+                : `What its use asks for; it was ${formatAmount(item.reorderPoint, item.unit)}.`
+            }
+            required
+          />
           <Field name="reorderTo" label="Order up to" value={bare(item.reorderTo)} size={9} required />
           <Field
             name="leadDays"
