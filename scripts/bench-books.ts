@@ -43,7 +43,7 @@ const SEARCHES = [
   '/counter/orders?find=nobody%20of%20this%20name',
   '/counter/customers?find=Rowing',
   '/counter/find?find=50123',
-  '/artdesk?find=Ferry',
+  '/counter/find?find=Ferry',
   '/stockroom/items?words=black%20M',
 ]
 

@@ -1,4 +1,4 @@
-import { listArtworks } from '@/lib/artwork/store'
+import { listArtworks, namedArtworks } from '@/lib/artwork/store'
 import { invoicesBetween, moneySums, owingOrders, paymentSums } from '@/lib/books/invoices/store'
 import { machinesOf } from '@/lib/books/machines/store'
 import { faultsOfMonth } from '@/lib/books/months/store'
@@ -57,10 +57,18 @@ export const SEARCH_DATA: [string, () => Promise<unknown>][] = [
   ['orders by a customer’s name', () => orders({ find: 'Harbour' })],
   ['orders by words that nothing has', () => orders({ find: 'nobody of this name' })],
   ['customers by name', () => listCustomers('Rowing')],
+  ['artwork by its name', () => namedArtworks('Ferry')],
+  ['artwork by words that nothing has', () => namedArtworks('nobody of this name')],
+  ['orders, customers and artwork at once', () => everything('Ferry')],
+  ['all of them by words that nothing has', () => everything('nobody of this name')],
   ['the history by a name', () => pastChanges({ words: 'Harbour' })],
   ['the history by words that nothing has', () => pastChanges({ words: 'nobody of this name' })],
   ['items by words', () => listItems({ words: 'black M' })],
 ]
+
+/** What the page that finds anything reads. */
+const everything = (find: string) =>
+  Promise.all([orders({ find }), listCustomers(find, 1, 20), namedArtworks(find, 20)])
 
 const lastMonth = (now: Instant) => nextMonth(monthOf(now, 'Europe/Lisbon'), -1)
 
