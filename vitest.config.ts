@@ -22,22 +22,41 @@ const TELLING = [
   'tests/stock/store.test.ts',
 ]
 
+/** Every test file, and what stands in it. */
+const files = readdirSync(here('tests'), { recursive: true, encoding: 'utf8' })
+  .filter(name => /\.test\.tsx?$/.test(name))
+  .map(name => join('tests', name))
+  .map(name => ({ name, text: readFileSync(here(name), 'utf8') }))
+
+/** Values in, values out: nothing of one file can reach another, so they share what is loaded. The others have a process of their own. */
+const pure = files
+  .filter(
+    ({ text }) =>
+      !/lib\/server|store'|freshDatabase|freshFile|vi\.|process\.|spawn|globalThis|@\/app\/api/.test(text),
+  )
+  .map(({ name }) => name)
+
 /** Tests that have a database of their own by `freshDatabase`, and do not look at its file. */
 const storeTests = () =>
-  readdirSync(here('tests'), { recursive: true, encoding: 'utf8' })
-    .filter(name => name.endsWith('.test.ts'))
-    .map(name => join('tests', name))
-    .filter(name => {
-      const text = readFileSync(here(name), 'utf8')
-      return text.includes('freshDatabase') && !text.includes('freshFile')
-    })
+  files
+    .filter(({ text }) => text.includes('freshDatabase') && !text.includes('freshFile'))
+    .map(({ name }) => name)
 
 const sqlite = {
   extends: true as const,
   test: {
     name: 'sqlite',
     include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
-    exclude: ABOUT_POSTGRES,
+    exclude: [...ABOUT_POSTGRES, ...pure],
+    globalSetup: ['tests/support/scratch-folder.ts'],
+  },
+}
+const core = {
+  extends: true as const,
+  test: {
+    name: 'pure',
+    include: pure,
+    isolate: false,
     globalSetup: ['tests/support/scratch-folder.ts'],
   },
 }
@@ -68,6 +87,6 @@ export default defineConfig({
     // The shop's zone is an argument everywhere; the machine's own zone must not matter.
     // What the server writes about itself is not what a test says.
     env: { TZ: 'America/Los_Angeles', SHIRTWRIGHT_LOG: 'silent' },
-    projects: [...(all ? [] : [sqlite]), ...(installed ? [postgres] : [])],
+    projects: [...(all ? [] : [core, sqlite]), ...(installed ? [postgres] : [])],
   },
 })
