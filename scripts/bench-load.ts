@@ -1,5 +1,6 @@
 // npm run bench:load [-- --people 50 --seconds 60 --from DATA]: people at work on the production build of this machine, over real HTTP;
-// then more and more of them without a pause until it breaks; and orders saved beside the bare driver's inserts. Prints a table.
+// then more and more of them without a pause until it breaks; and orders saved beside the bare driver's inserts. Prints a table. Processor time (Linux)
+// tells more than waiting where other programs run beside it. With --profile the server writes where its time went into that folder.
 import { mkdtempSync, rmSync } from 'node:fs'
 import { cpus, loadavg, tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -14,6 +15,7 @@ const { values } = parseArgs({
     seconds: { type: 'string', default: '60' },
     from: { type: 'string' },
     'as-built': { type: 'boolean', default: false },
+    profile: { type: 'string' },
   },
 })
 const [people, seconds] = [Number(values.people), Number(values.seconds)]
@@ -25,7 +27,7 @@ const broken = (r: LoadReport) => r.errors.length > 0 || r.lost.length > 0
 try {
   demoShop(data, values.from)
   console.log(`${cpus().length} cores, load ${loadavg()[0]?.toFixed(1)} before, Node ${process.version}\n`)
-  const crowd = await Crowd.of(data)
+  const crowd = await Crowd.of(data, values.profile)
   try {
     const day = await crowd.work({ people, seconds, pauseMs: 3000, seed: 1 })
     console.log(
@@ -36,19 +38,23 @@ try {
     for (const [kind, w] of [['all', day.all] as const, ...Object.entries(day.kinds).sort()])
       row(kind, w.n, `${w.p50} ms`, `${w.p99} ms`, `${w.most} ms`)
     console.log(
-      `\nErrors: ${day.errors.length}. Lost, half or twice: ${day.lost.length}. Memory: ${day.memory.join(', ')} MB.`,
+      `\nThe server took ${day.cpuMs.toFixed(0)} ms of processor time for each answer, page, form and report together.`,
+    )
+    console.log(
+      `Errors: ${day.errors.length}. Lost, half or twice: ${day.lost.length}. Memory: ${day.memory.join(', ')} MB.`,
     )
     for (const wrong of [...day.errors, ...day.lost].slice(0, 10)) console.log(`  ${wrong}`)
     if (broken(day)) process.exitCode = 1
 
     console.log('\nWithout a pause, more and more people, ten seconds each:\n')
-    row('people', 'a second', 'p50', 'p99', 'errors', 'lost', 'memory')
-    row('---', '---', '---', '---', '---', '---', '---')
+    row('people', 'a second', 'processor', 'p50', 'p99', 'errors', 'lost', 'memory')
+    row('---', '---', '---', '---', '---', '---', '---', '---')
     for (let many = 10; many <= 320; many *= 2) {
       const r = await crowd.work({ people: many, seconds: 10, pauseMs: 0, seed: many })
       row(
         many,
         r.perSecond.toFixed(0),
+        `${r.cpuMs.toFixed(0)} ms`,
         `${r.all.p50} ms`,
         `${r.all.p99} ms`,
         r.errors.length,

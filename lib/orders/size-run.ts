@@ -15,5 +15,6 @@ export const formatSizeRun = (run: readonly SizeCount[]): string =>
     .map(r => `${r.size} ${r.quantity}`)
     .join(', ')
 
+const whole = new Intl.NumberFormat('en')
 /** "1 piece", "24 pieces". */
-export const formatPieces = (n: number): string => `${n.toLocaleString('en')} ${n === 1 ? 'piece' : 'pieces'}`
+export const formatPieces = (n: number): string => `${whole.format(n)} ${n === 1 ? 'piece' : 'pieces'}`

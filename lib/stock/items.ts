@@ -205,8 +205,12 @@ const unitWords = (base: BaseUnit): string =>
     .map(u => u.word)
     .join(', ')
 
-const grouped = (n: number, digits: number): string =>
-  n.toLocaleString('en', { maximumFractionDigits: digits }).replace('-', '−')
+const grouping = new Map<number, Intl.NumberFormat>()
+function grouped(n: number, digits: number): string {
+  const format = grouping.get(digits) ?? new Intl.NumberFormat('en', { maximumFractionDigits: digits })
+  grouping.set(digits, format)
+  return format.format(n).replace('-', '−')
+}
 
 /** The unit in which an amount reads best. */
 function bestUnit(size: number, base: BaseUnit): UnitId {

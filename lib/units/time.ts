@@ -1,5 +1,5 @@
 import { TZDate, tzOffset } from '@date-fns/tz'
-import { format, startOfDay } from 'date-fns'
+import { startOfDay } from 'date-fns'
 
 /** A moment: whole milliseconds since 1970-01-01T00:00Z. */
 export type Instant = number & { readonly unit: 'instant' }
@@ -46,12 +46,52 @@ export function shopMonth(text: string): ShopMonth {
   return text as ShopMonth
 }
 
+const SPAN = 6 * 3_600_000
+/** Almost three years of spans for each zone. */
+const MOST_SPANS = 4000
+/**
+ * What a zone's clock is ahead of UTC, minutes, in each span of six hours that has been asked for: a page asks for the same
+ * ones hundreds of times. Undefined where the clock changes within the span; none changes twice in one.
+ */
+const offsets = new Map<string, Map<number, number | undefined>>()
+
+function offsetOf(at: number, zone: string): number {
+  const known = offsets.get(zone) ?? new Map<number, number | undefined>()
+  offsets.set(zone, known)
+  const span = Math.floor(at / SPAN)
+  if (!known.has(span)) {
+    if (known.size >= MOST_SPANS) known.clear()
+    const [first, last] = [span * SPAN, (span + 1) * SPAN].map(ms => tzOffset(zone, new Date(ms)))
+    known.set(span, first === last ? first : undefined)
+  }
+  return known.get(span) ?? tzOffset(zone, new Date(at))
+}
+
+/** What calendar and clock of a zone show, in the UTC fields of a date. */
+const wall = (at: Instant, zone: string): Date => new Date(at + Math.round(offsetOf(at, zone) * 60) * 1000)
+
+const two = (n: number) => String(n).padStart(2, '0')
+const year = (d: Date) => String(d.getUTCFullYear()).padStart(4, '0')
+const WEEKDAYS = ['Sunday', 'Monday', 'Tuesday', 'Wednesday', 'Thursday', 'Friday', 'Saturday']
+const MONTHS = [
+  ...['January', 'February', 'March', 'April', 'May', 'June', 'July'],
+  ...['August', 'September', 'October', 'November', 'December'],
+]
+const weekday = (d: Date) => WEEKDAYS[d.getUTCDay()] ?? ''
+const monthName = (d: Date) => MONTHS[d.getUTCMonth()] ?? ''
+const short = (name: string) => name.slice(0, 3)
+const clock = (d: Date) => `${two(d.getUTCHours())}:${two(d.getUTCMinutes())}`
+
 /** The day of an instant in a zone. */
-export const dayOf = (at: Instant, zone: string): ShopDay =>
-  format(new TZDate(at, zone), 'yyyy-MM-dd') as ShopDay
+export function dayOf(at: Instant, zone: string): ShopDay {
+  const d = wall(at, zone)
+  return `${year(d)}-${two(d.getUTCMonth() + 1)}-${two(d.getUTCDate())}` as ShopDay
+}
 /** The month of an instant in a zone. */
-export const monthOf = (at: Instant, zone: string): ShopMonth =>
-  format(new TZDate(at, zone), 'yyyy-MM') as ShopMonth
+export function monthOf(at: Instant, zone: string): ShopMonth {
+  const d = wall(at, zone)
+  return `${year(d)}-${two(d.getUTCMonth() + 1)}` as ShopMonth
+}
 
 /** The first moment of a day in a zone; where midnight comes twice, as at the autumn change in Havana, the first of the two. */
 function startOf(day: ShopDay, zone: string): Instant {
@@ -96,30 +136,35 @@ export function atTime(day: ShopDay, time: string, zone: string): Instant {
   const [h, min] = time.split(':').map(Number) as [number, number]
   const at = new TZDate(y, m - 1, d, h, min, zone).getTime()
   // Before the clock was set back, if that was within the last hours, it showed the same time already.
-  const back = tzOffset(zone, new Date(at - 3 * 3_600_000)) - tzOffset(zone, new Date(at))
+  const back = offsetOf(at - 3 * 3_600_000, zone) - offsetOf(at, zone)
   const first = at - back * 60_000
-  return instant(
-    back > 0 && tzOffset(zone, new Date(first)) - tzOffset(zone, new Date(at)) === back ? first : at,
-  )
+  return instant(back > 0 && offsetOf(first, zone) - offsetOf(at, zone) === back ? first : at)
 }
 
 /** "08:30" in a zone. */
-export const formatTime = (at: Instant, zone: string): string => format(new TZDate(at, zone), 'HH:mm')
+export const formatTime = (at: Instant, zone: string): string => clock(wall(at, zone))
 /** "Thu 14 May" in a zone. */
-export const formatDay = (at: Instant, zone: string): string => format(new TZDate(at, zone), 'EEE d MMM')
+export const formatDay = (at: Instant, zone: string): string => shortDay(wall(at, zone))
+const shortDay = (d: Date) => `${short(weekday(d))} ${d.getUTCDate()} ${short(monthName(d))}`
 /** "Thursday 14 May 2026" in a zone. */
-export const formatLongDay = (at: Instant, zone: string): string =>
-  format(new TZDate(at, zone), 'EEEE d MMMM yyyy')
+export function formatLongDay(at: Instant, zone: string): string {
+  const d = wall(at, zone)
+  return `${weekday(d)} ${d.getUTCDate()} ${monthName(d)} ${year(d)}`
+}
 /** "Thu 14 May, 08:30" in a zone. */
-export const formatMoment = (at: Instant, zone: string): string =>
-  format(new TZDate(at, zone), 'EEE d MMM, HH:mm')
+export function formatMoment(at: Instant, zone: string): string {
+  const d = wall(at, zone)
+  return `${shortDay(d)}, ${clock(d)}`
+}
 /** "14 May 2026, 08:30" in a zone: for what may lie years back. */
-export const formatPast = (at: Instant, zone: string): string =>
-  format(new TZDate(at, zone), 'd MMM yyyy, HH:mm')
+export function formatPast(at: Instant, zone: string): string {
+  const d = wall(at, zone)
+  return `${d.getUTCDate()} ${short(monthName(d))} ${year(d)}, ${clock(d)}`
+}
 /** "May 2026". */
 export function formatMonth(month: ShopMonth): string {
-  const [y, m] = month.split('-').map(Number) as [number, number]
-  return format(new Date(y, m - 1, 15), 'MMMM yyyy')
+  const [y = '', m] = month.split('-')
+  return `${MONTHS[Number(m) - 1] ?? ''} ${y}`
 }
 /** A span for people: 95 → "1 h 35 min", 1500 → "1 d 1 h". */
 export function formatMinutes(n: number): string {

@@ -67,29 +67,39 @@ export class BareServer {
   private constructor(
     readonly url: string,
     private readonly env: NodeJS.ProcessEnv,
+    private readonly flags: readonly string[],
   ) {}
 
-  static async of(data: string, extra: Record<string, string> = {}): Promise<BareServer> {
+  /** @param flags of Node itself */
+  static async of(
+    data: string,
+    extra: Record<string, string> = {},
+    flags: readonly string[] = [],
+  ): Promise<BareServer> {
     const port = await freePort()
-    return new BareServer(`http://127.0.0.1:${port}`, {
-      ...process.env,
-      NODE_ENV: 'production',
-      PORT: String(port),
-      HOSTNAME: '127.0.0.1',
-      SHIRTWRIGHT_DATA: data,
-      SHIRTWRIGHT_DEMO: '1',
-      DATABASE_URL: `file:${join(data, 'demo.db')}`,
-      ...extra,
-    })
+    return new BareServer(
+      `http://127.0.0.1:${port}`,
+      {
+        ...process.env,
+        NODE_ENV: 'production',
+        PORT: String(port),
+        HOSTNAME: '127.0.0.1',
+        SHIRTWRIGHT_DATA: data,
+        SHIRTWRIGHT_DEMO: '1',
+        DATABASE_URL: `file:${join(data, 'demo.db')}`,
+        ...extra,
+      },
+      flags,
+    )
   }
 
   /** @returns milliseconds until it answered */
   async start(fileLimit?: number): Promise<number> {
     const begun = performance.now()
-    const server = [process.execPath, '.next/standalone/server.js']
+    const server = [process.execPath, ...this.flags, '.next/standalone/server.js']
     const [command = '', ...args] = fileLimit
       ? // A limit that is passed is an error to the writer, not its end.
-        ['bash', '-c', `trap '' XFSZ; ulimit -f ${fileLimit}; exec "$0" "$1"`, ...server]
+        ['bash', '-c', `trap '' XFSZ; ulimit -f ${fileLimit}; exec "$0" "$@"`, ...server]
       : server
     const child = spawn(command, args, { env: this.env, stdio: ['ignore', 'ignore', 'pipe'] })
     this.child = child

@@ -1,5 +1,6 @@
 // Many people at work on the built server at once: how long they wait, whether anything fails or is lost, and what it takes.
 import { randomUUID } from 'node:crypto'
+import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { setTimeout as sleep } from 'node:timers/promises'
 import Database from 'better-sqlite3'
@@ -22,6 +23,8 @@ export type LoadReport = {
   people: number
   seconds: number
   perSecond: number
+  /** Processor time of the server for each answer, milliseconds; 0 where the system does not tell. */
+  cpuMs: number
   all: Waits
   kinds: Record<string, Waits>
   /** Answers that were no answer: 500 and more, cut off, or a write that was neither taken nor refused in words. */
@@ -30,6 +33,18 @@ export type LoadReport = {
   lost: string[]
   /** MB before, every few seconds, and after a rest. */
   memory: number[]
+}
+
+/** Milliseconds of processor time that a process has taken so far, its threads included; 0 where the system does not tell (it is Linux that does). */
+function cpuOf(pid: number | undefined): number {
+  try {
+    const [user, system] =
+      readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ')[1]?.split(' ').slice(11, 13) ?? []
+    // In hundredths of a second.
+    return (Number(user) + Number(system)) * 10
+  } catch {
+    return 0
+  }
 }
 
 function waitsOf(times: number[]): Waits {
@@ -61,9 +76,14 @@ export class Crowd {
     readonly people: ShopClient[],
   ) {}
 
-  static async of(data: string): Promise<Crowd> {
+  /** @param profile folder for what Node writes about where its time went */
+  static async of(data: string, profile?: string): Promise<Crowd> {
     const file = join(data, 'demo.db')
-    const server = await BareServer.of(data, { SHIRTWRIGHT_LOG: 'error' })
+    const server = await BareServer.of(
+      data,
+      { SHIRTWRIGHT_LOG: 'error' },
+      profile ? ['--cpu-prof', `--cpu-prof-dir=${profile}`] : [],
+    )
     await server.start()
     return new Crowd(server, sceneOf(file), file, [])
   }
@@ -136,10 +156,12 @@ export class Crowd {
       }
     }
     const begun = performance.now()
+    const cpu = cpuOf(this.server.child?.pid)
     const watch = setInterval(() => memory.push(Math.round(memoryOf(this.server.child?.pid))), 10_000)
     await Promise.all(this.people.slice(0, people).map(one))
     clearInterval(watch)
     const took = (performance.now() - begun) / 1000
+    const spent = cpuOf(this.server.child?.pid) - cpu
     await sleep(3000)
     memory.push(Math.round(memoryOf(this.server.child?.pid)))
     const found = { lost: [], half: [], acknowledged: {} } as unknown as CrashReport
@@ -150,6 +172,7 @@ export class Crowd {
       people,
       seconds: Math.round(took),
       perSecond: all.length / took,
+      cpuMs: spent / (all.length || 1),
       all: waitsOf(all),
       kinds: Object.fromEntries(Object.entries(times).map(([kind, list]) => [kind, waitsOf(list)])),
       errors,

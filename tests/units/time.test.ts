@@ -1,3 +1,5 @@
+import { TZDate } from '@date-fns/tz'
+import { format } from 'date-fns'
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import {
@@ -5,7 +7,12 @@ import {
   atTime,
   dayBounds,
   dayOf,
+  formatDay,
+  formatLongDay,
   formatMinutes,
+  formatMoment,
+  formatMonth,
+  formatPast,
   formatTime,
   instant,
   isTimeZone,
@@ -79,5 +86,66 @@ describe('small things', () => {
   it('knows zones by name', () => {
     expect(isTimeZone('Europe/Lisbon')).toBe(true)
     expect(isTimeZone('Nowhere/Town')).toBe(false)
+  })
+})
+
+describe('words for a moment, held to date-fns with its time zones', () => {
+  /** Zones with odd offsets, half-hour changes, changes at midnight and none. */
+  const ZONES = [
+    ...['Europe/Lisbon', 'America/New_York', 'America/St_Johns', 'America/Havana', 'Asia/Kathmandu'],
+    ...[
+      'Australia/Lord_Howe',
+      'Pacific/Chatham',
+      'Pacific/Apia',
+      'Africa/Monrovia',
+      'Africa/Casablanca',
+      'UTC',
+    ],
+  ]
+  const same = (ms: number, z: string) => {
+    const at = instant(ms)
+    const there = new TZDate(ms, z)
+    expect([
+      ...[dayOf(at, z), monthOf(at, z), formatTime(at, z), formatDay(at, z), formatLongDay(at, z)],
+      ...[formatMoment(at, z), formatPast(at, z)],
+    ]).toEqual([
+      ...[format(there, 'yyyy-MM-dd'), format(there, 'yyyy-MM'), format(there, 'HH:mm')],
+      ...[format(there, 'EEE d MMM'), format(there, 'EEEE d MMMM yyyy')],
+      ...[format(there, 'EEE d MMM, HH:mm'), format(there, 'd MMM yyyy, HH:mm')],
+    ])
+  }
+  it('at any moment from 1800 to 2200', () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: Date.UTC(1800, 0, 1), max: Date.UTC(2200, 0, 1) }),
+        fc.constantFrom(...ZONES),
+        same,
+      ),
+      { numRuns: 1000 },
+    )
+  })
+  it('on both sides of every change of the clock since 1970, to the millisecond', () => {
+    let changes = 0
+    for (const z of ZONES) {
+      const offset = (ms: number) => new TZDate(ms, z).getTimezoneOffset()
+      for (let from = Date.UTC(1970, 0, 1); from < Date.UTC(2030, 0, 1); from += 20 * 86_400_000) {
+        let [low, high] = [from, from + 20 * 86_400_000]
+        if (offset(low) === offset(high)) continue
+        while (high - low > 1) {
+          const middle = Math.floor((low + high) / 2)
+          if (offset(middle) === offset(low)) low = middle
+          else high = middle
+        }
+        changes++
+        for (const ms of [low - 900_000, low, high, high + 900_000]) same(ms, z)
+      }
+    }
+    expect(changes).toBeGreaterThan(500)
+  })
+  it('names every month', () => {
+    for (let m = 1; m <= 12; m++)
+      expect(formatMonth(shopMonth(`2026-${String(m).padStart(2, '0')}`))).toBe(
+        format(new Date(2026, m - 1, 15), 'MMMM yyyy'),
+      )
   })
 })
