@@ -1,5 +1,5 @@
 import Link from 'next/link'
-import type { CSSProperties, ReactNode } from 'react'
+import { type CSSProperties, memo, type ReactNode } from 'react'
 import { formatMinutes, formatTime, type Instant } from '@/lib/units/time'
 import { classNames } from './class-names'
 import styles from './day-strip.module.css'
@@ -106,6 +106,7 @@ export function DayStrip({
   })
   const after = new Map(threads.map(t => [t.from, t]))
   const hours = shownMs(range) / 3_600_000
+  const least = Math.round(hours * (range.skips ? 20 : hours > 50 ? 10 : hourWidth))
   const nowAt = now !== undefined && now >= range.from && now <= range.to ? placeAt(now, range) : undefined
   const ticks = stripTicks(range, zone)
   return (
@@ -113,7 +114,7 @@ export function DayStrip({
       className={classNames(styles.strip, styles[size])}
       style={
         {
-          '--least': `${Math.round(hours * (range.skips ? 20 : hours > 50 ? 10 : hourWidth))}px`,
+          '--least': `${least}px`,
         } as CSSProperties
       }
       aria-label={label}
@@ -149,7 +150,7 @@ export function DayStrip({
             <li key={s.id} className={styles.lane} data-station={s.id}>
               <div className={styles.station}>
                 {s.href ? (
-                  <Link href={s.href} className={styles.name}>
+                  <Link prefetch={false} href={s.href} className={styles.name}>
                     {s.name}
                   </Link>
                 ) : (
@@ -168,7 +169,14 @@ export function DayStrip({
                 {s.runs.length === 0 && <span className="aloud">no runs</span>}
                 <ul className={styles.runs}>
                   {s.runs.map(run => (
-                    <Run key={run.id} run={run} range={range} zone={zone} thread={after.get(run.id)} />
+                    <Run
+                      key={run.id}
+                      run={run}
+                      range={range}
+                      zone={zone}
+                      least={least}
+                      thread={after.get(run.id)}
+                    />
                   ))}
                 </ul>
               </div>
@@ -203,30 +211,58 @@ const percent = (s: { left: number; width: number }) => ({
   width: `${s.width.toFixed(3)}%`,
 })
 
-function Run({
-  run,
-  range,
-  zone,
-  thread,
-}: {
+type RunProps = {
   run: StripRun
   range: StripRange
   zone: string
+  /** Px that the strip is wide at least. */
+  least: number
   thread: StripThread | undefined
-}) {
+}
+
+/** A run, drawn again only when what it shows has changed: a board has hundreds, and a change moves a few. */
+const Run = memo(DrawnRun, (a, b) => {
+  const { run: one, thread: from, ...rest } = a
+  const { run: other, thread: to, ...others } = b
+  return same(one, other) && same(from ?? {}, to ?? {}) && same(rest, others)
+})
+
+const same = (a: object, b: object): boolean => {
+  const entries = Object.entries(a)
+  return (
+    entries.length === Object.keys(b).length &&
+    entries.every(([key, value]) => {
+      const other = b[key as keyof typeof b] as unknown
+      return Object.is(value, other) || (Array.isArray(value) && String(value) === String(other))
+    })
+  )
+}
+
+/** Px of the widest strip that is thought of, and below which room the style sheet hides a part of a run: what it would never show is left out. */
+const WIDEST = 2400
+const DETAIL_PX = 240
+const WORDS_PX = 131
+const SECOND_PX = 54
+
+function DrawnRun({ run, range, zone, least, thread }: RunProps) {
   const place = stretchOf(run.work, run.end, range)
   const before = run.work > run.start ? stretchOf(run.start, run.work, range) : undefined
   const sign = run.state === 'done' ? 'done' : run.standing
   if (!place && !before) return null
+  const most = ((place?.width ?? 0) / 100) * WIDEST
+  const fewest = ((place?.width ?? 0) / 100) * least
   return (
     <li>
       {before && (
         <span className={styles.changeover} style={percent(before)} title={run.changeover} aria-hidden="true">
-          <span className={styles.changeoverText}>{run.changeover}</span>
+          {(before.width / 100) * WIDEST > 73 && (
+            <span className={styles.changeoverText}>{run.changeover}</span>
+          )}
         </span>
       )}
       {place && (
-        <Link
+        // A plain link: the board takes the click, and a link of the framework costs much more to set up.
+        <a
           href={run.href}
           className={classNames(
             styles.run,
@@ -237,15 +273,11 @@ function Run({
             run.dim && styles.dim,
           )}
           style={percent(place)}
-          // Hundreds of pages that nobody has asked for yet would be fetched else.
-          prefetch={false}
-          draggable={false}
           data-run={run.id}
           data-start={run.start}
           data-end={run.end}
           data-can={run.can?.join(' ')}
           aria-label={spoken(run, zone, thread)}
-          title={spoken(run, zone, thread)}
         >
           <span className={styles.paper}>
             <span className={styles.words} aria-hidden="true">
@@ -253,22 +285,26 @@ function Run({
                 <b className={styles.order}>
                   {run.order}
                   {sign && <Sign name={sign} />}
-                  {sign && <span className={styles.word}>{sign === 'risk' ? 'at risk' : sign}</span>}
+                  {sign && most > WORDS_PX && (
+                    <span className={styles.word}>{sign === 'risk' ? 'at risk' : sign}</span>
+                  )}
                 </b>
-                <span className={styles.quantity}>{run.quantity}</span>
+                {most > WORDS_PX && <span className={styles.quantity}>{run.quantity}</span>}
               </span>
-              <span className={styles.second}>
-                <span className={styles.who}>{run.who}</span>
-                <span className={styles.detail}>{run.detail}</span>
-                <span className={styles.few}>{run.quantity}</span>
-              </span>
+              {most > SECOND_PX && (
+                <span className={styles.second}>
+                  {most > WORDS_PX && <span className={styles.who}>{run.who}</span>}
+                  {most > DETAIL_PX && <span className={styles.detail}>{run.detail}</span>}
+                  {fewest <= WORDS_PX && <span className={styles.few}>{run.quantity}</span>}
+                </span>
+              )}
             </span>
             {run.pinned && <span className={styles.pin} />}
             {run.progress !== undefined && run.state === 'running' && (
               <span className={styles.progress} style={{ width: `${Math.round(run.progress * 100)}%` }} />
             )}
           </span>
-        </Link>
+        </a>
       )}
     </li>
   )

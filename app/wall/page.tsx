@@ -1,12 +1,11 @@
 import type { Metadata } from 'next'
 import type { ReactNode } from 'react'
-import { stateWords } from '@/app/floor/words'
 import { classNames } from '@/app/parts/class-names'
 import { Live } from '@/app/parts/live'
 import { StateMark } from '@/app/parts/state-mark'
-import { type BoardOrder, type BoardStation, boardView, openingDay } from '@/lib/floor/views/store'
+import { stateWords } from '@/lib/floor/state-words'
+import { type BoardOrder, type BoardStation, openingDay, sharedBoard } from '@/lib/floor/views/store'
 import { wallPages } from '@/lib/floor/wall-pages'
-import { untilChanged } from '@/lib/server/live'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import type { MeasureSystem } from '@/lib/units/measure'
@@ -29,7 +28,7 @@ export default async function Wall({
   const [facts, { colours }] = await Promise.all([shop(), searchParams])
   const now = instantOf(new Date())
   const day = await openingDay(now)
-  const view = await untilChanged(`board ${day} false ${Math.floor(now / 60_000)}`, () => boardView(day, now))
+  const view = await sharedBoard(day, false, now)
   const { zone } = view
   const risky = view.stations.length
     ? view.promises.filter(o => o.standing.standing === 'risk' && !view.late.includes(o))

@@ -681,6 +681,14 @@ export async function currentPlan(now: Instant): Promise<CurrentPlan> {
   const [record, open] = await Promise.all([db().planRecord.findUnique({ where: { id: 1 } }), openWork(now)])
   const steps = new Map(open.rows.steps.map(s => [s.id, s]))
   const numbers = new Map(open.orders.map(o => [o.id, o.number]))
+  // Hundreds of steps ask for one of a few things.
+  const ables = new Map<string, string[]>()
+  const able = (s: PlanStep) => {
+    const key = `${s.stationKind} ${s.needs ? Object.values(s.needs).join(' ') : ''}`
+    const known = ables.get(key) ?? open.rows.stations.filter(x => canDo(x, s)).map(x => x.id)
+    ables.set(key, known)
+    return known
+  }
   const runs = open.board.flatMap((r): BoardRun[] => {
     const s = steps.get(r.stepId)
     return s
@@ -698,7 +706,7 @@ export async function currentPlan(now: Instant): Promise<CurrentPlan> {
             stationState: s.stationState,
             gapMin: s.gapMin,
             pinned: s.state === 'waiting' && (open.rows.pins?.has(s.id) ?? false),
-            can: s.state === 'waiting' ? open.rows.stations.filter(x => canDo(x, s)).map(x => x.id) : [],
+            can: s.state === 'waiting' ? able(s) : [],
           },
         ]
       : []

@@ -1,11 +1,11 @@
 'use client'
-import { useRouter } from 'next/navigation'
 import { type ReactNode, useCallback, useEffect, useRef, useState } from 'react'
 import { placeAt, type StripRange, stretchOf, timeAt } from '@/app/parts/day-strip-place'
+import type { ScreenRun, ScreenStation } from '@/lib/floor/views/screen'
 import { formatMoment, formatTime, type Instant, instant } from '@/lib/units/time'
 import styles from './board.module.css'
 import { Consequences, useTrial } from './consequences'
-import { RunSheet, type SheetFacts } from './run-sheet'
+import { RunSheet } from './run-sheet'
 
 /** Minutes that a run is moved by: dragged or by an arrow, and with Shift. */
 const SNAP = 5
@@ -16,6 +16,14 @@ const REST_MS = 350
 const LOOKING = 'Looking at what this would mean.'
 /** So near the edge of the strip it scrolls, px. */
 const EDGE_PX = 48
+
+/** Where the lanes stand on the page, px: read once when a run is taken, and again when something has scrolled. */
+type Ground = {
+  /** Of the board's box. */
+  left: number
+  top: number
+  lanes: { top: number; bottom: number; trackLeft: number; trackTop: number; width: number; height: number }[]
+}
 
 /** A run as it is held: where it stood, where it is now. */
 type Held = {
@@ -29,43 +37,45 @@ type Held = {
   at: { lane: number; start: number }
   /** By keyboard, or where on the run the pointer took it, px from its left edge. */
   by: 'keys' | number
+  ground: Ground
+  /** Whether the strip is wider than its box. */
+  scrolls: boolean
 }
 
 /**
  * A board whose runs can be taken: by mouse, by a finger that rests on them, or by keyboard (Space takes a run, arrows move it, Enter
- * shows what that would mean, Escape puts it back). Nothing moves on the plan before it is taken in the dialog. The strip inside is drawn by
- * the server; while something is dragged one element moves over it, and nothing else is drawn.
- * @param stations names by lane, and ids
- * @param facts what the sheet of a run says, by run
+ * shows what that would mean, Escape puts it back). Nothing moves on the plan before it is taken in the dialog. While something is dragged
+ * one element moves over the strip by the compositor, and nothing else is drawn or measured.
+ * @param stations the lanes that are shown, with their runs
  * @param plans whether this person may change the plan
+ * @param onDone called when a change was taken
  */
 export function Movable({
   range,
   zone,
   stations,
-  facts,
   lists,
   plans,
+  onDone,
   children,
 }: {
   range: StripRange
   zone: string
-  stations: readonly { id: string; name: string }[]
-  facts: Readonly<Record<string, SheetFacts>>
+  stations: readonly ScreenStation[]
   lists: readonly { key: string; name: string }[]
   plans: boolean
+  onDone: () => void
   children: ReactNode
 }) {
   const box = useRef<HTMLDivElement>(null)
   const ghost = useRef<HTMLDivElement>(null)
   const held = useRef<Held | null>(null)
-  const router = useRouter()
   const [said, say] = useState('')
   const [open, setOpen] = useState<string | null>(null)
-  const trial = useTrial(() => router.refresh())
-  const latest = useRef({ range, zone, stations, plans, facts, trial, router })
+  const trial = useTrial(onDone)
+  const latest = useRef({ range, zone, stations, plans, trial })
   useEffect(() => {
-    latest.current = { range, zone, stations, plans, facts, trial, router }
+    latest.current = { range, zone, stations, plans, trial }
   })
 
   const trying = trial.state.is
@@ -90,22 +100,23 @@ export function Movable({
     const h = held.current
     const g = ghost.current
     const root = box.current
-    if (!h || !g || !root) return
-    const { range, zone, stations } = latest.current
-    const lane = laneOf(root, h.at.lane)
-    const track = lane?.querySelector('[data-track]')?.getBoundingClientRect()
-    const base = root.getBoundingClientRect()
-    if (!lane || !track) return
+    const on = h?.ground.lanes[h.at.lane]
+    if (!h || !g || !root || !on) return
+    const { range, zone } = latest.current
     const place = stretchOf(h.at.start, h.at.start + h.length, range)
-    const left = track.left - base.left + (placeAt(h.at.start, range) / 100) * track.width
-    g.hidden = false
-    g.style.width = `${Math.max(24, ((place?.width ?? 1) / 100) * track.width)}px`
-    g.style.height = `${track.height - 8}px`
-    g.style.transform = `translate3d(${left}px, ${track.top - base.top + 4}px, 0)`
+    const left = on.trackLeft - h.ground.left + (placeAt(h.at.start, range) / 100) * on.width
+    const width = `${Math.round(Math.max(24, ((place?.width ?? 1) / 100) * on.width))}px`
+    const height = `${Math.round(on.height - 8)}px`
+    g.style.transform = `translate3d(${left}px, ${on.trackTop - h.ground.top + 4}px, 0)`
+    // Only what has changed is written: every other frame is a move alone.
+    if (g.hidden) g.hidden = false
+    if (g.style.width !== width) g.style.width = width
+    if (g.style.height !== height) g.style.height = height
     const text = g.firstElementChild
-    if (text) text.textContent = `${h.name} ${formatTime(instant(h.at.start), zone)}`
-    g.title = stations[h.at.lane]?.name ?? ''
-    if (!lane.hasAttribute('data-target')) {
+    const words = `${h.name} ${formatTime(instant(h.at.start), zone)}`
+    if (text && text.textContent !== words) text.textContent = words
+    const lane = laneOf(root, h.at.lane)
+    if (lane && !lane.hasAttribute('data-target')) {
       for (const other of root.querySelectorAll('[data-target]')) other.removeAttribute('data-target')
       lane.setAttribute('data-target', '')
     }
@@ -134,12 +145,14 @@ export function Movable({
     let pressed: { element: HTMLElement; x: number; y: number; touch: boolean } | null = null
     let resting: ReturnType<typeof setTimeout> | undefined
     let frame = 0
+    /** Something has scrolled since the lanes were measured. */
+    let moved = false
     let pointer = { x: 0, y: 0 }
     /** The click that ends a drag opens nothing. */
     let dragged = false
 
     const take = (element: HTMLElement, by: Held['by']): Held | null => {
-      const { facts, plans, stations } = latest.current
+      const { plans, stations } = latest.current
       const id = element.dataset.run
       const lanes = element.dataset.can?.split(' ').map(Number)
       const lane = stations.findIndex(
@@ -149,7 +162,7 @@ export function Movable({
       const start = Number(element.dataset.start)
       const h: Held = {
         id,
-        name: facts[id]?.number ?? '',
+        name: String(factsOf(stations, id)?.run.number ?? ''),
         element,
         lanes,
         lane,
@@ -157,7 +170,10 @@ export function Movable({
         length: Number(element.dataset.end) - start,
         at: { lane, start },
         by,
+        ground: groundOf(root),
+        scrolls: isScrolled(root),
       }
+      moved = false
       held.current = h
       element.setAttribute('data-held', '')
       return h
@@ -167,27 +183,29 @@ export function Movable({
       const h = held.current
       if (!h || h.by === 'keys') return
       const strip = root.querySelector<HTMLElement>('section')
-      const edge = strip?.getBoundingClientRect()
-      if (strip && edge && strip.scrollWidth > strip.clientWidth) {
-        const by = pointer.x > edge.right - EDGE_PX ? 14 : pointer.x < edge.left + EDGE_PX + 100 ? -14 : 0
+      if (strip && h.scrolls) {
+        const { left } = h.ground
+        const right = left + strip.clientWidth
+        const by = pointer.x > right - EDGE_PX ? 14 : pointer.x < left + EDGE_PX + 100 ? -14 : 0
         const was = strip.scrollLeft
         if (by) strip.scrollLeft += by
-        if (strip.scrollLeft !== was) frame = requestAnimationFrame(follow)
+        if (by && strip.scrollLeft !== was) frame = requestAnimationFrame(follow)
       }
-      const lanes = [...root.querySelectorAll<HTMLElement>('[data-station]')]
-      const over = lanes.findIndex(l => {
-        const r = l.getBoundingClientRect()
-        return pointer.y >= r.top && pointer.y < r.bottom
-      })
-      const track = laneOf(root, h.at.lane)?.querySelector('[data-track]')?.getBoundingClientRect()
-      if (!track) return
+      const again = moved
+      if (moved) h.ground = groundOf(root)
+      moved = false
+      const over = h.ground.lanes.findIndex(l => pointer.y >= l.top && pointer.y < l.bottom)
+      const on = h.ground.lanes[h.at.lane]
+      if (!on) return
       const { range } = latest.current
-      const percent = ((pointer.x - h.by - track.left) / track.width) * 100
+      const percent = ((pointer.x - h.by - on.trackLeft) / on.width) * 100
       const start = Math.round(timeAt(percent, range) / (SNAP * 60_000)) * SNAP * 60_000
       const lane = h.lanes.includes(over) ? over : h.at.lane
       // Back at its place to the minute, where it was only picked up.
       const near = lane === h.lane && Math.abs(start - h.start) < SNAP * 60_000
-      h.at = { lane, start: near ? h.start : start }
+      const at = { lane, start: near ? h.start : start }
+      if (at.lane === h.at.lane && at.start === h.at.start && !again) return
+      h.at = at
       draw()
     }
     const down = (e: PointerEvent) => {
@@ -205,12 +223,11 @@ export function Movable({
     }
     const begin = () => {
       if (!pressed) return
-      const h = take(pressed.element, pressed.x - pressed.element.getBoundingClientRect().left)
-      if (!h) return
+      const h = take(pressed.element, 0)
+      const on = h?.ground.lanes[h.lane]
+      if (!h || !on) return
       // What was shown is the work; what moves begins with its changeover.
-      const track = laneOf(root, h.lane)?.querySelector('[data-track]')?.getBoundingClientRect()
-      if (track && typeof h.by === 'number')
-        h.by = pressed.x - (track.left + (placeAt(h.start, latest.current.range) / 100) * track.width)
+      h.by = pressed.x - (on.trackLeft + (placeAt(h.start, latest.current.range) / 100) * on.width)
       dragged = true
       navigator.vibrate?.(10)
       draw()
@@ -245,8 +262,21 @@ export function Movable({
       pressed = null
       if (held.current && held.current.by !== 'keys') letGo('Put back where it was.')
     }
+    const scrolled = () => {
+      moved = true
+      if (held.current && held.current.by !== 'keys' && !frame) frame = requestAnimationFrame(follow)
+    }
+    /** What a run says, for the mouse: written when it is pointed at, not with every run of the page. */
+    const over = (e: PointerEvent) => {
+      const element = e.pointerType === 'mouse' && !held.current ? runOf(e.target) : null
+      if (element && !element.title) element.title = element.getAttribute('aria-label') ?? ''
+    }
     const noScroll = (e: TouchEvent) => {
       if (held.current) e.preventDefault()
+    }
+    /** A run is dragged, not the address that it leads to. */
+    const noLink = (e: DragEvent) => {
+      if (runOf(e.target)) e.preventDefault()
     }
     const noMenu = (e: Event) => {
       if (pressed?.touch || held.current) e.preventDefault()
@@ -261,7 +291,7 @@ export function Movable({
         return
       }
       if (e.button !== 0 || e.metaKey || e.ctrlKey || e.shiftKey || e.altKey) return
-      if (!latest.current.facts[element.dataset.run ?? '']) return
+      if (!factsOf(latest.current.stations, element.dataset.run)) return
       e.preventDefault()
       e.stopPropagation()
       setOpen(element.dataset.run ?? null)
@@ -297,6 +327,7 @@ export function Movable({
           return
         }
         e.preventDefault()
+        h.ground = groundOf(root)
         draw()
         ghost.current?.scrollIntoView({ block: 'nearest', inline: 'nearest' })
         say(whereWords(h))
@@ -327,8 +358,12 @@ export function Movable({
     window.addEventListener('pointermove', move)
     window.addEventListener('pointerup', up)
     window.addEventListener('pointercancel', cancel)
+    window.addEventListener('scroll', scrolled, { capture: true, passive: true })
+    window.addEventListener('resize', scrolled)
+    root.addEventListener('pointerover', over)
     root.addEventListener('touchmove', noScroll, { passive: false })
     root.addEventListener('contextmenu', noMenu)
+    root.addEventListener('dragstart', noLink)
     root.addEventListener('click', click, true)
     root.addEventListener('keydown', keys)
     // For whoever waits until the board can be used: the benches do.
@@ -340,14 +375,18 @@ export function Movable({
       window.removeEventListener('pointermove', move)
       window.removeEventListener('pointerup', up)
       window.removeEventListener('pointercancel', cancel)
+      window.removeEventListener('scroll', scrolled, { capture: true })
+      window.removeEventListener('resize', scrolled)
+      root.removeEventListener('pointerover', over)
       root.removeEventListener('touchmove', noScroll)
       root.removeEventListener('contextmenu', noMenu)
+      root.removeEventListener('dragstart', noLink)
       root.removeEventListener('click', click, true)
       root.removeEventListener('keydown', keys)
     }
   }, [draw, drop, letGo, whereWords])
 
-  const shown = open ? facts[open] : undefined
+  const shown = factsOf(stations, open)
   return (
     <div ref={box} className={styles.movable} data-board>
       {children}
@@ -366,8 +405,8 @@ export function Movable({
       {open && shown && (
         <RunSheet
           key={open}
-          step={open}
-          facts={shown}
+          run={shown.run}
+          station={shown.station}
           zone={zone}
           plans={plans}
           lists={lists}
@@ -381,6 +420,41 @@ export function Movable({
       <Consequences trial={trial} zone={zone} stations={stations} />
     </div>
   )
+}
+
+/** A run that is shown, with its station. */
+function factsOf(
+  stations: readonly ScreenStation[],
+  id: string | null | undefined,
+): { run: ScreenRun; station: ScreenStation } | undefined {
+  if (!id) return undefined
+  for (const station of stations) {
+    const run = station.runs.find(r => r.id === id)
+    if (run) return { run, station }
+  }
+  return undefined
+}
+
+const isScrolled = (root: HTMLElement): boolean => {
+  const strip = root.querySelector('section')
+  return strip !== null && strip.scrollWidth > strip.clientWidth
+}
+
+function groundOf(root: HTMLElement): Ground {
+  const { left, top } = root.getBoundingClientRect()
+  const lanes = [...root.querySelectorAll<HTMLElement>('[data-station]')].map(lane => {
+    const box = lane.getBoundingClientRect()
+    const track = lane.querySelector('[data-track]')?.getBoundingClientRect() ?? box
+    return {
+      top: box.top,
+      bottom: box.bottom,
+      trackLeft: track.left,
+      trackTop: track.top,
+      width: track.width,
+      height: track.height,
+    }
+  })
+  return { left, top, lanes }
 }
 
 const runOf = (target: EventTarget | null): HTMLElement | null =>

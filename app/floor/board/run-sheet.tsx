@@ -3,43 +3,25 @@ import Link from 'next/link'
 import { useEffect, useId, useRef, useState } from 'react'
 import { Button, ButtonLink } from '@/app/parts/button'
 import { StateMark } from '@/app/parts/state-mark'
+import type { ScreenRun } from '@/lib/floor/views/screen'
 import type { PlanChange } from '@/lib/planning/changes'
 import type { WhyLine } from '@/lib/planning/why-words'
-import { formatTime, type Instant } from '@/lib/units/time'
+import { formatTime } from '@/lib/units/time'
 import styles from './board.module.css'
 import { ChanceOf } from './chances'
 
-/** What the sheet of a run says and can do. */
-export type SheetFacts = {
-  number: string
-  orderId: string
-  customer: string
-  title: string
-  pieces: number
-  station: { code: string; name: string }
-  crew: string | null
-  work: Instant
-  end: Instant
-  state: 'planned' | 'running' | 'done'
-  standing: { state: 'late' | 'risk' | 'plain'; words: string } | null
-  pinned: boolean
-  /** Whether it can be moved, pinned and split. */
-  waits: boolean
-  rush: boolean
-}
-
 /** One run: why it starts when it does, how sure its promise is, and what can be done with it. */
 export function RunSheet({
-  step,
-  facts,
+  run,
+  station,
   zone,
   plans,
   lists,
   onAsk,
   onClose,
 }: {
-  step: string
-  facts: SheetFacts
+  run: ScreenRun
+  station: { code: string; name: string }
   zone: string
   plans: boolean
   lists: readonly { key: string; name: string }[]
@@ -48,12 +30,13 @@ export function RunSheet({
 }) {
   const dialog = useRef<HTMLDialogElement>(null)
   const title = useId()
-  const why = useWhy(facts.state === 'done' ? null : step)
+  const { id: step, number, orderId, customer, pieces, crew, late, words, pinned = false, rush = false } = run
+  const open = run.state !== 'done'
+  const waits = run.can !== undefined
+  const why = useWhy(open ? step : null)
   useEffect(() => {
     if (!dialog.current?.open) dialog.current?.showModal()
   }, [])
-  const { number, orderId, waits, pinned, rush } = facts
-  const open = facts.state !== 'done'
   return (
     // biome-ignore lint/a11y/useKeyWithClickEvents: the keyboard has Escape, which a dialog knows by itself
     <dialog
@@ -67,20 +50,15 @@ export function RunSheet({
     >
       <div className={styles.dialogBody}>
         <h2 id={title} className={styles.asked}>
-          {number} {facts.title}
+          {number} {run.title}
         </h2>
         <p>
-          {facts.customer} · {facts.pieces === 1 ? '1 piece' : `${facts.pieces} pieces`} ·{' '}
-          {facts.station.name} {formatTime(facts.work, zone)} to {formatTime(facts.end, zone)}
-          {facts.crew && ` · ${facts.crew}`}
+          {customer} · {pieces === 1 ? '1 piece' : `${pieces} pieces`} · {station.name}{' '}
+          {formatTime(run.work, zone)} to {formatTime(run.end, zone)}
+          {crew && ` · ${crew}`}
         </p>
         <p className={styles.marks}>
-          {facts.standing &&
-            (facts.standing.state === 'plain' ? (
-              <span>{facts.standing.words}</span>
-            ) : (
-              <StateMark state={facts.standing.state}>{facts.standing.words}</StateMark>
-            ))}
+          {late && (late === 'plain' ? <span>{words}</span> : <StateMark state={late}>{words}</StateMark>)}
           {rush && <b>Rush</b>}
           {pinned && <b>Pinned here</b>}
           <ChanceOf order={orderId} />
@@ -122,9 +100,7 @@ export function RunSheet({
         <ButtonLink look="primary" href={`/floor/jobs/${number}#step-${step}`}>
           Open the job
         </ButtonLink>
-        {open && (
-          <Link href={`/floor/stations/${facts.station.code}?ticket=${number}`}>At {facts.station.name}</Link>
-        )}
+        {open && <Link href={`/floor/stations/${station.code}?ticket=${number}`}>At {station.name}</Link>}
         <Button onClick={() => dialog.current?.close()}>Close</Button>
       </div>
     </dialog>

@@ -1,9 +1,8 @@
 'use client'
-import { useRouter } from 'next/navigation'
 import { useId, useRef, useState } from 'react'
 import { Button } from '@/app/parts/button'
 import { Notice } from '@/app/parts/notice'
-import type { LastChange } from '@/lib/planning/board/store'
+import type { BoardScreen } from '@/lib/floor/views/screen'
 import { atTime, formatTime, type Instant, type ShopDay, shopDay } from '@/lib/units/time'
 import { undoAction } from './actions'
 import styles from './board.module.css'
@@ -16,15 +15,17 @@ export function PlanTools({
   zone,
   day,
   now,
+  onDone,
 }: {
-  last: LastChange | null
+  last: NonNullable<BoardScreen['desk']>['last']
   stations: readonly { id: string; name: string }[]
   zone: string
   day: ShopDay
   now: Instant
+  /** Called when the plan was changed. */
+  onDone: () => void
 }) {
-  const router = useRouter()
-  const trial = useTrial(() => router.refresh())
+  const trial = useTrial(onDone)
   const [told, tell] = useState<{ ok: boolean; words: string } | null>(null)
   const [busy, setBusy] = useState(false)
   const dialog = useRef<HTMLDialogElement>(null)
@@ -41,7 +42,7 @@ export function PlanTools({
         ? { ok: true, words: `Taken back: ${answer.value.words}.` }
         : { ok: false, words: answer?.message ?? 'There was no answer: nothing was changed.' },
     )
-    router.refresh()
+    onDone()
   }
   const out = (form: FormData) => {
     const text = (name: string) => String(form.get(name) ?? '')

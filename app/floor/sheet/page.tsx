@@ -3,6 +3,7 @@ import { ButtonLink } from '@/app/parts/button'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
+import { stateWords } from '@/lib/floor/state-words'
 import { type BoardStation, boardView, openingDay } from '@/lib/floor/views/store'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
@@ -20,7 +21,6 @@ import {
 import { asDay } from '../asked-day'
 import { pieces } from '../text'
 import { PrintButton } from '../tickets/[number]/print-button'
-import { stateWords } from '../words'
 import styles from './sheet.module.css'
 
 export const metadata: Metadata = { title: 'Day sheet' }

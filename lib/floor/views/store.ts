@@ -1,9 +1,11 @@
 import 'server-only'
 import { CLEARANCE_WORDS } from '@/lib/artwork/clearance'
 import { sizeOf } from '@/lib/artwork/print-sizes'
+import { priceLists } from '@/lib/methods/store'
 import { unclearedOf } from '@/lib/orders/offer'
 import { artworksOf, type OrderView, orderTitle } from '@/lib/orders/order'
 import { getOrder, getOrders } from '@/lib/orders/store'
+import { lastChange } from '@/lib/planning/board/store'
 import { instantOfMinute, openingsOf } from '@/lib/planning/openings'
 import {
   type SizeCount,
@@ -21,6 +23,7 @@ import {
 import { isAfter, isRemake } from '@/lib/planning/steps'
 import { type BoardRun, type CurrentPlan, currentPlan } from '@/lib/planning/store'
 import { db, type Prisma } from '@/lib/server/database'
+import { untilChanged } from '@/lib/server/live'
 import type { BlankKind, Size } from '@/lib/shop/blanks'
 import { crew, type StationRow, shop, stations } from '@/lib/shop/store'
 import {
@@ -37,6 +40,8 @@ import { standing } from '../counter/counter'
 import type { MisprintReason } from '../misprint'
 import { nextRun } from '../next'
 import { leftBySize, type SizeGood, type StepState } from '../reports'
+import { stateWords } from '../state-words'
+import { type BoardScreen, screenOf } from './screen'
 
 const at = (date: Date | null): Instant | null => (date ? instantOf(date) : null)
 
@@ -468,9 +473,17 @@ export type BoardView = {
   done: number
 }
 
-/** The board of one day, or of the week (Monday to Sunday) that it is in. */
-export async function boardView(day: ShopDay, now: Instant, week = false): Promise<BoardView> {
-  const [facts, machines, people, plan] = await Promise.all([shop(), stations(), crew(), currentPlan(now)])
+/**
+ * The board of one day, or of the week (Monday to Sunday) that it is in.
+ * @param reading the plan, where it is being read already
+ */
+export async function boardView(
+  day: ShopDay,
+  now: Instant,
+  week = false,
+  reading: Promise<CurrentPlan> = currentPlan(now),
+): Promise<BoardView> {
+  const [facts, machines, people, plan] = await Promise.all([shop(), stations(), crew(), reading])
   const zone = facts.timeZone
   const monday = addDays(day, 1 - weekdayOf(day))
   const bounds = week
@@ -546,6 +559,51 @@ export async function boardView(day: ShopDay, now: Instant, week = false): Promi
     goodness: goodnessWords(plan),
     plan,
     done: done.length,
+  }
+}
+
+/** What a board screen asks for: the day, what is looked for elsewhere too, whether every list is named in full, and whether it can change the plan. */
+export type ScreenAsked = { day: ShopDay; week: boolean; find: string; all: boolean; plans: boolean }
+
+/** The board of a day, read once for all screens that hear of one change: the plan itself once for all days. */
+export const sharedBoard = (day: ShopDay, week: boolean, now: Instant): Promise<BoardView> => {
+  const minute = Math.floor(now / 60_000)
+  return untilChanged(`board ${day} ${week} ${minute}`, () =>
+    boardView(
+      day,
+      now,
+      week,
+      untilChanged(`plan ${minute}`, () => currentPlan(now)),
+    ),
+  )
+}
+
+/** The board as screens draw it, made once for all screens that ask for the same while nothing changes. */
+export const sharedScreen = (asked: ScreenAsked, now: Instant): Promise<BoardScreen> =>
+  untilChanged(screenKey('screen', asked, now), async () => {
+    const [facts, view, desk] = await Promise.all([
+      shop(),
+      sharedBoard(asked.day, asked.week, now),
+      asked.plans ? deskOf(now) : null,
+    ])
+    return {
+      ...screenOf(view, instantOf(new Date()), asked, state => stateWords(state, facts.measures)),
+      desk,
+    }
+  })
+
+/** The same as text: thirty screens are sent what was written once. */
+export const sentScreen = (asked: ScreenAsked, now: Instant): Promise<string> =>
+  untilChanged(screenKey('sent', asked, now), async () => JSON.stringify(await sharedScreen(asked, now)))
+
+const screenKey = (what: string, { day, week, find, all, plans }: ScreenAsked, now: Instant) =>
+  JSON.stringify([what, day, week, find, all, plans, Math.floor(now / 60_000)])
+
+async function deskOf(now: Instant): Promise<BoardScreen['desk']> {
+  const [last, lists] = await Promise.all([lastChange(now), priceLists()])
+  return {
+    last: last && { id: last.id, words: last.words, byName: last.byName },
+    lists: lists.map(l => ({ key: l.list.key, name: l.list.name })),
   }
 }
 
