@@ -258,7 +258,10 @@ async function KeptFor({ orderId }: { orderId: string }) {
         {kept.map(k => (
           <li key={k.sku}>
             <Link href={`/stockroom/items/${encodeURIComponent(k.sku)}`}>{k.name}</Link>
-            <span>{k.allowance > 0 ? `${k.ordered} + ${k.allowance}` : k.ordered}</span>
+            <span>
+              {k.ordered > 0 && k.ordered}
+              {k.allowance > 0 && ` + ${k.allowance}`}
+            </span>
           </li>
         ))}
       </ul>
