@@ -115,6 +115,24 @@ export class GarmentFade {
   }
 }
 
+let lastFade: GarmentFade | null = null
+
+/**
+ * The fade for a garment, the last one again where it is the same: a shop's pictures are looked at one after the other on a
+ * few cloths, and what was decided of a colour holds for the next of them.
+ */
+export function fadeFor(garment: Rgb, settings: FadeSettings): GarmentFade {
+  const last = lastFade
+  const same =
+    last !== null &&
+    last.garment.every((c, i) => c === garment[i]) &&
+    last.settings.tolerance === settings.tolerance &&
+    last.settings.soft === settings.soft
+  if (same) return last
+  lastFade = new GarmentFade([...garment], { ...settings })
+  return lastFade
+}
+
 /** The smallest opacity (0–255) of any ink that gives the colour `seen` when laid over `cloth`. */
 export function leastInk(seen: Rgb, cloth: Rgb): number {
   let least = 0

@@ -3,7 +3,7 @@ import type { Artwork, FileFacts } from './artwork'
 import { type Surround, surroundOf } from './box'
 import { parseHex, type Rgb } from './colour'
 import { largestPatch, type Patch } from './components'
-import { DEFAULT_FADE, type FadeSettings, GarmentFade } from './fade'
+import { DEFAULT_FADE, type FadeSettings, fadeFor } from './fade'
 import { type Finding, findingsOf } from './findings'
 import { inkBeside, inkMasks } from './ink-masks'
 import { likenessOf } from './likeness'
@@ -92,7 +92,7 @@ export function measure(artwork: Artwork, options: MeasureOptions): Measurement 
   const areaCm2 = (widthMm * heightMm) / 100
   const perPixel = areaCm2 / pixels
 
-  const seen = scan(raster, new GarmentFade(garment, options.fade ?? DEFAULT_FADE))
+  const seen = scan(raster, fadeFor(garment, options.fade ?? DEFAULT_FADE))
   let ink = 0
   for (let a = 1; a < 256; a++) ink += (seen.alpha[a]! * a) / 255
   const coverage = ink / pixels

@@ -18,6 +18,9 @@ const MERGE_BELOW = 6
 /** A colour with less than this share of the ink is taken into its neighbour. */
 const SMALLEST_SHARE = 0.004
 const ROUNDS = 6
+/** With more colour cells than this (photographs) the centres are sought among cells of twice the width; shares and distances
+ * are still those of every cell. */
+const MANY = 1 << 13
 const MISS_STEPS = 2400
 
 type Points = {
@@ -31,21 +34,22 @@ type Points = {
 
 /**
  * Dominant colours from the 5-bit colour cells of a scan: k-means in CIELAB from seeds that are heavy and far
- * apart (no chance in it), near ones merged, mixed colours of soft edges left to their neighbours.
+ * apart (no chance in it), near ones merged, mixed colours of soft edges left to their neighbours. Shares, residual and
+ * worst are counted over every cell.
  * @param most how many colours to give at most, 1 or more
  */
 export function paletteOf(cells: Float64Array, faces: Uint32Array, most = 8): Palette {
   const points = pointsOf(cells, faces)
   if (points.n === 0) return { colours: [], residual: 0, worst: 0 }
-  let centres = seeds(points, Math.max(1, most) + 4)
-  let group = new Uint16Array(points.n)
+  const rough = points.n > MANY ? gathered(points) : points
+  let centres = seeds(rough, Math.max(1, most) + 4)
+  let group = new Uint16Array(rough.n)
   for (let round = 0; round < ROUNDS; round++) {
-    group = nearest(points, centres)
-    centres = means(points, group, centres)
+    group = nearest(rough, centres)
+    centres = means(rough, group, centres)
   }
-  centres = distinct(points, group, centres, Math.max(1, most))
-  group = nearest(points, centres)
-  return described(points, group, centres.length)
+  centres = distinct(rough, group, centres, Math.max(1, most))
+  return described(points, nearest(points, centres), centres.length)
 }
 
 function pointsOf(cells: Float64Array, faces: Uint32Array): Points {
@@ -71,6 +75,28 @@ function pointsOf(cells: Float64Array, faces: Uint32Array): Points {
     k++
   }
   return points
+}
+
+/** The points of neighbouring cells as one, at their common middle. */
+function gathered(p: Points): Points {
+  const at = new Int16Array(1 << 12).fill(-1)
+  let n = 0
+  const wide = new Int32Array(p.n)
+  for (let i = 0; i < p.n; i++) {
+    const word = p.word[i]!
+    const cell = ((word >>> 4) & 15) | ((word >>> 8) & 0xf0) | ((word >>> 12) & 0xf00)
+    if (at[cell]! < 0) at[cell] = n++
+    wide[i] = at[cell]!
+  }
+  const sum = (values: Float64Array): Float64Array => {
+    const out = new Float64Array(n)
+    for (let i = 0; i < p.n; i++) out[wide[i]!]! += values[i]! * p.weight[i]!
+    return out
+  }
+  const weight = new Float64Array(n)
+  for (let i = 0; i < p.n; i++) weight[wide[i]!]! += p.weight[i]!
+  const mean = (values: Float64Array): Float64Array => sum(values).map((v, k) => v / weight[k]!)
+  return { n, L: mean(p.L), a: mean(p.a), b: mean(p.b), weight, word: new Uint32Array(n) }
 }
 
 /** Greedy: each next seed is where the most ink lies the furthest from the seeds so far. */

@@ -28,11 +28,13 @@ export type Scan = {
 const SAMPLED_FROM = 4_000_000
 /** One row in so many is in the sample. */
 const SAMPLE = 4
+/** Runs from so many pixels on are counted by themselves, wherever they are met. */
+const LONG_RUN = 9
 
 /**
  * Measures every pixel once: ink, bounds, masks before and after the knock-out, and the colours. All of it is exact but for one
- * thing: of large pictures, single opaque pixels unlike their right neighbour (grain, soft edges) are counted among the colours
- * in a quarter of the rows, spread evenly, and stand for four.
+ * thing: of large pictures, opaque pixels in runs shorter than LONG_RUN (grain, gradients, soft edges) are counted among the
+ * colours in a quarter of the rows, spread evenly, and stand for four.
  */
 export function scan(raster: Raster, fade: GarmentFade): Scan {
   const { width, height } = raster
@@ -105,7 +107,7 @@ const cellOf = (word: number): number =>
 
 /**
  * One row, run by run of equal pixels; gives its ink after the knock-out × 255. A call a row, so that the engine's fast
- * code is taken up at the next row, however late it is ready.
+ * code is taken up at the next row, however late it is ready. Neighbouring runs are set in the masks as one.
  */
 function scanRow(
   { words, width, fade, states, alpha, tally, grain, grainFace, soft, solid, breathing, edges }: State,
@@ -118,57 +120,69 @@ function scanRow(
   let clear = 0
   let first = -1
   let last = 0
+  let solidFrom = 0
+  let solidTo = 0
+  let breathingFrom = 0
+  let breathingTo = 0
   let x = 0
   while (x < width) {
     const word = words[row + x]!
     const a = word >>> 24
-    const cell = cellOf(word)
-    if (a === 255 && states[cell] === FAR && x + 1 < width && words[row + x + 1] !== word) {
-      // Grain that stays: a stretch of it is inked as one, and counted where the row is in the sample.
-      const end = stretchEnd(words, states, row, x + 1, width)
-      if (sampled) countGrain(words, grain, grainFace, row + x, row + end)
-      if (first < 0) first = x
-      last = end
-      opaque += end - x
-      ink += 255 * (end - x)
-      setRun(solid, y, x, end)
-      setRun(breathing, y, x, end)
-      x = end
-      continue
-    }
     let end = x + 1
-    if (end < width && words[row + end] === word) end = runEnd(words, row, end + 1, width, word)
-    const length = end - x
     if (a === 0) {
-      clear += length
+      if (end < width && words[row + end] === word) end = runEnd(words, row, end + 1, width, word)
+      clear += end - x
       x = end
       continue
     }
-    const at = cell * TALLY
-    if (a === 255) {
-      opaque += length
-      if (length > 1) tally[at]! += length
-      else if (sampled && grain[cell]!++ === 0) grainFace[cell] = word & 0xffffff
+    const cell = cellOf(word)
+    let after = a
+    if (a === 255 && states[cell] === FAR && end < width && words[row + end] !== word) {
+      // Grain that stays: a stretch of it is inked as one, and counted where the row is in the sample.
+      end = stretchEnd(words, states, row, end, width)
+      if (sampled) countGrain(words, tally, grain, grainFace, row + x, row + end)
+      opaque += end - x
     } else {
-      alpha[a]! += length
-      soft[cell]! += length * a
+      if (end < width && words[row + end] === word) end = runEnd(words, row, end + 1, width, word)
+      const length = end - x
+      const at = cell * TALLY
+      if (a === 255) {
+        opaque += length
+        if (length > 1) tally[at]! += length
+        else if (sampled && grain[cell]!++ === 0) grainFace[cell] = word & 0xffffff
+      } else {
+        alpha[a]! += length
+        soft[cell]! += length * a
+      }
+      if (length > 1) vote(tally, at, word & 0xffffff, length)
+      else if (tally[at + 1] === 0) tally[at + 2] = word & 0xffffff
+      const known = states[cell]!
+      const state = known === UNKNOWN ? fade.stateOf(cell) : known
+      if (state !== FAR) after = state === NEAR ? 0 : ((a * fade.staysExactly(word) + 127) / 255) | 0
     }
-    if (length > 1) vote(tally, at, word & 0xffffff, length)
-    else if (tally[at + 1] === 0) tally[at + 2] = word & 0xffffff
     if (a >= FAINT_ALPHA) {
       if (first < 0) first = x
       last = end
     }
-    const known = states[cell]!
-    const state = known === UNKNOWN ? fade.stateOf(cell) : known
-    const after = state === FAR ? a : state === NEAR ? 0 : ((a * fade.staysExactly(word) + 127) / 255) | 0
-    ink += length * after
+    ink += (end - x) * after
     if (a >= SOLID_ALPHA) {
-      setRun(solid, y, x, end)
-      if (after >= SOLID_ALPHA) setRun(breathing, y, x, end)
+      if (x !== solidTo) {
+        if (solidTo > solidFrom) setRun(solid, y, solidFrom, solidTo)
+        solidFrom = x
+      }
+      solidTo = end
+      if (after >= SOLID_ALPHA) {
+        if (x !== breathingTo) {
+          if (breathingTo > breathingFrom) setRun(breathing, y, breathingFrom, breathingTo)
+          breathingFrom = x
+        }
+        breathingTo = end
+      }
     }
     x = end
   }
+  if (solidTo > solidFrom) setRun(solid, y, solidFrom, solidTo)
+  if (breathingTo > breathingFrom) setRun(breathing, y, breathingFrom, breathingTo)
   alpha[0]! += clear
   alpha[255]! += opaque
   if (first >= 0) {
@@ -180,7 +194,7 @@ function scanRow(
   return ink
 }
 
-/** A run votes for its colour as the face of its cell; single pixels have no vote, for counting them would cost the most. */
+/** A run votes for its colour as the face of its cell; single pixels have no vote: they are seldom a flat colour. */
 function vote(tally: Int32Array, at: number, rgb: number, length: number): void {
   if (tally[at + 2] === rgb) {
     tally[at + 1]! += length
@@ -193,7 +207,10 @@ function vote(tally: Int32Array, at: number, rgb: number, length: number): void 
   } else tally[at + 1] = rest
 }
 
-/** Where a stretch of opaque pixels ends, each unlike its right neighbour, in colours that the knock-out leaves alone. */
+/**
+ * Where a stretch of opaque pixels in colours that the knock-out leaves alone ends: before a run of one colour that is long
+ * enough to be worth a look of its own (LONG_RUN or so).
+ */
 function stretchEnd(words: Int32Array, states: Uint8Array, row: number, from: number, width: number): number {
   const stop = row + width - 1
   let at = row + from
@@ -203,11 +220,17 @@ function stretchEnd(words: Int32Array, states: Uint8Array, row: number, from: nu
     const b = words[at + 1]!
     const c = words[at + 2]!
     const d = words[at + 3]!
-    const e = words[at + 4]!
-    if (word === b || b === c || c === d || d === e || (word & b & c & d) >>> 24 !== 255) break
+    if ((word & b & c & d) >>> 24 !== 255) break
     if ((states[cellOf(word)]! & states[cellOf(b)]! & states[cellOf(c)]! & states[cellOf(d)]!) !== FAR) break
-    word = e
+    if (
+      word === b &&
+      b === c &&
+      c === d &&
+      runEnd(words, at, 4, Math.min(LONG_RUN, stop - at), word) >= LONG_RUN
+    )
+      return at - row
     at += 4
+    word = words[at]!
   }
   while (at < stop) {
     const next = words[at + 1]!
@@ -218,18 +241,22 @@ function stretchEnd(words: Int32Array, states: Uint8Array, row: number, from: nu
   return at - row
 }
 
-/** Counts pixels; of each colour cell the first is kept. */
+/** Counts pixels; of each colour cell the first is kept, and those like their neighbour have a vote. */
 function countGrain(
   words: Int32Array,
+  tally: Int32Array,
   grain: Int32Array,
   grainFace: Int32Array,
   from: number,
   to: number,
 ): void {
-  for (let i = from; i < to; i++) {
-    const word = words[i]!
+  let word = words[from]!
+  for (let i = from + 1; i <= to; i++) {
     const cell = cellOf(word)
     if (grain[cell]!++ === 0) grainFace[cell] = word & 0xffffff
+    const next = i < to ? words[i]! : 0
+    if (next === word) vote(tally, cell * TALLY, word & 0xffffff, 1)
+    word = next
   }
 }
 
