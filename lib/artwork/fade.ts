@@ -122,14 +122,10 @@ let lastFade: GarmentFade | null = null
  * few cloths, and what was decided of a colour holds for the next of them.
  */
 export function fadeFor(garment: Rgb, settings: FadeSettings): GarmentFade {
-  const last = lastFade
-  const same =
-    last !== null &&
-    last.garment.every((c, i) => c === garment[i]) &&
-    last.settings.tolerance === settings.tolerance &&
-    last.settings.soft === settings.soft
-  if (same) return last
-  lastFade = new GarmentFade([...garment], { ...settings })
+  const { tolerance, soft } = settings
+  const alike = lastFade?.garment.every((c, i) => c === garment[i])
+  if (alike && lastFade?.settings.tolerance === tolerance && lastFade.settings.soft === soft) return lastFade
+  lastFade = new GarmentFade([...garment], { tolerance, soft })
   return lastFade
 }
 

@@ -136,30 +136,36 @@ function scanRow(
       continue
     }
     const cell = cellOf(word)
-    let after = a
-    if (a === 255 && states[cell] === FAR && end < width && words[row + end] !== word) {
+    const at = cell * TALLY
+    let state = states[cell]!
+    if (end < width && words[row + end] === word) {
+      end = runEnd(words, row, end + 1, width, word)
+      const length = end - x
+      if (a === 255) {
+        opaque += length
+        tally[at]! += length
+      } else {
+        alpha[a]! += length
+        soft[cell]! += length * a
+      }
+      vote(tally, at, word & 0xffffff, length)
+    } else if (a !== 255) {
+      alpha[a]! += 1
+      soft[cell]! += a
+      if (tally[at + 1] === 0) tally[at + 2] = word & 0xffffff
+    } else if (state === FAR && end < width) {
       // Grain that stays: a stretch of it is inked as one, and counted where the row is in the sample.
       end = stretchEnd(words, states, row, end, width)
       if (sampled) countGrain(words, tally, grain, grainFace, row + x, row + end)
       opaque += end - x
     } else {
-      if (end < width && words[row + end] === word) end = runEnd(words, row, end + 1, width, word)
-      const length = end - x
-      const at = cell * TALLY
-      if (a === 255) {
-        opaque += length
-        if (length > 1) tally[at]! += length
-        else if (sampled && grain[cell]!++ === 0) grainFace[cell] = word & 0xffffff
-      } else {
-        alpha[a]! += length
-        soft[cell]! += length * a
-      }
-      if (length > 1) vote(tally, at, word & 0xffffff, length)
-      else if (tally[at + 1] === 0) tally[at + 2] = word & 0xffffff
-      const known = states[cell]!
-      const state = known === UNKNOWN ? fade.stateOf(cell) : known
-      if (state !== FAR) after = state === NEAR ? 0 : ((a * fade.staysExactly(word) + 127) / 255) | 0
+      opaque += 1
+      if (sampled && grain[cell]!++ === 0) grainFace[cell] = word & 0xffffff
+      if (tally[at + 1] === 0) tally[at + 2] = word & 0xffffff
     }
+    if (state === UNKNOWN) state = fade.stateOf(cell)
+    let after = a
+    if (state !== FAR) after = state === NEAR ? 0 : ((a * fade.staysExactly(word) + 127) / 255) | 0
     if (a >= FAINT_ALPHA) {
       if (first < 0) first = x
       last = end

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { deltaE2000, labOf, parseHex, type Rgb } from '@/lib/artwork/colour'
-import { GarmentFade } from '@/lib/artwork/fade'
+import { fadeFor, GarmentFade } from '@/lib/artwork/fade'
 import { type KnockoutSettings, knockOut } from '@/lib/artwork/knockout'
 import { measure } from '@/lib/artwork/measure'
 import { pixelWords, type Raster } from '@/lib/artwork/raster'
@@ -52,6 +52,27 @@ describe('what stays of a colour', () => {
         expect(new GarmentFade(cloth, { tolerance: t + 2, soft: 6 }).stays(word)).toBeLessThanOrEqual(tight)
       }),
       { numRuns: 80 },
+    )
+  })
+  it('is the same whatever cloths were looked at before', () => {
+    const cloths: Rgb[] = [BLACK, [250, 250, 250], BLACK, [200, 30, 30]]
+    fc.assert(
+      fc.property(
+        fc.array(anyColour, { minLength: 40, maxLength: 40 }),
+        fc.integer({ min: 2, max: 30 }),
+        (colours, soft) => {
+          for (const cloth of cloths) {
+            const kept = fadeFor(cloth, { tolerance: 6, soft })
+            const fresh = new GarmentFade(cloth, { tolerance: 6, soft })
+            for (const [r, g, b] of [...colours, cloth]) {
+              const word = (b << 16) | (g << 8) | r
+              expect(kept.stays(word)).toBe(fresh.stays(word))
+            }
+            expect(fadeFor([...cloth], { tolerance: 6, soft })).toBe(kept)
+          }
+        },
+      ),
+      { numRuns: 20 },
     )
   })
 })

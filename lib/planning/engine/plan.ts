@@ -29,7 +29,7 @@ const LARGE_SHARE = 0.85
 /** Up to which share of the budget the graph is searched, and how many nodes the proof after it may take. */
 const PROOFS = [
   { share: 0.02, nodes: 500 },
-  { share: 0.2, nodes: 5_000 },
+  { share: 0.2, nodes: 2_500 },
   { share: 0.8, nodes: 20_000, onlyIfBetter: true },
   { share: 1, nodes: 0, onlyIfBetter: true },
 ]
