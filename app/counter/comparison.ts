@@ -112,6 +112,7 @@ export function termsOf(
     rateCard: shop.rateCard,
     taken: costing.taken ? [...costing.taken] : [],
     keptScreens: [...(work.keptScreens ?? [])],
+    preparedArt: [...(work.preparedArt ?? [])],
   }
   return {
     method: row.method,

@@ -11,6 +11,8 @@ import type { MethodId } from '@/lib/shop/methods'
 import type { Rates } from '@/lib/shop/rates'
 import type { Recipe } from '@/lib/shop/recipe'
 import {
+  artKey,
+  artworkOf,
   coveredCm2,
   designKey,
   inksOf,
@@ -67,6 +69,9 @@ export type Chain = {
   newScreens: number
   /** Screens that have to be made. */
   madeScreens: number
+  /** Whether its artwork was prepared for its method by an earlier order; and if not, whether this is the first chain that needs it. */
+  preparedArt: boolean
+  newArt: boolean
   /** Whether this is the first chain of its design, and of its recipe: their set-up is charged here. */
   firstOfDesign: boolean
   firstOfRecipe: boolean
@@ -122,6 +127,7 @@ export const clothOf = (blank: Blank): { fibre: FibreClass; ground: Ground } => 
  */
 export function chainsOf(order: OrderWork, recipes: Record<MethodId, Recipe>): Chain[] {
   const chains: Chain[] = []
+  const prepared = new Set(order.preparedArt)
   order.lines.forEach((line, lineAt) => {
     if (piecesOf(line) === 0) return
     const { fibre, ground } = clothOf(line.blank)
@@ -155,6 +161,8 @@ export function chainsOf(order: OrderWork, recipes: Record<MethodId, Recipe>): C
           screens: recipe.screens ? inks + (ground === 'dark' ? 1 : 0) : 0,
           newScreens: 0,
           madeScreens: 0,
+          preparedArt: prepared.has(artKey(method, artworkOf(design))),
+          newArt: false,
           firstOfDesign: false,
           firstOfRecipe: false,
           prints: [ref],
@@ -171,6 +179,7 @@ export function chainsOf(order: OrderWork, recipes: Record<MethodId, Recipe>): C
   const kept = new Set(order.keptScreens)
   const onPress = new Map<string, number>()
   const recipesSeen = new Set<string>()
+  const artSeen = new Set<string>()
   for (const chain of chains) {
     const design = `${chain.recipe.id} ${chain.design}`
     const there = onPress.get(design)
@@ -178,6 +187,9 @@ export function chainsOf(order: OrderWork, recipes: Record<MethodId, Recipe>): C
     chain.newScreens = Math.max(0, chain.screens - (there ?? 0))
     chain.madeScreens = kept.has(chain.design) ? 0 : chain.newScreens
     onPress.set(design, Math.max(there ?? 0, chain.screens))
+    const art = artKey(chain.method, artworkOf(chain.design))
+    chain.newArt = !chain.preparedArt && !artSeen.has(art)
+    artSeen.add(art)
     chain.firstOfRecipe = !recipesSeen.has(chain.recipe.id)
     recipesSeen.add(chain.recipe.id)
   }

@@ -44,6 +44,7 @@ function wageInput(rates: Rates, show: Show): WorkingInput {
 const UNIT_WORDS: Record<CountedBy, string> = {
   job: 'Jobs',
   design: 'Designs',
+  'new-art': 'Artworks to prepare',
   screen: 'Screens to make',
   'press-screen': 'Screens on the press',
   sheet: 'Sheets',

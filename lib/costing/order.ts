@@ -58,6 +58,8 @@ export type OrderWork = {
   method: MethodId
   /** Designs whose screens stand on the shelf: see designKey. */
   keptScreens?: readonly string[]
+  /** Artworks that an earlier order had prepared for a method: see artKey. */
+  preparedArt?: readonly string[]
   outside?: readonly Extra[]
   freight?: readonly Extra[]
   /** All of its printing is done by somebody else: who, and how many working days it is away. */
@@ -135,6 +137,12 @@ export const designsOf = (order: OrderWork): string[] =>
   order.lines.flatMap((of, line) =>
     of.prints.flatMap((p, print) => sizedPrints(of, p).map(made => designKey(made.print, { line, print }))),
   )
+
+/** The artwork of a design's name. */
+export const artworkOf = (design: string): string => design.slice(0, design.lastIndexOf('@'))
+
+/** An artwork as it is prepared for a method: films of its inks, a white below it, mirrored. What serves one method serves no other. */
+export const artKey = (method: MethodId, artworkId: string): string => `${method} ${artworkId}`
 
 /** The same name from an artwork and its size in mm. */
 export const designOf = (p: { artworkId: string; widthMm: number; heightMm: number }): string =>

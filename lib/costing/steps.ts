@@ -55,7 +55,7 @@ export type StepTime = {
   pausable: boolean
   gapMin: Minutes
   gapMax: Minutes | null
-  /** Before: may be skipped where screens are kept. After: when the goods are ready; not part of the promise. */
+  /** Before: may be skipped where art or screens are kept. After: when the goods are ready; not part of the promise. */
   phase: 'before' | 'work' | 'after'
   /** How the floor's clocks have changed the recipe's times, which are in the seconds above; null: not at all. */
   pace: Pace | null
@@ -102,6 +102,8 @@ export function unitsOf(per: CountedBy, chain: Chain, sheets: SheetCount): [good
       return [chain.firstOfRecipe ? 1 : 0, 0]
     case 'design':
       return [chain.firstOfDesign ? 1 : 0, 0]
+    case 'new-art':
+      return [chain.newArt ? 1 : 0, 0]
     case 'screen':
       return [chain.madeScreens, 0]
     case 'press-screen':
@@ -164,7 +166,8 @@ function visit(parts: RecipeStep[], chain: Chain | null, costing: Costing): Step
   }
   return {
     key: main.step.key,
-    words: chain?.onSizes ? `${main.step.words}, ${chain.onSizes}` : main.step.words,
+    words:
+      chain?.onSizes && last.per !== 'new-art' ? `${main.step.words}, ${chain.onSizes}` : main.step.words,
     method: chain?.method ?? null,
     chain: chain?.key ?? null,
     prints: chain?.prints ?? [],

@@ -6,6 +6,7 @@ import { formatMoney, type Micro, microPerMinor } from '@/lib/units/money'
 import type { Working } from '@/lib/units/working'
 import { type Use, unitsUsed, usedBy } from './consumption'
 import { count, labourWhy, machineWhy, materialWhy, money, plain, span, spoilageWhy } from './explain'
+import { artworkOf } from './order'
 import type { Costing } from './prepare'
 import {
   attendedExtra,
@@ -338,6 +339,46 @@ function shelfTerms(work: Work, costing: Costing): Term[] {
   ]
 }
 
+/** Artworks that an earlier order had prepared: nothing to do, and the tree says so. */
+function preparedTerms(work: Work, costing: Costing): Term[] {
+  const asks = work.chains.filter(c => c.recipe.steps.some(s => s.per === 'new-art'))
+  const artworks = new Set(asks.filter(c => c.preparedArt).map(c => artworkOf(c.design)))
+  if (artworks.size === 0) return []
+  return [
+    {
+      ...noStation,
+      key: 'art prepared before',
+      group: 'set-up',
+      kind: 'labour',
+      name: `Art from an earlier order: ${artworks.size} not prepared again`,
+      unit: 'second',
+      stands: true,
+      quantity: () => 0,
+      exact: () => 0,
+      weights: byPieces(work),
+      why: amount =>
+        plain(
+          'artworks to prepare: those of the order − those printed this way before',
+          [
+            {
+              name: 'Artworks of the order',
+              value: count(new Set(asks.map(c => artworkOf(c.design))).size),
+              from: 'worked',
+            },
+            {
+              name: 'Printed this way before',
+              value: count(artworks.size),
+              from: 'measured',
+              source: 'earlier orders',
+            },
+          ],
+          amount,
+          costing.show,
+        ),
+    },
+  ]
+}
+
 /** The leaves of an order's cost, to be worked out for the pieces that its work counts at the time. */
 export function termsOf(work: Work, costing: Costing): Term[] {
   const uses = usedBy(work)
@@ -345,6 +386,7 @@ export function termsOf(work: Work, costing: Costing): Term[] {
     ...blankTerms(work, costing),
     ...materialTerms(work, uses, costing),
     ...shelfTerms(work, costing),
+    ...preparedTerms(work, costing),
     ...work.visits.flatMap(v => visitTerms(v, work, costing)),
     ...spoiledTerms(work, uses, costing),
     overheadTerm(work, costing),

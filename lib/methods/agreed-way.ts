@@ -13,6 +13,8 @@ const agreedWaySchema = z.object({
     z.object({ recipe: z.string().nullable(), key: z.string(), factor: z.number(), runs: z.int() }),
   ),
   keptScreens: z.array(z.string()),
+  /** Missing in offers of before art was a step: their recipe has none. */
+  preparedArt: z.array(z.string()).default([]),
 })
 export type AgreedWay = z.infer<typeof agreedWaySchema>
 

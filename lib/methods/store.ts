@@ -1,13 +1,14 @@
 import 'server-only'
 import { sizeRanges } from '@/lib/artwork/print-sizes'
 import { sizeRulesSchema } from '@/lib/artwork/size-rules'
-import { designOf } from '@/lib/costing/order'
+import { artKey, designOf } from '@/lib/costing/order'
 import { type Costing, prepare } from '@/lib/costing/prepare'
 import { takenPaces } from '@/lib/costing/store'
 import { db, Prisma, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
 import { withoutIndex } from '@/lib/server/sql'
 import { SIZES } from '@/lib/shop/blanks'
+import type { MethodId } from '@/lib/shop/methods'
 import { finish } from '@/lib/shop/recipes'
 import { recipeAt, recipesNow } from '@/lib/shop/recipes/store'
 import { rateCardAt, ratesOf, shop, stations } from '@/lib/shop/store'
@@ -317,6 +318,44 @@ export async function keptAmong(designs: readonly string[]): Promise<string[]> {
     select: { design: true },
   })
   return [...new Set(rows.map(r => r.design))]
+}
+
+/**
+ * The artworks among these that an order before this one had prepared for a method, as artKey names them: it printed them here, or has
+ * done the step that prepares them.
+ * @param orderId the order that asks: what it prepares itself is not yet there
+ */
+export async function preparedAmong(artworkIds: readonly string[], orderId: string): Promise<string[]> {
+  const prints = await db().print.findMany({
+    where: {
+      artworkId: { in: [...artworkIds] },
+      line: { orderId: { not: orderId }, order: { method: { not: null }, agreedAt: { not: null } } },
+    },
+    select: {
+      artworkId: true,
+      id: true,
+      line: { select: { order: { select: { id: true, method: true } } } },
+    },
+    orderBy: { id: 'desc' },
+    take: 500,
+  })
+  if (prints.length === 0) return []
+  const orders = [...new Set(prints.map(p => p.line.order.id))]
+  const done = await db().jobStep.findMany({
+    where: { orderId: { in: orders }, state: 'done', printId: { in: prints.map(p => p.id) } },
+    select: { printId: true },
+    distinct: ['printId'],
+  })
+  const printed = new Set(done.map(s => s.printId))
+  return [
+    ...new Set(
+      prints.flatMap(p =>
+        p.artworkId && p.line.order.method && printed.has(p.id)
+          ? [artKey(p.line.order.method as MethodId, p.artworkId)]
+          : [],
+      ),
+    ),
+  ]
 }
 
 /** A design that was printed by screens, as it can be put on the shelf. */

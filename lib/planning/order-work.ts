@@ -28,12 +28,15 @@ export type OrderFacts = {
   blanks: ReadonlyMap<string, { unitCost: Micro; name: string }>
   /** Designs whose screens stand on the shelf. */
   keptScreens: readonly string[]
+  /** Artworks that an earlier order had prepared, by method: artKey of lib/costing/order. */
+  preparedArt: readonly string[]
 }
 
 /** An order as it is costed by one method. Sizes without a quantity stay, so that rows and work keep the same order. */
 export const workFrom = (order: OrderView, method: MethodId, facts: OrderFacts): OrderWork => ({
   method,
   keptScreens: facts.keptScreens,
+  preparedArt: facts.preparedArt,
   lines: order.lines.map(line => ({
     blank: {
       kind: line.style.kind,

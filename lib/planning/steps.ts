@@ -1,6 +1,6 @@
 import { type Chain, isIn } from '@/lib/costing/chains'
 import { unitsUsed, usedBy } from '@/lib/costing/consumption'
-import { type OrderWork, piecesOf } from '@/lib/costing/order'
+import { artKey, artworkOf, type OrderWork, piecesOf } from '@/lib/costing/order'
 import type { Costing } from '@/lib/costing/prepare'
 import { daysBefore, type StepTime, stepsTime, type Work, workOf } from '@/lib/costing/steps'
 import type { Size } from '@/lib/shop/blanks'
@@ -86,7 +86,7 @@ type Unnumbered = Omit<NewStep, 'job' | 'position'>
 const numbered = (steps: Unnumbered[], job: string): NewStep[] =>
   steps.map((s, i) => ({ ...s, job, position: i + 1 }))
 
-/** Lines by batch: those whose prints share a chain, a design's screens or a recipe's sheets. Lines without work are in none. */
+/** Lines by batch: those whose prints share a chain, a design's screens, art that is to be prepared or a recipe's sheets. Lines without work are in none. */
 function batches(order: OrderWork, work: Work): Set<number>[] {
   const owner = order.lines.map((_, i) => i)
   const find = (i: number): number => {
@@ -104,6 +104,7 @@ function batches(order: OrderWork, work: Work): Set<number>[] {
       share(`design ${chain.recipe.id} ${chain.design}`, line)
       if (chain.recipe.sheet) share(`sheets ${chain.recipe.id}`, line)
       share(`chain ${chain.key}`, line)
+      if (!chain.preparedArt) share(`art ${artKey(chain.method, artworkOf(chain.design))}`, line)
     }
   const sets = new Map<number, Set<number>>()
   order.lines.forEach((line, i) => {
@@ -247,7 +248,7 @@ function printOf(rows: OrderRows, { prints, widthMm, heightMm, screens }: Chain)
 function usesAt(time: StepTime, chain: Chain, mine: readonly StepTime[], work: Work): StepRecipe['uses'] {
   const find = (key: string) => mine.find(s => s.phase === 'work' && s.steps.some(p => p.step.key === key))
   const main = find('print') ?? find('press') ?? mine.find(s => s.phase === 'work')
-  const before = mine.filter(s => s.phase === 'before').at(-1)
+  const before = mine.filter(s => s.phase === 'before' && s.per !== 'new-art').at(-1)
   const sums = new Map<ConsumableId, { perPiece: number; once: number }>()
   for (const use of usedBy(work)) {
     if (use.chain !== chain) continue

@@ -2,10 +2,10 @@ import 'server-only'
 import { AsyncLocalStorage } from 'node:async_hooks'
 import { uuidv7 } from 'uuidv7'
 import { measuredFor } from '@/lib/artwork/store'
-import { type ArtFacts, designsOf, type OrderWork } from '@/lib/costing/order'
+import { type ArtFacts, artworkOf, designsOf, type OrderWork } from '@/lib/costing/order'
 import type { Costing } from '@/lib/costing/prepare'
 import { contractPrice, type PriceList, sentOut } from '@/lib/methods/contract'
-import { costingAsAgreed, costingAt, keptAmong } from '@/lib/methods/store'
+import { costingAsAgreed, costingAt, keptAmong, preparedAmong } from '@/lib/methods/store'
 import { costingFor } from '@/lib/methods/way'
 import { type OfferRecord, type OrderView, orderTitle } from '@/lib/orders/order'
 import { agreeOfferTx, findOffer, getOrderById, withdrawOrderTx } from '@/lib/orders/store'
@@ -85,8 +85,14 @@ export async function orderFacts(order: OrderView, now: Instant): Promise<OrderF
       { unitCost: micro(Math.round(Number(i.priceMicro) / Math.max(1, i.pricePer))), name: i.name },
     ]),
   )
-  const work = workFrom(order, 'screen', { art, blanks, keptScreens: [] })
-  return { art, blanks, keptScreens: await keptAmong(designsOf(work)) }
+  const work = workFrom(order, 'screen', { art, blanks, keptScreens: [], preparedArt: [] })
+  const designs = designsOf(work)
+  return {
+    art,
+    blanks,
+    keptScreens: await keptAmong(designs),
+    preparedArt: await preparedAmong([...new Set(designs.map(artworkOf))], order.id),
+  }
 }
 
 /** An order as it is costed by a method. Measures its artworks where nobody has yet, so call it outside a transaction. */
@@ -96,12 +102,12 @@ export async function orderWork(order: OrderView, method: MethodId, now: Instant
 
 // ---- Agreeing ----
 
-/** An offered order as work: by the recipe, the rates, the clocked times and the kept screens that it was priced with. */
+/** An offered order as work: by the recipe, the rates, the clocked times, the kept screens and prepared art that it was priced with. */
 async function agreedWork(order: OrderView, offer: OfferRecord, now: Instant) {
   const { costing, way } = await costingAsAgreed(offer.snapshot.work, now)
   const work = await orderWork(order, offer.method, now)
   if (!way) return { costing, work }
-  const made = { ...work, keptScreens: way.keptScreens }
+  const made = { ...work, keptScreens: way.keptScreens, preparedArt: way.preparedArt }
   return { costing, work: way.outside ? printedBy(made, way.outside, costing) : made }
 }
 

@@ -26,6 +26,7 @@ export type RecipeField = {
 const PER_WORDS = {
   job: 'job',
   design: 'design',
+  'new-art': 'artwork prepared',
   screen: 'screen made',
   'press-screen': 'screen on the press',
   sheet: 'sheet',

@@ -13,12 +13,22 @@ const words = z.string().min(1).max(300)
 const temperature = sourced(branded<Celsius>(z.number().min(-20).max(260)))
 
 /**
- * What a step or a deposit is counted by. A design is one artwork at one size, whatever sizes and colours it goes on. A screen is one
- * that has to be made; a press screen is one that is set up, made or kept.
+ * What a step or a deposit is counted by. A design is one artwork at one size, whatever sizes and colours it goes on; new art is an
+ * artwork that was not prepared for this method before, at whatever size. A screen is one that has to be made; a press screen is one
+ * that is set up, made or kept.
  */
-export const COUNTED_BY = ['job', 'design', 'screen', 'press-screen', 'sheet', 'piece', 'print'] as const
-export const isOnce = (per: CountedBy): boolean =>
-  per === 'job' || per === 'design' || per === 'screen' || per === 'press-screen'
+export const COUNTED_BY = [
+  'job',
+  'design',
+  'new-art',
+  'screen',
+  'press-screen',
+  'sheet',
+  'piece',
+  'print',
+] as const
+const PER_UNIT: readonly CountedBy[] = ['sheet', 'piece', 'print']
+export const isOnce = (per: CountedBy): boolean => !PER_UNIT.includes(per)
 export type CountedBy = (typeof COUNTED_BY)[number]
 
 /** Press pressure: light about 2 bar, medium about 3, heavy about 4 at the platen gauge. */
@@ -65,7 +75,7 @@ export const recipeStepSchema = z.object({
   gapMax: sourced(z.number().int().min(0).max(100_000)).nullable(),
   /** Done piece by piece together with the next step, at the same station. */
   joinsNext: z.boolean(),
-  /** Before: makes what may be kept for a repeat (screens). After: when the goods are ready (wash-up, reclaim). */
+  /** Before: makes what may be kept for a repeat (art, screens). After: when the goods are ready (wash-up, reclaim). */
   phase: z.enum(['before', 'work', 'after']),
   cautions: z.array(words),
 })

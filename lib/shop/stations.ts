@@ -34,7 +34,7 @@ export const STATION_WORDS: Record<StationKind, { name: string; what: string }> 
   },
   'screen-press': { name: 'Screen press', what: 'Prints one ink for each screen, in register.' },
   dryer: { name: 'Conveyor dryer', what: 'Cures the ink film on a belt through heat.' },
-  bench: { name: 'Bench', what: 'Makes screens, peels, checks, folds and packs.' },
+  bench: { name: 'Bench', what: 'Prepares art, makes screens, peels, checks, folds and packs.' },
 }
 
 /**

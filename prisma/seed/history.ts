@@ -281,6 +281,7 @@ async function offer(stage: Stage, job: Job, number: number, at: Instant): Promi
           rateCard,
           taken: [],
           keptScreens: [],
+          preparedArt: [],
           cost: row.cost,
         },
       },

@@ -2,7 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { consumption } from '@/lib/costing/consumption'
 import { costAmount, costAmounts, costOrder } from '@/lib/costing/cost'
-import { designKey, designsOf, type OrderWork } from '@/lib/costing/order'
+import { artKey, designKey, designsOf, type OrderWork } from '@/lib/costing/order'
 import { ordersUpTo } from '@/lib/costing/scale'
 import type { Cost } from '@/lib/costing/tree'
 import { METHODS } from '@/lib/shop/methods'
@@ -350,6 +350,18 @@ describe('the cost of an order', () => {
       // The tree says what was spared; it costs nothing, and the tree still adds up.
       const spared = branch(costOf(repeat), 'set-up')?.leaves.find(l => l.key === 'screens from the shelf')
       expect(spared).toMatchObject({ amount: 0, minor: 0, name: expect.stringContaining('3 not made again') })
+      // With its art prepared before, the shop saves the hands on that too, and the tree says so.
+      const again = { ...repeat, preparedArt: [artKey('screen', someArt.id)] }
+      expect(costAmount(repeat, shop) - costAmount(again, shop)).toBeCloseTo(
+        (600 + 180 * 3) * (shop.wagePerSecond + (shop.rates.overheadPerLabourHour * 10_000) / 3600),
+        -1,
+      )
+      expect(
+        branch(costOf(again), 'set-up')?.leaves.find(l => l.key === 'art prepared before'),
+      ).toMatchObject({
+        amount: 0,
+        name: 'Art from an earlier order: 1 not prepared again',
+      })
       expect(branch(costOf(order), 'set-up')?.leaves.some(l => l.key === 'screens from the shelf')).toBe(
         false,
       )
@@ -367,8 +379,8 @@ describe('the cost of an order', () => {
       { stations: [] },
     )
     const cost = costOf(anOrder({ blank: whiteTee, sizes: { M: 1 } }), costing)
-    // 1 cent a second. Set-up 360 s printer + 240 s packing; print 20 + 120 × 774.192 ÷ 774.2; cure 12 + 45; pack 25.
-    const seconds = 360 + 240 + 20 + (120 * 774.192) / 774.2 + 57 + 25
+    // 1 cent a second. Art 720 s; set-up 360 s printer + 240 s packing; print 20 + 120 × 774.192 ÷ 774.2; cure 12 + 45; pack 25.
+    const seconds = 720 + 360 + 240 + 20 + (120 * 774.192) / 774.2 + 57 + 25
     const ink = 464.5 * 1.5 * 220
     const parchment = 0.04 * 150_000
     expect(cost.amount).toBeCloseTo(3_400_000 + seconds * 10_000 + ink + parchment, -1)

@@ -55,6 +55,7 @@ describe('times that the floor has clocked', () => {
     const shop = aShop({}, { taken: [taken()] })
     const after = stepsTime(order, shop)
     expect(after.map(s => s.unitSeconds / (before.find(b => b.key === s.key)?.unitSeconds ?? 0))).toEqual([
+      1,
       expect.closeTo(14 / 12, 9),
       1,
       1,

@@ -1,9 +1,10 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { costOrder } from '@/lib/costing/cost'
+import { artKey } from '@/lib/costing/order'
 import { daysBefore, stepsTime } from '@/lib/costing/steps'
 import { METHODS } from '@/lib/shop/methods'
-import { anOrder, aPrint, aShop, firstLine, whitePoly, whiteTee } from './a-shop'
+import { anOrder, aPrint, aShop, firstLine, someArt, whitePoly, whiteTee } from './a-shop'
 
 const noSpoilage = Object.fromEntries(
   METHODS.map(m => [m, { rate: 0, pieces: 0, spoiled: 0, from: 'setting' as const }]),
@@ -23,17 +24,30 @@ describe('steps of an order', () => {
   })
   it('sublimation prints sheets, presses at 204 °C, settles, then peels', () => {
     const steps = stepsTime(anOrder({ method: 'sublimation', blank: whitePoly }), shop)
-    expect(steps.map(s => s.key)).toEqual(['print', 'press', 'peel', 'pack'])
-    expect(steps[0]).toMatchObject({ per: 'sheet', units: 24, attended: 'setup' })
-    expect(steps[1]).toMatchObject({ state: '204C', gapMin: 1 })
+    expect(steps.map(s => s.key)).toEqual(['art', 'print', 'press', 'peel', 'pack'])
+    expect(steps[1]).toMatchObject({ per: 'sheet', units: 24, attended: 'setup' })
+    expect(steps[2]).toMatchObject({ state: '204C', gapMin: 1 })
   })
   it('DTG on white goes without pretreat; on black it is sprayed, dried, printed, cured', () => {
-    expect(stepsTime(anOrder({ blank: whiteTee }), shop).map(s => s.key)).toEqual(['print', 'cure', 'pack'])
-    expect(stepsTime(anOrder(), shop).map(s => s.key)).toEqual(['pretreat', 'dry', 'print', 'cure', 'pack'])
+    expect(stepsTime(anOrder({ blank: whiteTee }), shop).map(s => s.key)).toEqual([
+      'art',
+      'print',
+      'cure',
+      'pack',
+    ])
+    expect(stepsTime(anOrder(), shop).map(s => s.key)).toEqual([
+      'art',
+      'pretreat',
+      'dry',
+      'print',
+      'cure',
+      'pack',
+    ])
   })
   it('screen: screens first, then print with flash, cure, pack; wash-up and reclaim wait for no promise', () => {
     const steps = stepsTime(anOrder({ method: 'screen' }), shop)
     expect(steps.map(s => [s.key, s.phase])).toEqual([
+      ['art', 'before'],
       ['coat', 'before'],
       ['expose', 'before'],
       ['print', 'work'],
@@ -42,10 +56,34 @@ describe('steps of an order', () => {
       ['wash-up', 'after'],
       ['reclaim', 'after'],
     ])
+    // The art 600 s, and 180 s for each of four films.
+    expect(steps[0]).toMatchObject({ setupMinutes: 0, runMinutes: 22, units: 1, extraUnits: 0 })
     // Four screens at 10 min; each piece 25 + 4 × 15 s, underbase 4 + 6 s: 95 s.
-    expect(steps[2]).toMatchObject({ setupMinutes: 40, runMinutes: 38, state: 'plastisol' })
+    expect(steps[3]).toMatchObject({ setupMinutes: 40, runMinutes: 38, state: 'plastisol' })
     // The belt: 24 s apart, and the last one 75 s through.
-    expect(steps[3]).toMatchObject({ unitSeconds: 24, tailSeconds: 75 })
+    expect(steps[4]).toMatchObject({ unitSeconds: 24, tailSeconds: 75 })
+  })
+  it('art is prepared once for an artwork and a method, at whatever size, and not again for a repeat', () => {
+    const front = aPrint()
+    const small = aPrint({ placement: 'left-chest', widthMm: 90, heightMm: 108 })
+    const keys = (given: Parameters<typeof anOrder>[0]) => stepsTime(anOrder(given), shop).map(s => s.key)
+    const arts = (given: Parameters<typeof anOrder>[0]) => keys(given).filter(k => k === 'art').length
+    for (const method of ['sublimation', 'dtg', 'screen'] as const) {
+      const blank = method === 'sublimation' ? whitePoly : whiteTee
+      expect(arts({ method, blank, prints: [front, small] }), method).toBe(1)
+      expect(arts({ method, blank, prints: [front], preparedArt: [artKey(method, 'art-1')] }), method).toBe(0)
+    }
+    const other = aPrint({ placement: 'full-back', art: { ...someArt, id: 'art-2' } })
+    expect(arts({ prints: [front, other] })).toBe(2)
+    expect(arts({ prints: [front, other], preparedArt: [artKey('dtg', 'art-2')] })).toBe(1)
+    // Films are of no use on the DTG printer, nor a white below to the screens.
+    expect(arts({ prints: [front], preparedArt: [artKey('screen', 'art-1')] })).toBe(1)
+    // Whoever prints bought-in transfers prepares their art.
+    expect(arts({ method: 'transfer', prints: [front] })).toBe(0)
+    // Screens that were reclaimed are made anew from art that is there.
+    expect(
+      keys({ method: 'screen', prints: [front], preparedArt: [artKey('screen', 'art-1')] }).slice(0, 2),
+    ).toEqual(['coat', 'expose'])
   })
   it('polyester is pressed cooler than cotton', () => {
     const cool = stepsTime(anOrder({ method: 'transfer', blank: whitePoly }), shop).find(
@@ -55,7 +93,9 @@ describe('steps of an order', () => {
   })
   it('a small DTG print takes less time than a large one', () => {
     const at = (widthMm: number) =>
-      stepsTime(anOrder({ blank: whiteTee, prints: [aPrint({ widthMm })] }), shop)[0]?.steps[0]?.dwellSeconds
+      stepsTime(anOrder({ blank: whiteTee, prints: [aPrint({ widthMm })] }), shop).find(
+        s => s.key === 'print',
+      )?.steps[0]?.dwellSeconds
     expect(at(254)).toBeCloseTo(120, 1)
     expect(at(127)).toBeCloseTo(60, 1)
   })

@@ -1,10 +1,12 @@
 import { beforeEach, describe, expect, test } from 'vitest'
+import { artKey } from '@/lib/costing/order'
 import { takenPaces, takenRows, takePace } from '@/lib/costing/store'
 import { type PriceList, readPriceList } from '@/lib/methods/contract'
 import {
   dropScreens,
   keepScreens,
   keptAmong,
+  preparedAmong,
   priceLists,
   retirePriceList,
   savePriceList,
@@ -17,7 +19,7 @@ import { defaultRates } from '@/lib/shop/rates'
 import { defaultRecipes } from '@/lib/shop/recipes'
 import { saveRecipe } from '@/lib/shop/recipes/store'
 import { addRateCard, rateCardAt } from '@/lib/shop/store'
-import { ANA, type Floor, later, NOW, openFloor } from '../floor/shop-floor'
+import { ANA, agreed, type Floor, later, NOW, openFloor } from '../floor/shop-floor'
 import { offer } from '../orders/books'
 import { freshDatabase } from '../support/database'
 
@@ -104,6 +106,37 @@ describe('screens on the shelf', () => {
   })
 })
 
+describe('art that an earlier order had prepared', () => {
+  const artSteps = (orderId: string) => db().jobStep.findMany({ where: { orderId, key: 'art' } })
+  test('is not prepared again by the same method, once somebody has done it', async () => {
+    const first = await agreed(floor, true, 'dtg')
+    expect(await artSteps(first.id)).toMatchObject([{ stationKind: 'bench', runMinutes: 12 }])
+    // Agreed, but nobody has prepared it yet.
+    expect(await preparedAmong([floor.artworkId], '')).toEqual([])
+    await db().jobStep.updateMany({ where: { orderId: first.id, key: 'art' }, data: { state: 'done' } })
+    expect(await preparedAmong([floor.artworkId], '')).toEqual([artKey('dtg', floor.artworkId)])
+    expect(await preparedAmong([floor.artworkId], first.id)).toEqual([])
+    expect(await artSteps((await agreed(floor, true, 'dtg')).id)).toEqual([])
+    expect(await artSteps((await agreed(floor, true, 'screen')).id)).toHaveLength(1)
+  })
+  test('that an offer counted on stays counted, whatever is found since', async () => {
+    const { id, version, name } = defaultRecipes.dtg
+    const work = {
+      way: 'dtg',
+      recipe: { id, version, name },
+      outside: null,
+      rateCard: (await rateCardAt(NOW)).id,
+      taken: [],
+      keptScreens: [],
+      preparedArt: [artKey('dtg', floor.artworkId)],
+    }
+    const { token, number } = await offer(floor, { method: 'dtg', work })
+    expect((await agreeAndPlan({ token, name: 'Marta Lopes', declares: true, now: NOW })).ok).toBe(true)
+    const order = await db().order.findUniqueOrThrow({ where: { number } })
+    expect(await artSteps(order.id)).toEqual([])
+  })
+})
+
 describe('what was agreed', () => {
   const way = async () => ({
     way: 'transfer',
@@ -112,6 +145,7 @@ describe('what was agreed', () => {
     rateCard: (await rateCardAt(NOW)).id,
     taken: [],
     keptScreens: [],
+    preparedArt: [],
   })
   const press = async () => {
     const step = await db().jobStep.findFirstOrThrow({ where: { key: 'press' } })

@@ -14,7 +14,7 @@ describe('an order as work', () => {
     partlyTransparent: 0,
     ppi: 300,
   }
-  const facts = { art: new Map([[print!.id, art]]), blanks: new Map(), keptScreens: [] }
+  const facts = { art: new Map([[print!.id, art]]), blanks: new Map(), keptScreens: [], preparedArt: [] }
   const sized = (bySize: { from: 'S' | '2XL'; to: 'M' | '2XL'; widthMm: number }[]) =>
     workFrom(anOrder({ lines: [aLine({ prints: [{ ...print!, bySize }] })] }), 'screen', facts)
 

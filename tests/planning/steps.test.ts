@@ -134,7 +134,7 @@ describe('the steps of an order', () => {
 
   it('by sublimation: pre-press, about 400 °F for about 40 s, and the piece settles before it is peeled', () => {
     const list = steps('sublimation', { hex: WHITE, fibres: POLYESTER })
-    expect(list.map(s => s.key)).toEqual(['print', 'press', 'peel', 'pack'])
+    expect(list.map(s => s.key)).toEqual(['art', 'print', 'press', 'peel', 'pack'])
     const press = find(list, 'press')
     expect(press).toMatchObject({ stationState: '204C', gapMin: 1 })
     expect(press.recipe.parts.map(p => [p.key, p.dwellSeconds])).toEqual([
@@ -146,16 +146,23 @@ describe('the steps of an order', () => {
 
   it('by DTG: pretreat only on dark cloth, and wet work may not wait too long', () => {
     const dark = steps('dtg', {})
-    expect(dark.map(s => s.key)).toEqual(['pretreat', 'dry', 'print', 'cure', 'pack'])
-    expect(dark.map(s => s.gapMax)).toEqual([240, null, 120, null, null])
-    expect(steps('dtg', { hex: WHITE }).map(s => s.key)).toEqual(['print', 'cure', 'pack'])
+    expect(dark.map(s => s.key)).toEqual(['art', 'pretreat', 'dry', 'print', 'cure', 'pack'])
+    expect(dark.map(s => s.gapMax)).toEqual([null, 240, null, 120, null, null])
+    expect(steps('dtg', { hex: WHITE }).map(s => s.key)).toEqual(['art', 'print', 'cure', 'pack'])
   })
 
   it('by screen: screens before, reclaim after and in a chain that nobody waits for', () => {
     const list = steps('screen', {})
     const main = list.filter(s => !isAfter(s.job))
-    expect(main.map(s => s.recipe.phase)).toEqual(['before', 'before', 'work', 'work', 'work'])
-    expect(main.map(s => s.stationKind)).toEqual(['bench', 'bench', 'screen-press', 'dryer', 'bench'])
+    expect(main.map(s => s.recipe.phase)).toEqual(['before', 'before', 'before', 'work', 'work', 'work'])
+    expect(main.map(s => s.stationKind)).toEqual([
+      'bench',
+      'bench',
+      'bench',
+      'screen-press',
+      'dryer',
+      'bench',
+    ])
     const after = list.filter(s => s.recipe.phase === 'after')
     expect(after.at(-1)?.key).toBe('reclaim')
     expect(new Set(after.map(s => s.job))).toEqual(new Set(['after-1']))
@@ -262,7 +269,7 @@ describe('what a step keeps', () => {
     const at = (method: MethodId) => Object.fromEntries(steps(method, {}).map(s => [s.key, s.recipe.onBlank]))
     expect(at('transfer')).toEqual({ cut: false, press: true, pack: true })
     expect(at('dtg')).toMatchObject({ pretreat: true, dry: true, print: true, cure: true })
-    expect(at('screen')).toMatchObject({ coat: false, expose: false, cure: true, reclaim: false })
+    expect(at('screen')).toMatchObject({ art: false, coat: false, expose: false, cure: true, reclaim: false })
   })
   it('waits for the post where transfers are bought in, once', () => {
     expect(steps('transfer', {}).map(s => s.recipe.postDays)).toEqual([defaultRates.transferDays, 0, 0])

@@ -188,7 +188,7 @@ describe('reading a recipe', () => {
     for (const s of joined.steps.slice(-1)) s.joinsNext = true
     expect(recipeSchema.safeParse(joined).success).toBe(false)
     const waits = structuredClone(defaultRecipes.dtg)
-    for (const s of waits.steps.slice(0, 1)) s.gapMin = { value: 500, from: 'setting' }
+    for (const s of waits.steps.filter(s => s.key === 'pretreat')) s.gapMin = { value: 500, from: 'setting' }
     expect(recipeSchema.safeParse(waits).success).toBe(false)
   })
   it('°F are read exactly', () => expect(fromFahrenheit(400)).toBeCloseTo(204.444, 3))

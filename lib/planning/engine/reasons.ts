@@ -5,6 +5,8 @@ import type { Timeline } from './timeline'
 export interface Why {
   why: string
   timeMightHelp: boolean
+  /** Only because another step of its job cannot be placed. */
+  follows?: true
 }
 
 /** Why a step that is left out of a plan cannot be placed, as one sentence a person can act on. */
@@ -36,7 +38,7 @@ export function whyNot(p: Problem, line: Timeline, op: number): Why {
   }
   if (before >= 0 && p.keptOf[before]! < 0 && line.status[before] !== 1) {
     const first = job.steps[before - p.jobFirst[j]!]!
-    return never(`${name} waits for ${first.id}, which cannot be placed`)
+    return { ...never(`${name} waits for ${first.id}, which cannot be placed`), follows: true }
   }
   if (before >= 0 && p.gapMax[before]! < NEVER) {
     const first = job.steps[before - p.jobFirst[j]!]!
@@ -56,7 +58,7 @@ export function becauseOf(p: Problem, op: number, other: number): Why {
   const job = p.shop.jobs[p.job[op]!]!
   const first = p.jobFirst[p.job[op]!]!
   const why = `${job.steps[op - first]!.id} of ${job.id} is left out because ${job.steps[other - first]!.id} cannot be placed`
-  return { why, timeMightHelp: false }
+  return { why, timeMightHelp: false, follows: true }
 }
 
 function whyNotOn(p: Problem, op: number, choice: number): string | null {

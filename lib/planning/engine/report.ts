@@ -19,10 +19,14 @@ export function report(
   const late: Plan['late'] = []
   for (let j = 0; j < p.jobs; j++) {
     const job = p.shop.jobs[j]!
+    const left: Unplaced[] = []
+    const follow: Unplaced[] = []
     for (let op = p.jobFirst[j]!; op < p.jobFirst[j + 1]!; op++) {
       const step = job.steps[op - p.jobFirst[j]!]!
       if (line.status[op] !== PLACED) {
-        unplaced.push({ job: job.id, step: step.id, ...(reasons.get(op) ?? whyNot(p, line, op)) })
+        const { follows, ...why } = reasons.get(op) ?? whyNot(p, line, op)
+        const gone = follows ? follow : left
+        gone.push({ job: job.id, step: step.id, ...why })
         continue
       }
       const c = line.choice[op]!
@@ -44,6 +48,8 @@ export function report(
         },
       })
     }
+    // What stands in the way is told before what it leaves out.
+    unplaced.push(...left, ...follow)
     const last = p.jobFirst[j + 1]! - 1
     if (last >= p.jobFirst[j]! && line.status[last] === PLACED && line.end[last]! > p.due[j]!) {
       late.push({ job: job.id, minutes: line.end[last]! - p.due[j]! })

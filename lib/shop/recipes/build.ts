@@ -40,6 +40,22 @@ export function step(
   }
 }
 
+/** Everything before the first print that is done once for an artwork and kept with it: a repeat skips it. Nothing else waits at the bench. */
+export const prepareArt = (
+  words: string,
+  seconds: number,
+  perInkSeconds: Sourced<number> | null = null,
+): RecipeStep =>
+  step({
+    key: 'art',
+    words,
+    stationKind: 'bench',
+    per: 'new-art',
+    phase: 'before',
+    handlingSeconds: practice(seconds, 'common shop practice: 10 to 30 min an artwork; clock yours'),
+    perInkSeconds,
+  })
+
 export const HOT_PLATEN =
   'Hot platen, 130 to 210 °C: keep hands and sleeves out, know the stop button. Follow the press maker’s manual; local codes come first.'
 export const FUMES =

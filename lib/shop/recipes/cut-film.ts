@@ -1,7 +1,7 @@
 import { celsius } from '@/lib/units/measure'
 import type { Recipe } from '../recipe'
 import { practice } from '../sourced'
-import { HOT_PLATEN, LOCK_OUT, step, timed } from './build'
+import { HOT_PLATEN, LOCK_OUT, prepareArt, step, timed } from './build'
 
 const SHEETS = 'film data sheets, from memory: 149 to 160 °C, 10 to 15 s, medium'
 
@@ -16,6 +16,7 @@ export const cutFilm: Recipe = {
   screens: false,
   maxInks: 1,
   steps: [
+    prepareArt('Prepare the art: draw the outlines that the cutter follows', 900),
     step({
       key: 'cut',
       words: 'Cut, mirrored, from the back of the film',

@@ -1,7 +1,7 @@
 import { celsius, fromFahrenheit } from '@/lib/units/measure'
 import type { Recipe } from '../recipe'
 import { practice, published } from '../sourced'
-import { FUMES, HOT_PLATEN, SPRAY, step } from './build'
+import { FUMES, HOT_PLATEN, prepareArt, SPRAY, step } from './build'
 
 const PRETREAT = 'trade press on pretreating, Sep 2015, p. 97: 1.5 to 1.7 g an inch of length at 16 in width'
 const CURE = 'trade press on DTG finishing: about 330 °F, light pressure, 30 to 45 s'
@@ -17,6 +17,7 @@ export const dtg: Recipe = {
   sheet: null,
   screens: false,
   steps: [
+    prepareArt('Prepare the art: let the garment through, white below it, file at size', 720),
     step({
       key: 'pretreat',
       words: 'Spray pretreat over the print area',

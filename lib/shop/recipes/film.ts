@@ -1,6 +1,6 @@
 import type { Recipe } from '../recipe'
 import { practice } from '../sourced'
-import { FUMES, LOCK_OUT, step, timed } from './build'
+import { FUMES, LOCK_OUT, prepareArt, step, timed } from './build'
 import { transfer } from './transfer'
 
 const UNCERTAIN = 'from memory, no published source found: weigh a metre of film before and after'
@@ -15,6 +15,7 @@ export const film: Recipe = {
   sheet: null,
   screens: false,
   steps: [
+    prepareArt('Prepare the art: let the garment through, open its solids, file at size', 720),
     step({
       key: 'print-film',
       words: 'Print the film, powder it, melt the powder',

@@ -1,7 +1,7 @@
 import { celsius, fromFahrenheit } from '@/lib/units/measure'
 import type { Recipe } from '../recipe'
 import { practice, published } from '../sourced'
-import { FUMES, LOCK_OUT, SOFT, SOLVENT, step, timed } from './build'
+import { FUMES, LOCK_OUT, prepareArt, SOFT, SOLVENT, step, timed } from './build'
 
 const DENSITY = 'ink maker’s cost sheet, 2011: 12 lb a US gallon'
 const MESH_USE = 'screen supplier’s mesh table: 156 general on light, 110 block underbase'
@@ -16,6 +16,11 @@ export const screen: Recipe = {
   sheet: null,
   screens: true,
   steps: [
+    prepareArt(
+      'Prepare the art: mend it, part it into its inks, print a film of each',
+      600,
+      practice(180, 'common shop practice: a film of each ink looked over'),
+    ),
     step({
       key: 'coat',
       words: 'Degrease and coat the screens',

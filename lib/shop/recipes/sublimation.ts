@@ -1,7 +1,7 @@
 import { fromFahrenheit } from '@/lib/units/measure'
 import type { Recipe } from '../recipe'
 import { practice, published } from '../sourced'
-import { FUMES, HOT_PLATEN, step, timed } from './build'
+import { FUMES, HOT_PLATEN, prepareArt, step, timed } from './build'
 
 const BAND = 'sublimation ink maker’s and paper maker’s press sheets: 400 °F, band 380 to 420 °F'
 
@@ -14,6 +14,7 @@ export const sublimation: Recipe = {
   sheet: 'sublimation-paper',
   screens: false,
   steps: [
+    prepareArt('Prepare the art: mend it, mirror it, file at size', 600),
     step({
       key: 'print',
       words: 'Print the mirrored art on transfer paper',

@@ -7,7 +7,7 @@ const CHART = 'transfer maker’s press chart, 2026'
 const GUIDE =
   'heat press questions and answers of an equipment seller, 2025: pre-press and post-press 5 to 10 s'
 
-/** Printed film bought in by the sheet, hot peel. */
+/** Printed film bought in by the sheet, hot peel. Whoever prints it prepares the art for it. */
 export const transfer: Recipe = {
   id: 'transfer-bought-in',
   method: 'transfer',

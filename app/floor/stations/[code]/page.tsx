@@ -294,6 +294,14 @@ function TaskDesk({
 
       <div className={styles.recipe}>
         <RecipeSheet recipe={recipe} system={system} />
+        {recipe.counted.per === 'new-art' && recipe.print?.artworkId && (
+          <p>
+            <Link href={`/artdesk/${recipe.print.artworkId}`}>
+              {recipe.print.artworkName} at the art desk
+            </Link>
+            : mend it and make its files there, then finish this step.
+          </p>
+        )}
         <SizeTable sizes={step.sizes} caption={`Sizes of order ${job.number} at this step`} />
       </div>
 
