@@ -157,6 +157,22 @@ test('6. Floor: the steps stand on the plan, are made, and one misprint makes it
   await expect(page.locator('svg').first()).toBeVisible()
   await expectAccessible(page)
 
+  // Its art was never prepared for this printer: that comes first, at the bench, and leads to the art desk.
+  const [desk] = await ask<{ code: string }>(
+    shop,
+    "SELECT t.code FROM PlannedRun r JOIN JobStep s ON s.id = r.stepId JOIN Station t ON t.id = r.stationId WHERE s.key = 'art'",
+  )
+  await page.goto(`/floor/stations/${desk?.code}`)
+  await page.getByRole('button', { name: `Start ${number}` }).click()
+  await expect(page.getByRole('link', { name: /at the art desk$/ })).toHaveAttribute(
+    'href',
+    /^\/artdesk\/[-0-9a-f]+$/,
+  )
+  await page.getByRole('button', { name: /^(Count and finish|Done)$/ }).click()
+  await expect
+    .poll(async () => (await ask(shop, "SELECT id FROM JobStep WHERE key = 'art' AND state = 'done'")).length)
+    .toBe(1)
+
   await page.goto('/floor/stations/garment-printer')
   await expectAccessible(page)
   // The page is slow to be told of the start: what is opened and ticked meanwhile stays so.

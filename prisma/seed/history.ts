@@ -347,7 +347,12 @@ async function agree(stage: Stage, number: number, token: string, at: Instant): 
       )
     : []
   const begins = onWorkingDay(at, random.whole(5, 8), '08:10', ZONE)
-  return [...delivery, { at: begins, happen: () => begin(stage, number, begins) }]
+  const prepares = onWorkingDay(at, 1, '09:10', ZONE)
+  return [
+    ...delivery,
+    { at: prepares, happen: () => work(stage, number, prepares, 'art') },
+    { at: begins, happen: () => begin(stage, number, begins) },
+  ]
 }
 
 const pay = (stage: Stage, number: number, kind: 'deposit' | 'rest', amount: Minor, at: Instant) =>
@@ -372,40 +377,65 @@ async function begin(stage: Stage, number: number, at: Instant): Promise<Event[]
   return work(stage, number, at)
 }
 
-/** What is in hand right now: the orders promised first are begun in the last hour and a half of work. */
+/**
+ * What is in hand right now: the orders promised first are begun in the last hour and a half of work, and the first whose transfers
+ * are cut comes to the press in the last minutes.
+ */
 function inHand(stage: Stage): Event {
   const at = beforeWork(stage.now, 95, ZONE)
   return {
     at,
     happen: async () => {
       const next = await db().order.findMany({
-        where: { state: 'agreed' },
+        where: { state: { in: ['agreed', 'making'] }, number: { notIn: [...begun] } },
         orderBy: { promiseAt: 'asc' },
-        take: 5,
-        select: { number: true },
+        select: { number: true, method: true },
       })
-      return next.map(({ number }, k): Event => {
-        const starts = instant(at + (k * 9 + 1) * MINUTE)
-        return { at: starts, happen: () => begin(stage, number, starts) }
-      })
+      const pressed = next.find(o => o.method === 'transfer')
+      const cut = instant(at + MINUTE / 2)
+      const presses = beforeWork(stage.now, 12, ZONE)
+      return [
+        ...(pressed
+          ? [
+              { at: cut, happen: () => work(stage, pressed.number, cut, 'cut') },
+              { at: presses, happen: () => begin(stage, pressed.number, presses) },
+            ]
+          : []),
+        ...next
+          .filter(o => o !== pressed)
+          .slice(0, 5)
+          .map(({ number }, k): Event => {
+            const starts = instant(at + (k * 9 + 1) * MINUTE)
+            return { at: starts, happen: () => begin(stage, number, starts) }
+          }),
+      ]
     },
   }
 }
 
 const busyUntil = new Map<string, Instant>()
 
-/** Starts the next step of an order at the first free station of its kind. */
-async function work(stage: Stage, number: number, at: Instant): Promise<Event[]> {
+type Ahead = 'art' | 'cut'
+
+/**
+ * Starts the next step of an order at the first free station of its kind.
+ * @param only one kind of step, done before it is the order's turn: its art, or the sheets cut ready for the press
+ */
+async function work(stage: Stage, number: number, at: Instant, only?: Ahead): Promise<Event[]> {
   if (machines.length === 0) machines = await stations()
   const order = await found(number)
-  const open = await db().jobStep.findMany({
-    where: { orderId: order.id, state: 'waiting' },
+  const all = await db().jobStep.findMany({
+    where: { orderId: order.id, state: { in: ['waiting', 'running'] } },
     orderBy: [{ job: 'asc' }, { position: 'asc' }],
   })
+  // Whoever is at it goes on.
+  if (all.some(s => s.state === 'running')) return []
+  const open = all.filter(s => s.state === 'waiting' && (!only || s.key === only))
   const rank = (job: string) => (isAfter(job) ? 2 : isRemake(job) ? 1 : 0)
   const step = open.sort(
     (a, b) => rank(a.job) - rank(b.job) || a.job.localeCompare(b.job) || a.position - b.position,
   )[0]
+  if (!step && only) return []
   if (!step) {
     const given = onWorkingDay(
       at,
@@ -434,7 +464,7 @@ async function work(stage: Stage, number: number, at: Instant): Promise<Event[]>
     minutes < 240
   )
     begins = onWorkingDay(begins, 1, '08:05', ZONE)
-  if (begins > at) return [{ at: begins, happen: () => work(stage, number, begins) }]
+  if (begins > at) return [{ at: begins, happen: () => work(stage, number, begins, only) }]
   const skilled = PEOPLE.map((p, i) => ({ p, by: stage.people[i] as Actor })).filter(x =>
     (x.p.skills as readonly string[]).includes(step.stationKind),
   )
@@ -442,7 +472,7 @@ async function work(stage: Stage, number: number, at: Instant): Promise<Event[]>
   must(await startStep({ stepId: step.id, stationId: station.id, by, now: at, formKey: randomUUID() }))
   const ends = afterWork(at, minutes, ZONE)
   busyUntil.set(station.id, instant(ends + MINUTE))
-  return [{ at: ends, happen: () => finish(stage, number, step.id, by, ends) }]
+  return [{ at: ends, happen: () => finish(stage, number, step.id, by, ends, only) }]
 }
 
 async function finish(
@@ -451,6 +481,7 @@ async function finish(
   stepId: string,
   by: Actor,
   at: Instant,
+  only?: Ahead,
 ): Promise<Event[]> {
   const { random } = stage
   const step = await db().jobStep.findUniqueOrThrow({ where: { id: stepId } })
@@ -475,7 +506,7 @@ async function finish(
   }
   must(await finishStep({ stepId, by, now: at, formKey: randomUUID(), good: left }))
   const next = instant(at + MINUTE)
-  return [{ at: next, happen: () => work(stage, number, next) }]
+  return [{ at: next, happen: () => work(stage, number, next, begun.has(number) ? undefined : only) }]
 }
 
 async function giveOver(stage: Stage, number: number, at: Instant): Promise<Event[]> {
