@@ -38,13 +38,13 @@ const running = (shop: RunningShop): Step => {
   if (!step) throw new Error('nothing runs on the press of the demo')
   return step
 }
-/** Gives the step that runs another dwell, and another time to settle, in s. */
+/** Makes the step that runs one closing of the press, with another dwell, and another time to settle before it is peeled, in s. */
 const dwells = (shop: RunningShop, dwell: number, settle = 0) =>
   ask(
     shop,
     `UPDATE JobStep SET recipe = json_set(recipe, '$.restMinutes', ${settle / 60},
-      '$.parts', (SELECT json_group_array(json_set(p.value, '$.dwellSeconds',
-        CASE WHEN json_extract(p.value, '$.dwellSeconds') > 0 THEN ${dwell} ELSE 0 END)) FROM json_each(recipe, '$.parts') p))
+      '$.parts', json((SELECT json_array(json_set(p.value, '$.dwellSeconds', ${dwell}, '$.peel', NULL)) FROM json_each(recipe, '$.parts') p
+        ORDER BY json_extract(p.value, '$.dwellSeconds') DESC LIMIT 1)))
      WHERE id = '${running(shop).id}'`,
   )
 const counts = (shop: RunningShop, stepId: string) =>
