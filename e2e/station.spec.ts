@@ -243,6 +243,9 @@ test('a tablet an hour wrong books by the server’s time; a photo of 40 MB is m
   const form = page.getByRole('form', { name: 'Misprint' })
   await form.getByLabel('Photo').setInputFiles(photo)
   await form.getByLabel('Crooked or misplaced').check()
+  // Where the run has several sizes it is asked which.
+  const sizes = form.getByRole('group', { name: 'Which size?' }).getByRole('radio')
+  if ((await sizes.count()) > 0) await sizes.last().check()
   const blanks = () =>
     ask<{ n: number | null }>(
       shop,
