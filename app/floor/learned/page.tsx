@@ -131,6 +131,8 @@ function Step({
   may: boolean
   zone: string
 }) {
+  // Steps of two recipes may have one title: what is on the page is told apart by the recipe too.
+  const named = step.recipe ? `${step.title}: ${step.recipe.name}` : step.title
   const offer = step.recipePerPiece * step.pace.factor
   const counts = step.recipePerPiece * (taken?.factor ?? 1)
   const rows: (Measured & { name: string; of: string })[] = [
@@ -145,7 +147,7 @@ function Step({
     </>
   )
   return (
-    <Section title={step.recipe ? `${step.title}: ${step.recipe.name}` : step.title}>
+    <Section title={named}>
       <p className={styles.words}>
         Measured <b>{secs(step.perPiece)}</b> a piece over {step.pieces} pieces in {step.runs}{' '}
         {step.runs === 1 ? 'run' : 'runs'}; the recipe says {secs(step.recipePerPiece)}, set-up shared out.{' '}
@@ -154,7 +156,7 @@ function Step({
           : 'The recipe’s own time counts.'}
       </p>
       <DataTable
-        caption={`${step.title}: measured by station and person`}
+        caption={`${named}: measured by station and person`}
         quietCaption
         rows={rows}
         rowKey={r => `${r.of} ${r.name}`}
@@ -196,13 +198,13 @@ function Step({
       {may && (
         <div className={styles.take}>
           {secs(offer) !== secs(counts) && (
-            <ActionForm action={takePaceAction} label={`Take the time of ${step.title}`}>
+            <ActionForm action={takePaceAction} label={`Take the time of ${named}`}>
               {keys}
               <SubmitButton look="plain">Take {secs(offer)} a piece</SubmitButton>
             </ActionForm>
           )}
           {taken && (
-            <ActionForm action={dropPaceAction} label={`Back to the recipe’s time of ${step.title}`}>
+            <ActionForm action={dropPaceAction} label={`Back to the recipe’s time of ${named}`}>
               {keys}
               <SubmitButton look="quiet">Back to the recipe’s {secs(step.recipePerPiece)}</SubmitButton>
             </ActionForm>
