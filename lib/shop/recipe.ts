@@ -30,6 +30,19 @@ export const COUNTED_BY = [
 const PER_UNIT: readonly CountedBy[] = ['sheet', 'piece', 'print']
 export const isOnce = (per: CountedBy): boolean => !PER_UNIT.includes(per)
 export type CountedBy = (typeof COUNTED_BY)[number]
+const COUNTED_WORDS: Record<CountedBy, readonly [one: string, many: string]> = {
+  job: ['job', 'jobs'],
+  design: ['design', 'designs'],
+  'new-art': ['artwork', 'artworks'],
+  screen: ['screen', 'screens'],
+  'press-screen': ['screen', 'screens'],
+  sheet: ['sheet', 'sheets'],
+  piece: ['piece', 'pieces'],
+  print: ['print', 'prints'],
+}
+/** "1 artwork", "4 screens": so many of what a step is counted by. */
+export const countedWords = (per: CountedBy, units: number): string =>
+  `${units} ${COUNTED_WORDS[per][units === 1 ? 0 : 1]}`
 
 /** Press pressure: light about 2 bar, medium about 3, heavy about 4 at the platen gauge. */
 export const pressureSchema = z.enum(['light', 'medium', 'heavy'])

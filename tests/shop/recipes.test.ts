@@ -1,7 +1,14 @@
 import { describe, expect, it } from 'vitest'
 import { HEAT_LIMIT } from '@/lib/shop/heat'
 import { METHODS } from '@/lib/shop/methods'
-import { happensOn, recipeSchema, recipeStepSchema, settingFor, stateFor } from '@/lib/shop/recipe'
+import {
+  countedWords,
+  happensOn,
+  recipeSchema,
+  recipeStepSchema,
+  settingFor,
+  stateFor,
+} from '@/lib/shop/recipe'
 import { defaultRecipes, finish, moreRecipes } from '@/lib/shop/recipes'
 import { fromFahrenheit, toFahrenheit } from '@/lib/units/measure'
 
@@ -192,4 +199,9 @@ describe('reading a recipe', () => {
     expect(recipeSchema.safeParse(waits).success).toBe(false)
   })
   it('°F are read exactly', () => expect(fromFahrenheit(400)).toBeCloseTo(204.444, 3))
+})
+
+it('what a step is counted by is told in words', () => {
+  expect(countedWords('new-art', 1)).toBe('1 artwork')
+  expect(countedWords('press-screen', 4)).toBe('4 screens')
 })

@@ -16,6 +16,7 @@ import { stateWords } from '@/lib/floor/state-words'
 import { type StationView, stationView, type Task } from '@/lib/floor/views/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
+import { countedWords } from '@/lib/shop/recipe'
 import { type ShopFacts, shop } from '@/lib/shop/store'
 import { dayOf, formatMinutes, formatMoment, formatTime, type Instant, instantOf } from '@/lib/units/time'
 import { Deck, Desk, type Step as FormStep, StepSheet, WhileRunning } from '../../desk'
@@ -230,7 +231,7 @@ function TaskDesk({
         <p className={styles.facts}>
           {counted
             ? pieces(step.pieces)
-            : `${recipe.counted.units} × ${recipe.counted.per}, for ${pieces(step.pieces)}`}
+            : `${countedWords(recipe.counted.per, recipe.counted.units)}, for ${pieces(step.pieces)}`}
           {step.good > 0 && `, ${step.good} done`}
           {step.spoiled > 0 && `, ${step.spoiled} spoiled`}, about{' '}
           {formatMinutes(step.setupMinutes + step.runMinutes)}
