@@ -69,7 +69,7 @@ export type Chain = {
   newScreens: number
   /** Screens that have to be made. */
   madeScreens: number
-  /** Whether its artwork was prepared for its method by an earlier order; and if not, whether this is the first chain that needs it. */
+  /** Whether its artwork was prepared for its recipe by an earlier order; and if not, whether this is the first chain that needs it. */
   preparedArt: boolean
   newArt: boolean
   /** Whether this is the first chain of its design, and of its recipe: their set-up is charged here. */
@@ -161,7 +161,7 @@ export function chainsOf(order: OrderWork, recipes: Record<MethodId, Recipe>): C
           screens: recipe.screens ? inks + (ground === 'dark' ? 1 : 0) : 0,
           newScreens: 0,
           madeScreens: 0,
-          preparedArt: prepared.has(artKey(method, artworkOf(design))),
+          preparedArt: prepared.has(artKey(recipe.id, artworkOf(design))),
           newArt: false,
           firstOfDesign: false,
           firstOfRecipe: false,
@@ -187,7 +187,7 @@ export function chainsOf(order: OrderWork, recipes: Record<MethodId, Recipe>): C
     chain.newScreens = Math.max(0, chain.screens - (there ?? 0))
     chain.madeScreens = kept.has(chain.design) ? 0 : chain.newScreens
     onPress.set(design, Math.max(there ?? 0, chain.screens))
-    const art = artKey(chain.method, artworkOf(chain.design))
+    const art = artKey(chain.recipe.id, artworkOf(chain.design))
     chain.newArt = !chain.preparedArt && !artSeen.has(art)
     artSeen.add(art)
     chain.firstOfRecipe = !recipesSeen.has(chain.recipe.id)

@@ -58,7 +58,7 @@ export type OrderWork = {
   method: MethodId
   /** Designs whose screens stand on the shelf: see designKey. */
   keptScreens?: readonly string[]
-  /** Artworks that an earlier order had prepared for a method: see artKey. */
+  /** Artworks that an earlier order had prepared for a recipe: see artKey. */
   preparedArt?: readonly string[]
   outside?: readonly Extra[]
   freight?: readonly Extra[]
@@ -141,8 +141,11 @@ export const designsOf = (order: OrderWork): string[] =>
 /** The artwork of a design's name. */
 export const artworkOf = (design: string): string => design.slice(0, design.lastIndexOf('@'))
 
-/** An artwork as it is prepared for a method: films of its inks, a white below it, mirrored. What serves one method serves no other. */
-export const artKey = (method: MethodId, artworkId: string): string => `${method} ${artworkId}`
+/**
+ * An artwork as it is prepared for a recipe: films of its inks, a white below it, mirrored, outlines to cut. What serves one recipe need not
+ * serve another, even of the same method: bought-in film, film made here and cut film each ask for another file.
+ */
+export const artKey = (recipeId: string, artworkId: string): string => `${recipeId} ${artworkId}`
 
 /** The same name from an artwork and its size in mm. */
 export const designOf = (p: { artworkId: string; widthMm: number; heightMm: number }): string =>

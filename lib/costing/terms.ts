@@ -3,10 +3,10 @@ import { unitPrice } from '@/lib/shop/rates'
 import { isOnce } from '@/lib/shop/recipe'
 import { STATION_WORDS } from '@/lib/shop/stations'
 import { formatMoney, type Micro, microPerMinor } from '@/lib/units/money'
-import type { Working } from '@/lib/units/working'
+import type { Working, WorkingInput } from '@/lib/units/working'
 import { type Use, unitsUsed, usedBy } from './consumption'
 import { count, labourWhy, machineWhy, materialWhy, money, plain, span, spoilageWhy } from './explain'
-import { artworkOf } from './order'
+import { artKey, artworkOf } from './order'
 import type { Costing } from './prepare'
 import {
   attendedExtra,
@@ -309,73 +309,67 @@ function outsideTerms(work: Work, costing: Costing): Term[] {
   ]
 }
 
-/** Screens that are not made because they stand on the shelf: they cost nothing, and the tree says so. */
-function shelfTerms(work: Work, costing: Costing): Term[] {
-  const spared = sum(work.chains.map(c => c.newScreens - c.madeScreens))
+/** What an earlier order left and this one need not make: it costs nothing, and the tree says so. None where nothing is spared. */
+function sparedTerm(
+  what: { key: string; name: string; formula: string; inputs: WorkingInput[]; spared: number },
+  work: Work,
+  costing: Costing,
+): Term[] {
+  const { key, name, formula, inputs, spared } = what
   if (spared === 0) return []
   return [
     {
       ...noStation,
-      key: 'screens from the shelf',
+      key,
       group: 'set-up',
       kind: 'labour',
-      name: `Screens from the shelf: ${spared} not made again`,
+      name,
       unit: 'second',
       stands: true,
       quantity: () => 0,
       exact: () => 0,
       weights: byPieces(work),
-      why: amount =>
-        plain(
-          'screens to make: those that the design needs − those on the shelf',
-          [
-            { name: 'Screens needed', value: count(sum(work.chains.map(c => c.newScreens))), from: 'worked' },
-            { name: 'On the shelf', value: count(spared), from: 'measured', source: 'stockroom' },
-          ],
-          amount,
-          costing.show,
-        ),
+      why: amount => plain(formula, inputs, amount, costing.show),
     },
   ]
 }
 
-/** Artworks that an earlier order had prepared: nothing to do, and the tree says so. */
-function preparedTerms(work: Work, costing: Costing): Term[] {
+/** Screens that stand on the shelf, and art that was prepared before. */
+function sparedTerms(work: Work, costing: Costing): Term[] {
+  const screens = sum(work.chains.map(c => c.newScreens - c.madeScreens))
   const asks = work.chains.filter(c => c.recipe.steps.some(s => s.per === 'new-art'))
-  const artworks = new Set(asks.filter(c => c.preparedArt).map(c => artworkOf(c.design)))
-  if (artworks.size === 0) return []
+  const artworks = (chains: typeof asks) =>
+    new Set(chains.map(c => artKey(c.recipe.id, artworkOf(c.design)))).size
+  const art = artworks(asks.filter(c => c.preparedArt))
   return [
-    {
-      ...noStation,
-      key: 'art prepared before',
-      group: 'set-up',
-      kind: 'labour',
-      name: `Art from an earlier order: ${artworks.size} not prepared again`,
-      unit: 'second',
-      stands: true,
-      quantity: () => 0,
-      exact: () => 0,
-      weights: byPieces(work),
-      why: amount =>
-        plain(
-          'artworks to prepare: those of the order − those printed this way before',
-          [
-            {
-              name: 'Artworks of the order',
-              value: count(new Set(asks.map(c => artworkOf(c.design))).size),
-              from: 'worked',
-            },
-            {
-              name: 'Printed this way before',
-              value: count(artworks.size),
-              from: 'measured',
-              source: 'earlier orders',
-            },
-          ],
-          amount,
-          costing.show,
-        ),
-    },
+    ...sparedTerm(
+      {
+        key: 'screens from the shelf',
+        name: `Screens from the shelf: ${screens} not made again`,
+        formula: 'screens to make: those that the design needs − those on the shelf',
+        inputs: [
+          { name: 'Screens needed', value: count(sum(work.chains.map(c => c.newScreens))), from: 'worked' },
+          { name: 'On the shelf', value: count(screens), from: 'measured', source: 'stockroom' },
+        ],
+        spared: screens,
+      },
+      work,
+      costing,
+    ),
+    ...sparedTerm(
+      {
+        key: 'art prepared before',
+        name: `Art from an earlier order: ${art} not prepared again`,
+        formula: 'artworks to prepare: those of the order − those printed this way before',
+        inputs: [
+          { name: 'Artworks of the order', value: count(artworks(asks)), from: 'worked' },
+          { name: 'Printed this way before', value: count(art), from: 'measured', source: 'earlier orders' },
+        ],
+        spared: art,
+      },
+      work,
+      costing,
+    ),
   ]
 }
 
@@ -385,8 +379,7 @@ export function termsOf(work: Work, costing: Costing): Term[] {
   return [
     ...blankTerms(work, costing),
     ...materialTerms(work, uses, costing),
-    ...shelfTerms(work, costing),
-    ...preparedTerms(work, costing),
+    ...sparedTerms(work, costing),
     ...work.visits.flatMap(v => visitTerms(v, work, costing)),
     ...spoiledTerms(work, uses, costing),
     overheadTerm(work, costing),

@@ -8,7 +8,6 @@ import { db, Prisma, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
 import { withoutIndex } from '@/lib/server/sql'
 import { SIZES } from '@/lib/shop/blanks'
-import type { MethodId } from '@/lib/shop/methods'
 import { finish } from '@/lib/shop/recipes'
 import { recipeAt, recipesNow } from '@/lib/shop/recipes/store'
 import { rateCardAt, ratesOf, shop, stations } from '@/lib/shop/store'
@@ -321,39 +320,32 @@ export async function keptAmong(designs: readonly string[]): Promise<string[]> {
 }
 
 /**
- * The artworks among these that an order before this one had prepared for a method, as artKey names them: it printed them here, or has
- * done the step that prepares them.
+ * The artworks among these that an order before this one had prepared for a recipe, as artKey names them: it printed them here by that
+ * recipe, or has done the step that prepares them.
  * @param orderId the order that asks: what it prepares itself is not yet there
  */
 export async function preparedAmong(artworkIds: readonly string[], orderId: string): Promise<string[]> {
   const prints = await db().print.findMany({
     where: {
       artworkId: { in: [...artworkIds] },
-      line: { orderId: { not: orderId }, order: { method: { not: null }, agreedAt: { not: null } } },
+      line: { orderId: { not: orderId }, order: { agreedAt: { not: null } } },
     },
-    select: {
-      artworkId: true,
-      id: true,
-      line: { select: { order: { select: { id: true, method: true } } } },
-    },
+    select: { artworkId: true, id: true, line: { select: { orderId: true } } },
     orderBy: { id: 'desc' },
     take: 500,
   })
   if (prints.length === 0) return []
-  const orders = [...new Set(prints.map(p => p.line.order.id))]
-  const done = await db().jobStep.findMany({
-    where: { orderId: { in: orders }, state: 'done', printId: { in: prints.map(p => p.id) } },
-    select: { printId: true },
-    distinct: ['printId'],
-  })
-  const printed = new Set(done.map(s => s.printId))
+  const done = await db().$queryRaw<{ printId: string; recipe: string | null }[]>(Prisma.sql`
+    SELECT DISTINCT "printId", "recipe"->'recipe'->>'id' AS "recipe" FROM "JobStep"
+    WHERE "orderId" IN (${Prisma.join([...new Set(prints.map(p => p.line.orderId))])})
+      AND "state" = 'done' AND "printId" IN (${Prisma.join(prints.map(p => p.id))})`)
+  const artwork = new Map(prints.map(p => [p.id, p.artworkId]))
   return [
     ...new Set(
-      prints.flatMap(p =>
-        p.artworkId && p.line.order.method && printed.has(p.id)
-          ? [artKey(p.line.order.method as MethodId, p.artworkId)]
-          : [],
-      ),
+      done.flatMap(({ printId, recipe }) => {
+        const of = artwork.get(printId)
+        return of && recipe ? [artKey(recipe, of)] : []
+      }),
     ),
   ]
 }

@@ -28,7 +28,7 @@ export type OrderFacts = {
   blanks: ReadonlyMap<string, { unitCost: Micro; name: string }>
   /** Designs whose screens stand on the shelf. */
   keptScreens: readonly string[]
-  /** Artworks that an earlier order had prepared, by method: artKey of lib/costing/order. */
+  /** Artworks that an earlier order had prepared, by recipe: artKey of lib/costing/order. */
   preparedArt: readonly string[]
 }
 

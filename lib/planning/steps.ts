@@ -104,7 +104,7 @@ function batches(order: OrderWork, work: Work): Set<number>[] {
       share(`design ${chain.recipe.id} ${chain.design}`, line)
       if (chain.recipe.sheet) share(`sheets ${chain.recipe.id}`, line)
       share(`chain ${chain.key}`, line)
-      if (!chain.preparedArt) share(`art ${artKey(chain.method, artworkOf(chain.design))}`, line)
+      if (!chain.preparedArt) share(`art ${artKey(chain.recipe.id, artworkOf(chain.design))}`, line)
     }
   const sets = new Map<number, Set<number>>()
   order.lines.forEach((line, i) => {

@@ -14,7 +14,7 @@ const temperature = sourced(branded<Celsius>(z.number().min(-20).max(260)))
 
 /**
  * What a step or a deposit is counted by. A design is one artwork at one size, whatever sizes and colours it goes on; new art is an
- * artwork that was not prepared for this method before, at whatever size. A screen is one that has to be made; a press screen is one
+ * artwork that was not prepared for this recipe before, at whatever size. A screen is one that has to be made; a press screen is one
  * that is set up, made or kept.
  */
 export const COUNTED_BY = [

@@ -351,7 +351,7 @@ describe('the cost of an order', () => {
       const spared = branch(costOf(repeat), 'set-up')?.leaves.find(l => l.key === 'screens from the shelf')
       expect(spared).toMatchObject({ amount: 0, minor: 0, name: expect.stringContaining('3 not made again') })
       // With its art prepared before, the shop saves the hands on that too, and the tree says so.
-      const again = { ...repeat, preparedArt: [artKey('screen', someArt.id)] }
+      const again = { ...repeat, preparedArt: [artKey('screen-plastisol', someArt.id)] }
       expect(costAmount(repeat, shop) - costAmount(again, shop)).toBeCloseTo(
         (600 + 180 * 3) * (shop.wagePerSecond + (shop.rates.overheadPerLabourHour * 10_000) / 3600),
         -1,

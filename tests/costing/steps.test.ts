@@ -4,6 +4,7 @@ import { costOrder } from '@/lib/costing/cost'
 import { artKey } from '@/lib/costing/order'
 import { daysBefore, stepsTime } from '@/lib/costing/steps'
 import { METHODS } from '@/lib/shop/methods'
+import { defaultRecipes } from '@/lib/shop/recipes'
 import { anOrder, aPrint, aShop, firstLine, someArt, whitePoly, whiteTee } from './a-shop'
 
 const noSpoilage = Object.fromEntries(
@@ -71,18 +72,24 @@ describe('steps of an order', () => {
     for (const method of ['sublimation', 'dtg', 'screen'] as const) {
       const blank = method === 'sublimation' ? whitePoly : whiteTee
       expect(arts({ method, blank, prints: [front, small] }), method).toBe(1)
-      expect(arts({ method, blank, prints: [front], preparedArt: [artKey(method, 'art-1')] }), method).toBe(0)
+      expect(
+        arts({ method, blank, prints: [front], preparedArt: [artKey(defaultRecipes[method].id, 'art-1')] }),
+        method,
+      ).toBe(0)
     }
     const other = aPrint({ placement: 'full-back', art: { ...someArt, id: 'art-2' } })
     expect(arts({ prints: [front, other] })).toBe(2)
     expect(arts({ prints: [front, other], preparedArt: [artKey('dtg', 'art-2')] })).toBe(1)
     // Films are of no use on the DTG printer, nor a white below to the screens.
-    expect(arts({ prints: [front], preparedArt: [artKey('screen', 'art-1')] })).toBe(1)
+    expect(arts({ prints: [front], preparedArt: [artKey('screen-plastisol', 'art-1')] })).toBe(1)
     // Whoever prints bought-in transfers prepares their art.
     expect(arts({ method: 'transfer', prints: [front] })).toBe(0)
     // Screens that were reclaimed are made anew from art that is there.
     expect(
-      keys({ method: 'screen', prints: [front], preparedArt: [artKey('screen', 'art-1')] }).slice(0, 2),
+      keys({ method: 'screen', prints: [front], preparedArt: [artKey('screen-plastisol', 'art-1')] }).slice(
+        0,
+        2,
+      ),
     ).toEqual(['coat', 'expose'])
   })
   it('polyester is pressed cooler than cotton', () => {

@@ -118,6 +118,12 @@ describe('art that an earlier order had prepared', () => {
     expect(await preparedAmong([floor.artworkId], first.id)).toEqual([])
     expect(await artSteps((await agreed(floor, true, 'dtg')).id)).toEqual([])
     expect(await artSteps((await agreed(floor, true, 'screen')).id)).toHaveLength(1)
+    // A bought-in transfer was prepared by whoever printed it: the shop's own film still wants its file.
+    const bought = await agreed(floor)
+    await db().jobStep.updateMany({ where: { orderId: bought.id }, data: { state: 'done' } })
+    const known = await preparedAmong([floor.artworkId], '')
+    expect(known).toContain(artKey('transfer-bought-in', floor.artworkId))
+    expect(known).not.toContain(artKey('transfer-film', floor.artworkId))
   })
   test('that an offer counted on stays counted, whatever is found since', async () => {
     const { id, version, name } = defaultRecipes.dtg

@@ -40,7 +40,7 @@ export function step(
   }
 }
 
-/** Everything before the first print that is done once for an artwork and kept with it: a repeat skips it. Nothing else waits at the bench. */
+/** What is done once for an artwork before its first print, and kept with it: a repeat skips it. */
 export const prepareArt = (
   words: string,
   seconds: number,
