@@ -146,6 +146,9 @@ export function formatMoney(amount: Minor, currency: string, locale = 'en'): str
   return formatter(locale, currency).format(amount / 10 ** currencyDigits(currency))
 }
 
+/** A difference as it is shown, with a + before what is above 0. */
+export const withSign = (n: number, shown: string): string => (n > 0 ? `+${shown}` : shown)
+
 /** A unit cost in micro-units with up to six digits after the decimal sign: "€0.0125". */
 export function formatMicro(amount: Micro, currency: string, locale = 'en'): string {
   return formatter(locale, currency, 6).format(amount / 1e6)

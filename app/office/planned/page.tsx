@@ -14,7 +14,7 @@ import type { VarianceRow } from '@/lib/books/months/variance'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { type Charged, chargedOtherwise } from '@/lib/stock/purchases/store'
-import { type Micro, type Minor, microToMinor, sumMicro } from '@/lib/units/money'
+import { type Micro, type Minor, microToMinor, sumMicro, withSign } from '@/lib/units/money'
 import { formatMonth, instantOf, monthBounds } from '@/lib/units/time'
 import type { Working } from '@/lib/units/working'
 import { askedMonth } from '../asked-month'
@@ -40,7 +40,7 @@ export default async function Planned({
   const [found, { timeZone, currency }] = await Promise.all([varianceOfMonth(month), shop()])
   const charged = await chargedOtherwise(monthBounds(month, timeZone))
   const show = (n: Minor) => money(n, found.currency)
-  const signed = (n: Minor) => (n > 0 ? `+${show(n)}` : show(n))
+  const signed = (n: Minor) => withSign(n, show(n))
   return (
     <RoomPage wide>
       <OfficeNav current="/office" />
@@ -257,7 +257,7 @@ const RECEIPTS = 20
 /** Receipts of the month at another price than was ordered: what makes blanks and material dearer than planned, at its source. */
 function ChargedOtherwise({ rows, currency }: { rows: readonly Charged[]; currency: string }) {
   const show = (n: Micro) => money(microToMinor(n, currency), currency)
-  const signed = (n: Micro) => (n > 0 ? `+${show(n)}` : show(n))
+  const signed = (n: Micro) => withSign(n, show(n))
   const sum = sumMicro(rows.map(r => r.difference))
   return (
     <Section title="Bought at another price than ordered">

@@ -171,10 +171,8 @@ async function charges(which: Prisma.Sql): Promise<Charged[]> {
     const [quantity, charged] = [Number(r.quantity), microOf(Number(r.charged))]
     const ordered = prorate(microOf(Number(r.lineValue)), quantity, Math.max(1, Number(r.lineQuantity)))
     const { supplier, sku, name } = r
-    return {
-      ...{ purchase: Number(r.number), supplier, sku, name, unit: r.unit as BaseUnit, quantity },
-      ...{ ordered, charged, difference: micro(charged - ordered) },
-    }
+    const what = { purchase: Number(r.number), supplier, sku, name, unit: r.unit as BaseUnit }
+    return { ...what, quantity, ordered, charged, difference: micro(charged - ordered) }
   })
 }
 

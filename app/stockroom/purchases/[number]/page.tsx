@@ -34,7 +34,7 @@ import {
   troubleMessage,
 } from '@/lib/stock/purchase-words'
 import { type Charged, chargedOn, findPurchase, type PurchaseLineView } from '@/lib/stock/purchases/store'
-import { type Micro, sumMicro } from '@/lib/units/money'
+import { type Micro, sumMicro, withSign } from '@/lib/units/money'
 import { formatDay, formatMoment } from '@/lib/units/time'
 import { endPurchaseAction, receivePurchaseAction, sentPurchaseAction } from '../../actions'
 import { amountOf, itemHref, money } from '../../show'
@@ -311,7 +311,7 @@ const valueColumn = (currency: string, total: string): Column<PurchaseLineView> 
 /** What the supplier charged for what came, where it is not what was ordered. */
 function ChargedTable({ rows, currency }: { rows: readonly Charged[]; currency: string }) {
   const show = (n: Micro) => money(n, currency)
-  const signed = (n: Micro) => (n > 0 ? `+${show(n)}` : show(n))
+  const signed = (n: Micro) => withSign(n, show(n))
   const sum = (of: (c: Charged) => Micro) => sumMicro(rows.map(of))
   return (
     <Section title="Charged otherwise than ordered">
