@@ -16,7 +16,7 @@ export const shopWays = (costing: Costing): Way[] =>
   }))
 
 /**
- * The shop's recipe of each method, and every further recipe whose stations the shop has. Keys of further ways are their recipe's id.
+ * The shop's recipe of each method, and every further recipe whose stations the shop has, and that is not for shops without one. Keys of further ways are their recipe's id.
  * @param more further recipes, the shop's own versions of them included
  */
 export const allWays = (costing: Costing, more: readonly Recipe[]): Way[] => [
@@ -24,6 +24,7 @@ export const allWays = (costing: Costing, more: readonly Recipe[]): Way[] => [
   ...more
     .filter(recipe => costing.recipes[recipe.method].id !== recipe.id)
     .filter(recipe => recipe.steps.every(step => costing.stations.some(s => s.kind === step.stationKind)))
+    .filter(recipe => !recipe.without?.some(kind => costing.stations.some(s => s.kind === kind)))
     .map(recipe => ({ key: recipe.id, name: recipe.name, method: recipe.method, recipe })),
 ]
 

@@ -147,6 +147,8 @@ export const recipeSchema = z
     maxInks: z.int().min(1).max(24).optional(),
     /** The ink goes into the cloth and makes no film, however large the patch. */
     softInk: z.boolean().optional(),
+    /** Only for shops that have none of these stations: who has a dryer waits for no air. */
+    without: z.array(stationKindSchema).optional(),
     notes: z.array(words),
   })
   .refine(r => new Set(r.steps.map(s => s.key)).size === r.steps.length, 'Two steps have the same key.')

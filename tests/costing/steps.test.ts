@@ -4,7 +4,7 @@ import { costOrder } from '@/lib/costing/cost'
 import { artKey } from '@/lib/costing/order'
 import { daysBefore, stepsTime } from '@/lib/costing/steps'
 import { METHODS } from '@/lib/shop/methods'
-import { defaultRecipes } from '@/lib/shop/recipes'
+import { defaultRecipes, moreRecipes } from '@/lib/shop/recipes'
 import { anOrder, aPrint, aShop, firstLine, someArt, whitePoly, whiteTee } from './a-shop'
 
 const noSpoilage = Object.fromEntries(
@@ -91,6 +91,19 @@ describe('steps of an order', () => {
         2,
       ),
     ).toEqual(['coat', 'expose'])
+  })
+  it('ink that cures in the air is packed three days later, and asks for no dryer', () => {
+    const air = moreRecipes.find(r => r.id === 'screen-water-based-air')
+    if (!air) throw new Error('no such recipe')
+    const costing = { ...shop, recipes: { ...shop.recipes, screen: air } }
+    const steps = stepsTime(anOrder({ method: 'screen', blank: whiteTee }), costing)
+    expect(steps.some(s => s.stationKind === 'dryer')).toBe(false)
+    // 72 h, the longer end of what ink makers' data sheets say; from memory.
+    expect(steps.find(s => s.key === 'cure')).toMatchObject({
+      stationKind: 'bench',
+      gapMin: 4320,
+      phase: 'work',
+    })
   })
   it('polyester is pressed cooler than cotton', () => {
     const cool = stepsTime(anOrder({ method: 'transfer', blank: whitePoly }), shop).find(

@@ -129,6 +129,8 @@ describe('ways', () => {
   })
   const equipped = aShop({}, { stations: [...allStations, aStation('film-printer'), aStation('cutter')] })
   it('further recipes stand beside them where the shop has the stations', () => {
+    const noDryer = { ...shop, stations: shop.stations.filter(s => s.kind !== 'dryer') }
+    expect(allWays(noDryer, moreRecipes).map(w => w.key)).toEqual([...METHODS, 'screen-water-based-air'])
     expect(allWays(shop, moreRecipes).map(w => w.key)).toEqual([...METHODS, 'screen-water-based'])
     expect(allWays(equipped, moreRecipes).map(w => w.key)).toEqual([
       ...METHODS,
