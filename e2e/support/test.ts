@@ -154,5 +154,7 @@ export async function axeFinds(page: Page, rules?: string[]): Promise<string[]> 
 
 /** axe finds nothing on the page as it stands; with `rules`, by those alone. */
 export async function expectAccessible(page: Page, rules?: string[]) {
+  // The title of a page that is sent in parts comes with a later part.
+  await expect.poll(() => page.title(), `title of ${page.url()}`).not.toBe('')
   expect(await axeFinds(page, rules), `axe at ${page.url()}`).toEqual([])
 }
