@@ -13,6 +13,13 @@ export default defineConfig({
   // A browser that hangs ends the run with a report, not the machine that waits for it.
   globalTimeout: 25 * 60_000,
   expect: { timeout: 20_000 },
+  // From a shop of its own again. What passes only then is told at the end of the run, and is a fault to mend.
+  retries: 1,
   reporter: 'list',
-  use: { launchOptions: { executablePath }, viewport: { width: 1280, height: 900 }, locale: 'en-GB' },
+  use: {
+    launchOptions: { executablePath },
+    viewport: { width: 1280, height: 900 },
+    locale: 'en-GB',
+    actionTimeout: 60_000,
+  },
 })

@@ -6,14 +6,22 @@ test.describe.configure({ mode: 'serial' })
 
 /** A run that can be moved, with most of its day still ahead of it. */
 async function movable(page: Page, which = 0): Promise<{ id: string; run: Locator }> {
-  const ids = await page.locator('[data-run][data-can]').evaluateAll(runs =>
-    (runs as HTMLElement[])
-      // What was moved by hand stays pinned.
-      .filter(r => r.getBoundingClientRect().width > 20 && !/pinned/.test(r.getAttribute('aria-label') ?? ''))
-      .sort((a, b) => Number(a.dataset.start) - Number(b.dataset.start))
-      .map(r => r.dataset.run ?? ''),
-  )
-  const id = ids[which] ?? ''
+  // The runs come after the page.
+  await page.locator('[data-board][data-ready]').waitFor({ state: 'attached' })
+  let id = ''
+  await expect(async () => {
+    const ids = await page.locator('[data-run][data-can]').evaluateAll(runs =>
+      (runs as HTMLElement[])
+        // What was moved by hand stays pinned.
+        .filter(
+          r => r.getBoundingClientRect().width > 20 && !/pinned/.test(r.getAttribute('aria-label') ?? ''),
+        )
+        .sort((a, b) => Number(a.dataset.start) - Number(b.dataset.start))
+        .map(r => r.dataset.run ?? ''),
+    )
+    expect(ids.length, 'runs that can be moved').toBeGreaterThan(which)
+    id = ids[which] ?? ''
+  }).toPass({ timeout: 20_000 })
   return { id, run: page.locator(`[data-run="${id}"]`) }
 }
 const startOf = async (page: Page, id: string) =>

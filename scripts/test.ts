@@ -96,9 +96,11 @@ async function browserWalk(): Promise<Count> {
     stats: { expected: number; unexpected: number; flaky: number }
     errors: unknown[]
   }
+  if (stats.flaky)
+    console.log(`! ${stats.flaky} of the browser walk passed only at a second try ("flaky" above): mend them`)
   return {
-    passed: stats.expected,
-    failed: stats.unexpected + stats.flaky + (stats.unexpected ? 0 : errors.length),
+    passed: stats.expected + stats.flaky,
+    failed: stats.unexpected + (stats.unexpected ? 0 : errors.length),
   }
 }
 
