@@ -74,7 +74,15 @@ test('sound books have no fault, and every part of them was looked at', async ()
   expect(proofs.map(p => p.looked)).toEqual([2, 0, 1, 1, 0, 0, 3])
 })
 
+const bought = `INSERT INTO Purchase (id, number, supplier, byName) VALUES ('p', 7, 'Mill', 'Ines');
+  UPDATE Movement SET purchaseId = 'p' WHERE quantity = 90;`
 test.each([
+  [
+    `${bought} INSERT INTO PurchaseLine (id, purchaseId, itemId, quantity, received, valueMicro)
+      SELECT 'l', 'p', id, 90, 80, 270000000 FROM StockItem`,
+    /^Purchase 7: 80 of TEE received on its line, 90 in the stock book\.$/,
+  ],
+  [bought, /^Purchase 7: 0 of TEE received on its line, 90 in the stock book\.$/],
   [
     `UPDATE Movement SET quantity = -9, onHand = 81 WHERE quantity = -10`,
     /^Line 2 of the book of TEE says worth 240000000 .* make 243000000/,

@@ -23,15 +23,20 @@ const countOf = async (sql: Prisma.Sql): Promise<number> => Number((await rowsOf
  * @param now months after it are not looked at
  */
 export async function proveBooks(now: Date): Promise<Proof[]> {
-  return [
-    await stockProof(),
-    await purchaseProof(),
-    await orderProof(),
-    await paymentProof(),
-    await invoiceProof(),
-    await workProof(),
-    await monthProof(now),
-  ]
+  const proofs: Proof[] = []
+  for await (const proof of proofsOfBooks(now)) proofs.push(proof)
+  return proofs
+}
+
+/** The same, each part as it ends: ten years of books take minutes, and whoever waits wants to see where it is. */
+export async function* proofsOfBooks(now: Date): AsyncGenerator<Proof> {
+  yield await stockProof()
+  yield await purchaseProof()
+  yield await orderProof()
+  yield await paymentProof()
+  yield await invoiceProof()
+  yield await workProof()
+  yield await monthProof(now)
 }
 
 async function stockProof(): Promise<Proof> {
@@ -44,12 +49,16 @@ async function stockProof(): Promise<Proof> {
 }
 
 async function purchaseProof(): Promise<Proof> {
+  // Both books in one pass, added up together: asked line by line, a database that keeps no statistics (a shop's own) reads every receipt
+  // of ten years for each line. COALESCE keeps it off the index of `counters`, where nearly every line stands under “none”.
   const rows = await rowsOf(Prisma.sql`
-    SELECT * FROM (SELECT p."number", i."sku", SUM(l."received") AS "received",
-      COALESCE((SELECT SUM(m."quantity") FROM "Movement" m WHERE m."purchaseId" = p."id" AND m."itemId" = l."itemId"
-        AND m."kind" = 'received' AND m."quantity" > 0 AND m."counters" IS NULL), 0) AS "book"
-    FROM "PurchaseLine" l JOIN "Purchase" p ON p."id" = l."purchaseId" JOIN "StockItem" i ON i."id" = l."itemId"
-    GROUP BY p."id", l."itemId", i."id") x WHERE "received" <> "book" LIMIT ${MOST}`)
+    SELECT p."number", i."sku", x."received", x."book" FROM (
+      SELECT "purchaseId", "itemId", SUM("received") AS "received", SUM("book") AS "book" FROM (
+        SELECT "purchaseId", "itemId", "received", 0 AS "book" FROM "PurchaseLine"
+        UNION ALL SELECT "purchaseId", "itemId", 0, "quantity" FROM "Movement" WHERE "purchaseId" IS NOT NULL
+          AND "kind" = 'received' AND "quantity" > 0 AND COALESCE("counters", '') = '') b
+      GROUP BY "purchaseId", "itemId" HAVING SUM("received") <> SUM("book") LIMIT ${MOST}) x
+    JOIN "Purchase" p ON p."id" = x."purchaseId" JOIN "StockItem" i ON i."id" = x."itemId" ORDER BY p."number", i."sku"`)
   return {
     what: 'purchase lines against the stock book',
     looked: await countOf(Prisma.sql`SELECT COUNT(*) AS "n" FROM "PurchaseLine"`),
