@@ -75,6 +75,8 @@ async function atShelf(sku: string) {
 
 async function booked(item: ItemLine, done: Result<unknown>, what: string): Promise<FormAnswer> {
   if (!done.ok) return done
+  // What is on the shelf decides what can begin.
+  if (item.kind === 'blank') await replan(`${item.name}: ${what.replace('.', '').toLowerCase()}`, now())
   refresh()
   const after = await findItem(item.sku)
   return { ok: true, message: `${what} On hand now: ${formatAmount(after?.level.onHand ?? 0, item.unit)}.` }
@@ -304,6 +306,8 @@ export async function endPurchaseAction(
   if (!read.ok) return read.answer
   const done = await endPurchase(number, read.value.version, read.value.why, person.value, now())
   if (!done.ok) return done
+  // Work that waited for what does not come needs another day to wait for.
+  await replan(`nothing more comes of purchase ${number}`, now())
   refresh()
   return { ok: true, message: `Purchase ${number} is ${PURCHASE_WORDS[done.value]}.` }
 }

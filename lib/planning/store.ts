@@ -520,7 +520,8 @@ const held = new AsyncLocalStorage<true>()
 export const withoutPlanning = <T>(work: () => Promise<T>): Promise<T> => held.run(true, work)
 
 /**
- * The plan on the board as a new one begins from: it is mended, so that no run moves that need not (see MOVE_COST in the engine). An
+ * The plan on the board as a new one begins from: it is mended, so that no run moves that need not (see MOVE_COST in the engine), and late
+ * work takes what room there is: also after news that no run shows, such as blanks that came early or a station that is back. An
  * empty board is planned from the start.
  */
 export function mending({ rows, board }: Pick<Open, 'rows' | 'board'>): PlanBudget {

@@ -3,6 +3,8 @@ import type { OrderView } from '@/lib/orders/order'
 import { agreeAndPlan, currentPlan, readyTimes, replan } from '@/lib/planning/store'
 import { db } from '@/lib/server/database'
 import type { MethodId } from '@/lib/shop/methods'
+import { bookAtShelf } from '@/lib/stock/store'
+import { micro } from '@/lib/units/money'
 import { agreed, type Floor, later, NOW, openFloor } from '../floor/shop-floor'
 import { enquire, offer } from '../orders/books'
 import { freshDatabase } from '../support/database'
@@ -60,6 +62,39 @@ describe('the plan on the board', () => {
     expect(after.runs).toEqual(before.runs)
     expect(after.version).toBe(before.version + 1)
     expect(after.reason).toBe('looked again')
+  })
+
+  test('lets a late order begin when its blanks come before their day, and moves no other', async () => {
+    await agreed(floor)
+    await agreed(floor, false)
+    const third = await agreed(floor, false)
+    // The last one lacks two S and two 2XL, which are not ordered: planned for when they could be here, which is too late for it.
+    await db().order.update({ where: { id: third.id }, data: { promiseAt: new Date(later(days(1))) } })
+    await db().order.updateMany({
+      where: { id: { not: third.id } },
+      data: { promiseAt: new Date(later(days(1) - 60)) },
+    })
+    await replan('promises changed', NOW)
+    const runsOf = async () => {
+      const { runs } = await currentPlan(NOW)
+      const own = (mine: boolean) => runs.filter(r => (r.orderId === third.id) === mine)
+      return { mine: own(true), others: own(false) }
+    }
+    const before = await runsOf()
+    expect(before.mine[0]?.startAt).toBeGreaterThan(later(days(3)))
+    for (const size of ['S', '2XL'])
+      expect(
+        await bookAtShelf(
+          { sku: `T1-BLK-${size}`, by: 'Ana', now: NOW },
+          { kind: 'received', quantity: 2, value: micro(6_000_000), why: 'came early' },
+        ),
+      ).toMatchObject({ ok: true })
+    expect((await replan('blanks came', NOW)).ok).toBe(true)
+    const after = await runsOf()
+    expect(after.mine[0]?.startAt).toBeLessThan(later(days(1)))
+    expect(after.others).toEqual(before.others)
+    const { orders } = await currentPlan(NOW)
+    expect(orders.find(o => o.id === third.id)?.readyAt).toBeLessThanOrEqual(later(days(1)))
   })
 
   test('serves each order from the shelf in turn of its promise', async () => {

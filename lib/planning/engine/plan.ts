@@ -26,6 +26,8 @@ const SLOTS = 9
 const SMALL_SHARE = 0.3
 const LARGE = 40
 const LARGE_SHARE = 0.85
+/** Most times that a new plan moves up behind jobs that took earlier gaps. */
+const PULLS = 6
 /** Up to which share of the budget the graph is searched, and how many nodes the proof after it may take. */
 const PROOFS = [
   { share: 0.02, nodes: 500 },
@@ -92,13 +94,13 @@ export function plan(shop: Shop, options: PlanOptions = {}): Plan {
   const bySlots = !idle && !finishFirst && SlotSearch.suits(best)
   const search = { best, options, budget, standing, enough, better }
   if (standing && mends) {
-    if (!idle && isNews(best, options.from!, standing)) mendBySearch(search, bySlots, ways[1] ?? null)
+    if (!idle) mendBySearch(search, bySlots, ways[1] ?? null)
   } else if (!options.rule) {
     const share = p.n < LARGE ? SMALL_SHARE : standing ? 1 : LARGE_SHARE
     if (bySlots && p.n >= SLOTS && !enough())
       searchSlots(search, false, slots => slots.run(budget, share, enough))
     searchOrders(search, finishFirst)
-    if (bySlots && !enough()) searchSlots(search, false, slots => slots.pullForward())
+    for (let round = 0; round < PULLS && bySlots && !enough() && pull(search); round++);
   }
   return finish(best, bound, finishFirst, reasons, budget.steps, true, standing)
 }
@@ -140,7 +142,20 @@ function searchOrders(
   search.run(budget, enough)
 }
 
-/** What a change made worse is won back, and late jobs take the room that came free. */
+/** Late jobs take earlier gaps. Where they did, the whole moves up behind them, which may leave a gap for another one. */
+function pull(search: Search): boolean {
+  let any = false
+  searchSlots(search, false, slots => {
+    any = slots.pullForward()
+  })
+  return any
+}
+
+/**
+ * What a change made worse is won back, and late jobs take what room there is. That is looked for each time, whatever happened: what lets
+ * work begin sooner (blanks that came before their day, longer hours, a station that is back, a pin let go) shows in no run of the
+ * board. A plan that was made so is at rest: no late job of it has an earlier gap worth its moves, so without news nothing moves.
+ */
 function mendBySearch(search: Search, bySlots: boolean, other: Timeline | null): void {
   const { best, budget, standing, enough, options } = search
   const winBack = (from: Search) =>
@@ -160,19 +175,6 @@ function mendBySearch(search: Search, bySlots: boolean, other: Timeline | null):
     }
   }
   if (!enough() && (!bySlots || search.best.p.n < LARGE)) searchOrders(search, options.aim === 'finish')
-}
-
-/** Whether the shop is not as the board has it: something cannot stay, is new or late beyond it, or takes up less time. */
-function isNews(line: Timeline, from: Plan, standing: Standing): boolean {
-  const { p } = line
-  if (movedRuns(line, standing) > 0 || !asOnBoard(line, standing)) return true
-  for (let op = 0; op < p.n; op++) {
-    if (line.status[op] !== PLACED) continue
-    if (standing.end[op] === -NEVER || line.end[op]! < standing.end[op]!) return true
-  }
-  const key = (job: string, step: string) => JSON.stringify([job, step])
-  const here = new Set(p.shop.jobs.flatMap(j => j.steps.map(s => key(j.id, s.id))))
-  return from.runs.some(r => r.end > p.now && !here.has(key(r.job, r.step)))
 }
 
 function searchSequence(best: Timeline, options: PlanOptions, budget: Budget, enough: () => boolean): void {

@@ -14,8 +14,8 @@ const LEFT = 1e-7
 const MEMORY = 300
 /** How a place is chosen where nothing is left to chance: see Slots.thrift. */
 const THRIFT = 0.2
-/** Most times that all late jobs are looked at for an earlier place. */
-const PASSES = 6
+/** Most times that all late jobs are looked at for an earlier place; some six are enough as a rule. */
+const PASSES = 40
 /** Candidates between two times that the whole plan is moved together. */
 const TIDY = 300
 /** Most jobs taken out at once. */

@@ -175,7 +175,8 @@ export interface PlanOptions {
   onBetter?: (plan: Plan) => void
   /**
    * The plan now on the board. It is mended: runs stay where they are, and move only where they must, or where that keeps a job from
-   * becoming later than the board has it. Without news nothing moves but what should have begun by now and has not.
+   * becoming later than the board has it; jobs that are late move earlier into free room where that saves more than their moves cost.
+   * From a plan that was made so, nothing moves without news but what should have begun by now and has not.
    */
   from?: Plan | null
   /** Looks for a plan better than `from` as well: a run moves where that saves more than `moveCost`. */

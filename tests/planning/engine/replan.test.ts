@@ -177,3 +177,113 @@ describe('a plan of 300 jobs that is made anew', () => {
     expect(moved.length).toBeLessThan(first.runs.length / 20)
   })
 })
+
+describe('news that lets work begin sooner', () => {
+  const file = shopWeek(60, 2)
+  const iso = (minute: number) => new Date(minute * 60_000).toISOString()
+  const now = shopOf(file).now
+  const key = (r: { job: string; step: string }) => `${r.job} ${r.step}`
+
+  /** The plan before the news, the one after it from that board, which jobs moved, and a third one without further news. */
+  const hears = (before: CheckedShop, after: CheckedShop) => {
+    const board = plan(shopOf(before), { steps: 300, seed: 1 })
+    expect(plan(shopOf(before), { from: board, seed: 1 }).moved).toBe(0)
+    const made = plan(shopOf(after), { from: board, seed: 1 })
+    expect(check(after, toContract(made))).toEqual([])
+    const stood = new Map(board.runs.map(r => [key(r), r]))
+    const moved = made.runs.filter(r => {
+      // By its work: the changeover before it also depends on what a station does before.
+      const was = stood.get(key(r))
+      return was?.work !== r.work || was.station !== r.station
+    })
+    const late = new Map(board.late.map(l => [l.job, l.minutes]))
+    const jobs = [...new Set(moved.map(r => r.job))]
+    // Late jobs alone move, each of them ends sooner, and nobody else becomes late or later.
+    for (const job of jobs) expect(late.has(job), `${job} was late`).toBe(true)
+    const is = new Map(made.late.map(l => [l.job, l.minutes]))
+    for (const job of jobs) expect(is.get(job) ?? 0).toBeLessThan(late.get(job) ?? 0)
+    for (const [job, minutes] of is) expect(minutes).toBeLessThanOrEqual(late.get(job) ?? 0)
+    const rest = plan(shopOf(after), { from: made, seed: 1 })
+    expect(rest.runs).toEqual(made.runs)
+    return { board, made, jobs }
+  }
+
+  it('blanks that come before their day: the job that waited for them goes in at once, and nobody else moves', () => {
+    const waits = file.jobs[7]!
+    const due = iso(now + 2 * 1440)
+    const jobs = (release: string) =>
+      file.jobs.map(j => (j.id === waits.id ? { ...j, release, due, hard: false } : j))
+    const {
+      board,
+      made,
+      jobs: moved,
+    } = hears({ ...file, jobs: jobs(iso(now + 4 * 1440)) }, { ...file, jobs: jobs(iso(now)) })
+    expect(board.late.map(l => l.job)).toContain(waits.id)
+    expect(moved).toEqual([waits.id])
+    expect(made.runs.find(r => r.job === waits.id)!.work).toBeLessThan(now + 4 * 1440)
+  })
+
+  it('a station put back before the day that was told', () => {
+    const without: CheckedShop = {
+      ...file,
+      stations: file.stations.map(s =>
+        s.id === 'screens'
+          ? { ...s, closed: [...(s.closed ?? []), { from: iso(now), to: iso(now + 5 * 1440) }] }
+          : s,
+      ),
+    }
+    const { board, made, jobs } = hears(without, file)
+    expect(jobs.length).toBeGreaterThan(3)
+    expect(made.objective.weightedLateMinutes).toBeLessThan(board.objective.weightedLateMinutes / 2)
+  })
+
+  it('longer hours', () => {
+    const evenings = <T extends { hours: CheckedShop['stations'][number]['hours'] }>(list: T[] = []) =>
+      list.map(s => ({ ...s, hours: s.hours.map(h => (h.to >= '18:00' ? { ...h, to: '22:00' } : h)) }))
+    const busy = { ...file, jobs: file.jobs.map(j => ({ ...j, hard: false, due: iso(now + 600) })) }
+    const { board, made, jobs } = hears(busy, {
+      ...busy,
+      stations: evenings(busy.stations),
+      crew: evenings(busy.crew),
+    })
+    expect(jobs.length).toBeGreaterThan(3)
+    expect(made.objective.weightedLateMinutes).toBeLessThan(board.objective.weightedLateMinutes)
+  })
+
+  it('a pin let go', () => {
+    const late = file.jobs[7]!
+    const jobs = file.jobs.map(j => (j.id === late.id ? { ...j, due: iso(now + 1440), hard: false } : j))
+    const first = late.steps[0]!
+    const free = { ...file, jobs }
+    const pinned: CheckedShop = {
+      ...free,
+      kept: [
+        { job: late.id, step: first.id, station: first.on[0]!.station, start: iso(now + 7 * 1440 + 120) },
+      ],
+    }
+    const { board, made, jobs: moved } = hears(pinned, free)
+    expect(board.late.map(l => l.job)).toContain(late.id)
+    expect(moved).toEqual([late.id])
+    expect(made.runs.find(r => r.job === late.id)!.work).toBeLessThan(now + 7 * 1440)
+  })
+
+  it.each([
+    [60, 2],
+    [150, 3],
+    [300, 3],
+  ])(
+    'leaves a plan of %i jobs (week %i) at rest: without news nothing moves, however quickly it was made',
+    (n, seed) => {
+      const shop = shopOf(shopWeek(n, seed))
+      const quick = plan(shop, { steps: 0, seed: 1 })
+      // Made without a search, it is mended once, to the good of late jobs alone.
+      const mended = plan(shop, { from: quick, seed: 1 })
+      const late = new Set(quick.late.map(l => l.job))
+      const stood = new Map(quick.runs.map(r => [key(r), r.work]))
+      for (const r of mended.runs) if (stood.get(key(r)) !== r.work) expect(late.has(r.job)).toBe(true)
+      expect(plan(shop, { from: mended, seed: 1 }).moved).toBe(0)
+      const searched = plan(shop, { steps: 100, seed: 1 })
+      expect(plan(shop, { from: searched, seed: 1 }).moved).toBe(0)
+    },
+  )
+})
