@@ -42,7 +42,7 @@ const running = (shop: RunningShop): Step => {
 const dwells = (shop: RunningShop, dwell: number, settle = 0) =>
   ask(
     shop,
-    `UPDATE JobStep SET recipe = json_set(recipe, '$.restMinutes', ${settle / 60},
+    `UPDATE JobStep SET version = version + 1, recipe = json_set(recipe, '$.restMinutes', ${settle / 60},
       '$.parts', json((SELECT json_array(json_set(p.value, '$.dwellSeconds', ${dwell}, '$.peel', NULL)) FROM json_each(recipe, '$.parts') p
         ORDER BY json_extract(p.value, '$.dwellSeconds') DESC LIMIT 1)))
      WHERE id = '${running(shop).id}'`,

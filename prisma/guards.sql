@@ -76,3 +76,7 @@ CREATE TRIGGER "Order_comes_even" AFTER INSERT ON "Order" WHEN NEW."state" IN ('
 BEGIN UPDATE "Order" SET "unevenMinor" = CASE WHEN "state" IN ('handedOver', 'declined', 'withdrawn') THEN
     (SELECT COALESCE(SUM(p."amountMinor"), 0) FROM "Payment" p WHERE p."orderId" = "Order"."id")
     - CASE "state" WHEN 'handedOver' THEN COALESCE("grossMinor", 0) - "creditMinor" ELSE 0 END ELSE 0 END WHERE "id" = NEW."id"; END;
+-- The plan keeps what it has read of a step for as long as its version stands; two who report on one step are told apart by it.
+CREATE TRIGGER "JobStep_has_a_version_for_each_change" BEFORE UPDATE OF "job", "position", "title", "stationKind", "stationState", "setupMinutes", "runMinutes", "attended", "pausable", "gapMin", "gapMax", "pieces", "sizes", "recipe", "state", "stationId", "startedAt", "finishedAt", "good", "spoiled" ON "JobStep"
+WHEN NEW."version" <= OLD."version"
+BEGIN SELECT RAISE(ABORT, 'A change of a step raises its version.'); END;

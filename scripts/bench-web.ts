@@ -70,7 +70,7 @@ function makeBusy(): number {
   // One run at a station: copies of what runs wait their turn.
   sql
     .prepare(
-      `UPDATE "JobStep" SET state = 'waiting', "startedAt" = NULL, "stationId" = NULL WHERE state = 'running' AND id NOT IN (SELECT MIN(id) FROM "JobStep" WHERE state = 'running' GROUP BY "stationId")`,
+      `UPDATE "JobStep" SET state = 'waiting', version = version + 1, "startedAt" = NULL, "stationId" = NULL WHERE state = 'running' AND id NOT IN (SELECT MIN(id) FROM "JobStep" WHERE state = 'running' GROUP BY "stationId")`,
     )
     .run()
   const count = jobs().length

@@ -14,13 +14,13 @@ import { type Actor, record } from '@/lib/server/history'
 import { eachOf, instantIn } from '@/lib/server/sql'
 import type { MethodId } from '@/lib/shop/methods'
 import type { Recipe } from '@/lib/shop/recipe'
-import type { StationKind } from '@/lib/shop/stations'
 import { crew, ratesAt, shop, stations } from '@/lib/shop/store'
 import { attempt, levels, must, promiseForOrderTx } from '@/lib/stock/store'
 import { micro, minor } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import { type Instant, instant, instantOf } from '@/lib/units/time'
 import type { Bound, Objective, Plan } from './engine'
+import { listedSteps } from './list/store'
 import {
   afterChains,
   boardPlan,
@@ -38,12 +38,11 @@ import {
 import { instantOfMinute } from './openings'
 import { allowanceOf, artFacts, type OrderFacts, rowsFrom, workFrom } from './order-work'
 import { type PlanBudget, planAside } from './plan.worker'
-import type { SizeCount, StepRecipe } from './recipe-snapshot'
 import { type Hold, releaseOf, type Shortage } from './release'
 import { shortagesOf } from './shortages'
 import { blanksOfPart, missingByPart, partOf } from './split-steps'
 import { isAfter, isRemake, type NewStep, stepsOf } from './steps'
-import { asPlanStep, later, needsOf, postDue, readyByOrder, reasonWords } from './trial'
+import { asPlanStep, later, postDue, readyByOrder, reasonWords } from './trial'
 import { pinsInTheWay } from './what-changes'
 
 /** Candidate plans weighed for a board that is empty: fewer where each takes longer. @param work steps to place */
@@ -201,89 +200,48 @@ export type Open = { rows: PlanRows; orders: OpenWork[]; board: PlannedRun[] }
 /** Everything that is to be planned, as it stands. Reads inside the transaction that the caller is in. */
 export async function openWork(now: Instant): Promise<Open> {
   const tx = db()
-  // By the few steps that are open: the other way leads through every step of the shop's life.
-  const openSteps = await tx.jobStep.findMany({
-    where: { state: { in: ['waiting', 'running', 'paused'] } },
-    select: { orderId: true },
-  })
-  const [facts, machines, people, clocks, stepRows, runRows, pinRows] = await Promise.all([
+  const [facts, machines, people, clocks, listed, runRows, pinRows] = await Promise.all([
     shop(),
     stations(),
     crew(),
     stepClocks(),
-    tx.jobStep.findMany({
-      where: {
-        state: { not: 'dropped' },
-        orderId: { in: [...new Set(openSteps.map(s => s.orderId))] },
-        order: { state: { in: ['agreed', 'making', 'ready', 'handedOver'] } },
-      },
-      orderBy: [{ orderId: 'asc' }, { job: 'asc' }, { position: 'asc' }],
-    }),
+    listedSteps(),
     tx.plannedRun.findMany(),
     tx.pin.findMany(),
   ])
   const zone = facts.timeZone
   const board = runRows.map(asRun)
   const places = new Map(board.map(r => [r.stepId, r]))
-  // Written by addStepsTx and never edited: checked again where it is shown, not for every plan.
-  const recipes = new Map(stepRows.map(r => [r.id, r.recipe as unknown as StepRecipe]))
-  const steps: PlanStep[] = stepRows.map(r => ({
-    id: r.id,
-    orderId: r.orderId,
-    job: r.job,
-    position: r.position,
-    title: r.title,
-    stationKind: r.stationKind as StationKind,
-    stationState: r.stationState,
-    setupMinutes: r.setupMinutes,
-    runMinutes: r.runMinutes,
-    attended: r.attended as PlanStep['attended'],
-    pausable: r.pausable,
-    gapMin: r.gapMin,
-    gapMax: r.gapMax,
-    needs: needsOf(recipes.get(r.id) as NewStep['recipe']),
-    pieces: r.pieces,
-    good: r.good,
-    spoiled: r.spoiled,
-    state: r.state as PlanStep['state'],
-    stationId: r.stationId,
-    crewId: places.get(r.id)?.crewId ?? null,
-    startedAt: at(r.startedAt),
-    finishedAt: at(r.finishedAt),
-    ...clockOf(r, clocks),
+  const steps: PlanStep[] = listed.map(({ step }) => ({
+    ...step,
+    crewId: places.get(step.id)?.crewId ?? null,
+    ...clockOf(step, clocks),
   }))
   const views = await summaries([...new Set(steps.map(s => s.orderId))])
   const lacks = await shortages()
   const ends = new Map(board.map(r => [r.stepId, r.endAt]))
-  const byOrder = grouped(stepRows, r => r.orderId)
+  const byOrder = grouped(listed, r => r.step.orderId)
   const parts = new Map<string, Instant>()
   const orders: OpenWork[] = views.map(view => {
     const mine = byOrder.get(view.id) ?? []
-    const post = Math.max(
-      0,
-      ...mine.filter(r => r.state === 'waiting').map(r => recipes.get(r.id)?.postDays ?? 0),
-    )
-    const sentAt = Math.max(view.agreedAt ?? 0, ...mine.map(r => recipes.get(r.id)?.sentAt ?? 0))
+    const post = Math.max(0, ...mine.filter(r => r.step.state === 'waiting').map(r => r.recipe.postDays))
+    const sentAt = Math.max(view.agreedAt ?? 0, ...mine.map(r => r.recipe.sentAt ?? 0))
     const waits = {
       now,
       zone,
       shortages: lacks.get(view.id) ?? [],
       transfersDue: post > 0 && sentAt > 0 ? postDue(instant(sentAt), post, zone) : null,
-      printedBy: mine.map(r => recipes.get(r.id)?.printedBy).find(Boolean) ?? null,
+      printedBy: mine.map(r => r.recipe.printedBy).find(Boolean) ?? null,
       uncleared: view.uncleared,
     }
     const { at: release, holds } = releaseOf(waits)
     const freeParts: string[] = []
-    if (mine.some(r => partOf(r.job) > 1)) {
-      const chains = [...grouped(mine, r => r.job)]
+    if (mine.some(r => partOf(r.step.job) > 1)) {
+      const chains = [...grouped(mine, r => r.step.job)]
         .filter(([job]) => !isAfter(job) && !isRemake(job))
         .sort(([a], [b]) => partOf(a) - partOf(b))
       const asPart = (rows: typeof mine) =>
-        rows.map(r => ({
-          state: r.state,
-          sizes: r.sizes as unknown as SizeCount[],
-          recipe: recipes.get(r.id) as StepRecipe,
-        }))
+        rows.map(({ step, sizes, recipe }) => ({ state: step.state, sizes, recipe }))
       const lacking = missingByPart(
         chains.map(([, rows]) => blanksOfPart(asPart(rows))),
         new Map(waits.shortages.map(s => [s.itemId, s.pieces])),
@@ -298,10 +256,10 @@ export async function openWork(now: Instant): Promise<Open> {
         // What is made once for all parts stands in the first.
         const first = job.split('.')[0]
         const made = mine.filter(
-          r => r.job === first && r.job !== job && recipes.get(r.id)?.phase === 'before',
+          r => r.step.job === first && r.step.job !== job && r.recipe.phase === 'before',
         )
-        const from = made.map(r => at(r.finishedAt) ?? ends.get(r.id) ?? 0)
-        parts.set(jobId(rows[0] as (typeof rows)[number]), instant(Math.max(part.at, ...from)))
+        const from = made.map(r => r.step.finishedAt ?? ends.get(r.step.id) ?? 0)
+        parts.set(jobId((rows[0] as (typeof rows)[number]).step), instant(Math.max(part.at, ...from)))
       })
     }
     return {
@@ -357,18 +315,19 @@ async function stepClocks() {
 }
 
 function clockOf(
-  step: { id: string; state: string; startedAt: Date | null },
+  step: Pick<PlanStep, 'id' | 'state' | 'startedAt'>,
   { logs, resumed }: Awaited<ReturnType<typeof stepClocks>>,
 ): { clock: StepClock } | null {
   if (step.startedAt === null || (step.state !== 'running' && step.state !== 'paused')) return null
   const booked = logs.get(step.id) ?? []
   const minutes = (list: typeof booked) => Math.round(list.reduce((n, l) => n + l.machineSeconds, 0) / 60)
-  const since = [step.startedAt, ...booked.map(l => l.toAt), ...(resumed.get(step.id) ?? []).map(r => r.at)]
+  const since = [...booked.map(l => l.toAt), ...(resumed.get(step.id) ?? []).map(r => r.at)]
   return {
     clock: {
       booked: minutes(booked),
       sinceCount: minutes(booked.slice(booked.findLastIndex(l => l.pieces > 0) + 1)),
-      runsSince: step.state === 'paused' ? null : instant(Math.max(...since.map(d => d.getTime()))),
+      runsSince:
+        step.state === 'paused' ? null : instant(Math.max(step.startedAt, ...since.map(d => d.getTime()))),
     },
   }
 }

@@ -113,14 +113,20 @@ describe('art that an earlier order had prepared', () => {
     expect(await artSteps(first.id)).toMatchObject([{ stationKind: 'bench', runMinutes: 12 }])
     // Agreed, but nobody has prepared it yet.
     expect(await preparedAmong([floor.artworkId], '')).toEqual([])
-    await db().jobStep.updateMany({ where: { orderId: first.id, key: 'art' }, data: { state: 'done' } })
+    await db().jobStep.updateMany({
+      where: { orderId: first.id, key: 'art' },
+      data: { state: 'done', version: { increment: 1 } },
+    })
     expect(await preparedAmong([floor.artworkId], '')).toEqual([artKey('dtg', floor.artworkId)])
     expect(await preparedAmong([floor.artworkId], first.id)).toEqual([])
     expect(await artSteps((await agreed(floor, true, 'dtg')).id)).toEqual([])
     expect(await artSteps((await agreed(floor, true, 'screen')).id)).toHaveLength(1)
     // A bought-in transfer was prepared by whoever printed it: the shop's own film still wants its file.
     const bought = await agreed(floor)
-    await db().jobStep.updateMany({ where: { orderId: bought.id }, data: { state: 'done' } })
+    await db().jobStep.updateMany({
+      where: { orderId: bought.id },
+      data: { state: 'done', version: { increment: 1 } },
+    })
     const known = await preparedAmong([floor.artworkId], '')
     expect(known).toContain(artKey('transfer-bought-in', floor.artworkId))
     expect(known).not.toContain(artKey('transfer-film', floor.artworkId))

@@ -1,7 +1,7 @@
 import { beforeEach, describe, expect, test } from 'vitest'
 import type { OrderView } from '@/lib/orders/order'
-import { agreeAndPlan, currentPlan, readyTimes, replan } from '@/lib/planning/store'
-import { db } from '@/lib/server/database'
+import { agreeAndPlan, currentPlan, openWork, readyTimes, replan } from '@/lib/planning/store'
+import { db, transaction } from '@/lib/server/database'
 import type { MethodId } from '@/lib/shop/methods'
 import { bookAtShelf } from '@/lib/stock/store'
 import { micro } from '@/lib/units/money'
@@ -95,6 +95,32 @@ describe('the plan on the board', () => {
     expect(after.others).toEqual(before.others)
     const { orders } = await currentPlan(NOW)
     expect(orders.find(o => o.id === third.id)?.readyAt).toBeLessThanOrEqual(later(days(1)))
+  })
+
+  test('is made of the steps as they stand, not of what a transaction wrote and took back', async () => {
+    await agreed(floor)
+    const [step] = (await openWork(NOW)).rows.steps
+    const id = step?.id ?? ''
+    const minutes = async () => (await openWork(NOW)).rows.steps.find(s => s.id === id)?.runMinutes
+    const takes = (runMinutes: number) =>
+      db().jobStep.update({ where: { id }, data: { runMinutes, version: { increment: 1 } } })
+    const seen: unknown[] = []
+    await expect(
+      transaction(async () => {
+        await takes(111)
+        seen.push(await minutes())
+        throw new Error('taken back')
+      }),
+    ).rejects.toThrow('taken back')
+    seen.push(await minutes())
+    // The same version as the one that was taken back, and it says something else.
+    await takes(222)
+    seen.push(await minutes())
+    expect(seen).toEqual([111, step?.runMinutes, 222])
+    // Without another version nobody could tell that it has changed.
+    await expect(
+      db().$executeRaw`UPDATE "JobStep" SET "runMinutes" = 333 WHERE "id" = ${id}`,
+    ).rejects.toThrow(/raises its version/)
   })
 
   test('serves each order from the shelf in turn of its promise', async () => {
