@@ -128,7 +128,10 @@ test('5. Stockroom: the blanks are ordered and come in', async ({ page, shop }) 
   await expect(page.getByLabel('From')).toHaveValue('Harrow Textile Wholesale')
   await page.getByRole('button', { name: 'Write the purchase' }).click()
   await page.waitForURL(/\/stockroom\/purchases\/\d+/)
+  await expect(page.getByText('not sent yet', { exact: true })).toBeVisible()
   await expectAccessible(page)
+  await page.getByRole('button', { name: 'It is sent' }).click()
+  await expect(page.getByText('on the way', { exact: true })).toBeVisible()
   await page.getByRole('button', { name: 'Put it on the shelves' }).click()
   const shelf = async () => {
     const [row] = await ask<{ total: number | null; last: number }>(

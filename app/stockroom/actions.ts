@@ -226,8 +226,6 @@ export async function writePurchaseAction(_before: FormAnswer | null, form: Form
     formKey,
   })
   if (!done.ok) return done
-  // Work that lacks these goods now has a day to wait for.
-  await replan(`purchase ${done.value} written`, now())
   refresh()
   redirect(`/stockroom/purchases/${done.value}`)
 }
@@ -277,8 +275,10 @@ export async function sentPurchaseAction(
   if (!isBoundNumber(version)) return strayed()
   const done = await purchaseSent(number, version, person.value, now())
   if (!done.ok) return done
+  // Work that lacks these goods now has a day to wait for.
+  await replan(`purchase ${number} sent`, now())
   refresh()
-  return { ok: true, message: `Purchase ${number} is with the supplier.` }
+  return { ok: true, message: `Purchase ${number} is with the supplier: its goods are on the way.` }
 }
 
 /** Writes down what is known of a supplier. */

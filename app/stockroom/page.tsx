@@ -84,7 +84,13 @@ export default async function Stockroom() {
               Receive purchase {here[0].number}
             </ButtonLink>
           ) : (
-            nextOf({ below, toBuy: short.some(i => i.level.toBuy > 0), low: low.length > 0, buys })
+            nextOf({
+              below,
+              toBuy: short.some(i => i.level.toBuy > 0),
+              toSend: short.some(i => i.level.toSend > 0),
+              low: low.length > 0,
+              buys,
+            })
           )
         }
       />
@@ -152,7 +158,7 @@ export default async function Stockroom() {
             quietCaption
             rows={short}
             rowKey={i => i.id}
-            mark={i => (i.level.toBuy > 0 ? 'late' : 'risk')}
+            mark={i => (i.level.toBuy > 0 || i.level.toSend > 0 ? 'late' : 'risk')}
             columns={[
               { key: 'item', head: 'Item', rowHead: true, wrap: true, cell: i => <ItemLink item={i} /> },
               { key: 'promised', head: 'Promised', numeric: true, cell: i => amountOf(i, i.level.promised) },
@@ -165,6 +171,8 @@ export default async function Stockroom() {
                 cell: i =>
                   i.level.toBuy > 0 ? (
                     <StateMark state="late">buy {amountOf(i, i.level.toBuy)}</StateMark>
+                  ) : i.level.toSend > 0 ? (
+                    <StateMark state="late">{amountOf(i, i.level.toSend)} written, not sent</StateMark>
                   ) : (
                     <StateMark state="risk">wait for {amountOf(i, i.level.short)}</StateMark>
                   ),
@@ -221,11 +229,13 @@ export default async function Stockroom() {
 function nextOf({
   below,
   toBuy,
+  toSend,
   low,
   buys,
 }: {
   below: ItemLine[]
   toBuy: boolean
+  toSend: boolean
   low: boolean
   buys: boolean
 }) {
@@ -233,6 +243,12 @@ function nextOf({
     return (
       <ButtonLink look="primary" href="/stockroom/purchases/new">
         Order what is short
+      </ButtonLink>
+    )
+  if (buys && toSend)
+    return (
+      <ButtonLink look="primary" href="/stockroom/purchases">
+        Send what is written
       </ButtonLink>
     )
   if (below[0])

@@ -13,6 +13,8 @@ export type Shortage = {
   dueAt: Instant | null
   /** Days a purchase usually takes. */
   leadDays: number
+  /** Whether a purchase of it is written that nobody has sent: it brings nothing yet. */
+  unsent?: boolean
 }
 
 /** What keeps an order from being begun. Everything but `art` only moves the plan; art that is not cleared stops the start. */
@@ -54,7 +56,9 @@ export function releaseOf(f: ReleaseFacts): { at: Instant; holds: Hold[] } {
       until: s.dueAt === null ? null : until,
       text:
         s.dueAt === null
-          ? `${missing} and not ordered: order now to have them by ${formatDay(until, f.zone)}.`
+          ? s.unsent
+            ? `${missing}, on a purchase that was not sent yet: send it now to have them by ${formatDay(until, f.zone)}.`
+            : `${missing} and not ordered: order now to have them by ${formatDay(until, f.zone)}.`
           : overdue
             ? `${missing}: they were due ${formatDay(s.dueAt, f.zone)} and are overdue. Ask the supplier.`
             : `${missing}: due ${formatDay(until, f.zone)}.`,

@@ -3,8 +3,14 @@ import type { Shortage } from './release'
 
 /** Blanks that stand promised to an order and are not drawn yet. */
 export type PromisedBlanks = { orderId: string; itemId: string; quantity: number; promiseAt: Instant | null }
-/** A shelf: what is on it, its name, and how long a purchase takes. */
-export type BlankShelf = { itemId: string; name: string; onHand: number; leadDays: number }
+/** A shelf: what is on it, its name, how long a purchase takes, and whether one is written that nobody has sent. */
+export type BlankShelf = {
+  itemId: string
+  name: string
+  onHand: number
+  leadDays: number
+  unsent?: boolean
+}
 /** What is on the way from a supplier; due null where nobody said. */
 export type Incoming = { itemId: string; quantity: number; dueAt: Instant | null }
 
@@ -56,6 +62,7 @@ export function shortagesOf(
       pieces,
       dueAt: missing > 0 ? null : dueAt,
       leadDays: there?.leadDays ?? 3,
+      ...(there?.unsent ? { unsent: true } : {}),
     })
     lacks.set(orderId, list)
   }

@@ -15,6 +15,7 @@ import { eachOf, instantIn } from '@/lib/server/sql'
 import type { MethodId } from '@/lib/shop/methods'
 import type { Recipe } from '@/lib/shop/recipe'
 import { crew, ratesAt, shop, stations } from '@/lib/shop/store'
+import { arrivals } from '@/lib/stock/purchases/store'
 import { attempt, levels, must, promiseForOrderTx } from '@/lib/stock/store'
 import { micro, minor } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
@@ -411,7 +412,7 @@ async function shortages(): Promise<Map<string, Shortage[]>> {
       where: { id: { in: [...new Set(promises.map(p => p.orderId))] } },
       select: { id: true, promiseAt: true },
     }),
-    incoming(itemIds),
+    arrivals(itemIds),
   ])
   const promised = new Map(orders.map(o => [o.id, at(o.promiseAt)]))
   return shortagesOf(
@@ -426,30 +427,10 @@ async function shortages(): Promise<Map<string, Shortage[]>> {
       name: i.name,
       leadDays: i.leadDays,
       onHand: stand.get(i.id)?.onHand ?? 0,
+      unsent: (stand.get(i.id)?.written ?? 0) > 0,
     })),
     coming,
   )
-}
-
-/** What suppliers still owe of some items. */
-async function incoming(itemIds: string[]) {
-  const lines = await db().purchaseLine.findMany({
-    where: { itemId: { in: itemIds }, purchase: { state: 'sent' } },
-    select: {
-      itemId: true,
-      quantity: true,
-      received: true,
-      givenUp: true,
-      purchase: { select: { dueAt: true } },
-    },
-  })
-  return lines
-    .map(l => ({
-      itemId: l.itemId,
-      quantity: l.quantity - l.received - l.givenUp,
-      dueAt: at(l.purchase.dueAt),
-    }))
-    .filter(l => l.quantity > 0)
 }
 
 const asRun = (r: {
@@ -793,7 +774,7 @@ async function trialShortages(order: OrderView, now: Instant): Promise<Shortage[
       select: { id: true, name: true, leadDays: true },
     }),
     levels(itemIds),
-    incoming(itemIds),
+    arrivals(itemIds),
   ])
   const own = new Map(
     (await db().stockPromise.findMany({ where: { orderId: order.id } })).map(p => [
@@ -826,6 +807,7 @@ async function trialShortages(order: OrderView, now: Instant): Promise<Shortage[
         name: i.name,
         leadDays: i.leadDays,
         onHand: stand.get(i.id)?.onHand ?? 0,
+        unsent: (stand.get(i.id)?.written ?? 0) > 0,
       })),
       coming,
     ).get(order.id) ?? []

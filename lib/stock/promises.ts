@@ -9,22 +9,35 @@ export type Standing = {
   free: number
   /** Ordered from suppliers and not received yet. */
   onTheWay: number
+  /** On purchases that are written and that nobody has sent: nothing of it comes yet, and it need not be written again. */
+  written: number
   /** Promised beyond the allowance and not on hand: work waits for it. 0 or more. */
   short: number
-  /** Promised with the allowance, not on hand and not on the way either: somebody has to buy it. 0 or more. */
+  /** Promised with the allowance, and neither on hand, on the way nor written to be bought: somebody has to buy it. 0 or more. */
   toBuy: number
+  /** Promised with the allowance, neither on hand nor on the way, but written: somebody has to send that purchase. 0 or more. */
+  toSend: number
 }
 
-/** Where a shelf stands. All arguments in base units; promised and on the way are 0 or more, the allowance at most what is promised. */
-export function standing(onHand: number, promised: number, onTheWay: number, allowance = 0): Standing {
+/** Where a shelf stands. All arguments in base units; promised, on the way and written are 0 or more, the allowance at most what is promised. */
+export function standing(
+  onHand: number,
+  promised: number,
+  onTheWay: number,
+  allowance = 0,
+  written = 0,
+): Standing {
+  const lacks = Math.max(0, promised - onHand - onTheWay)
   return {
     onHand,
     promised,
     allowance,
     free: onHand - promised,
     onTheWay,
+    written,
     short: Math.max(0, promised - allowance - Math.max(0, onHand)),
-    toBuy: Math.max(0, promised - onHand - onTheWay),
+    toBuy: Math.max(0, lacks - written),
+    toSend: Math.min(lacks, written),
   }
 }
 

@@ -9,15 +9,15 @@ export type PurchaseState = (typeof PURCHASE_STATES)[number]
 
 /** What people read for a purchase's state. */
 export const PURCHASE_WORDS: Record<PurchaseState, string> = {
-  draft: 'being written',
+  draft: 'not sent yet',
   sent: 'on the way',
   received: 'received',
   cancelled: 'cancelled',
 }
 
-/** The one table of moves of a purchase. A part received stays on the way until the rest has come or is given up. */
+/** The one table of moves of a purchase. A part received stays on the way until the rest has come or is given up; what comes unsent was sent. */
 export const PURCHASE_MOVES: Record<PurchaseState, readonly PurchaseState[]> = {
-  draft: ['sent', 'cancelled'],
+  draft: ['sent', 'received', 'cancelled'],
   sent: ['received', 'cancelled'],
   received: [],
   cancelled: [],

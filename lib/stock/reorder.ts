@@ -84,12 +84,15 @@ export function reorderWorking(use: Use, service: number, unit: BaseUnit, days: 
   }
 }
 
-/** What to order now, in base units: from position (free and on the way) up to the level, in whole packs. 0 when there is enough. */
+/**
+ * What to order now, in base units: from position (free, on the way, and written to be bought) up to the level, in whole packs. 0 when
+ * there is enough.
+ */
 export function toOrder(
-  { free, onTheWay }: { free: number; onTheWay: number },
+  { free, onTheWay, written = 0 }: { free: number; onTheWay: number; written?: number },
   { point, upTo, pack }: { point: number; upTo: number; pack: number },
 ): number {
-  const position = free + onTheWay
+  const position = free + onTheWay + written
   if (position >= 0 && position > point) return 0
   if (position >= 0 && point === 0 && upTo === 0) return 0
   const wanted = Math.max(upTo, point, 0) - position

@@ -21,6 +21,8 @@ export type StandingFacts = {
   lines: readonly StandingLine[]
   promises: readonly { orderNumber: number; quantity: number; allowance: number }[]
   coming: readonly { purchase: number; quantity: number; due: string | null }[]
+  /** On purchases that nobody has sent. */
+  written: readonly { purchase: number; quantity: number }[]
   /** A day for people. */
   day: (at: Instant) => string
 }
@@ -153,4 +155,21 @@ export const onTheWayWorking = ({ unit, standing, coming }: StandingFacts): Work
     'purchases',
   ),
   result: formatAmount(standing.onTheWay, unit),
+})
+
+/** How what is written and not sent came about: purchase by purchase. */
+export const writtenWorking = ({ unit, standing, written }: StandingFacts): Working => ({
+  formula: 'what stands on purchases that nobody has sent',
+  inputs: listed(
+    written.map(c => ({
+      name: `purchase ${c.purchase}`,
+      value: formatAmount(c.quantity, unit),
+      from: 'agreed',
+    })),
+    written.map(c => c.quantity),
+    unit,
+    'purchases',
+  ),
+  result: formatAmount(standing.written, unit),
+  note: 'It is not proposed to be bought again, and nothing is planned on it: say on the purchase that it went out.',
 })

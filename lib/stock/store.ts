@@ -196,6 +196,7 @@ export async function levels(itemIds?: readonly string[]): Promise<Map<string, L
       promised: number | null
       allowance: number | null
       coming: number | null
+      written: number | null
     }[]
   >(Prisma.sql`
     SELECT i."id",
@@ -204,7 +205,9 @@ export async function levels(itemIds?: readonly string[]): Promise<Map<string, L
       (SELECT SUM(p."quantity") FROM "StockPromise" p WHERE p."itemId" = i."id") AS "promised",
       (SELECT SUM(p."allowance") FROM "StockPromise" p WHERE p."itemId" = i."id") AS "allowance",
       (SELECT SUM(l."quantity" - l."received" - l."givenUp") FROM "PurchaseLine" l JOIN "Purchase" o ON o."id" = l."purchaseId"
-        WHERE l."itemId" = i."id" AND o."state" = 'sent' AND l."quantity" > l."received" + l."givenUp") AS "coming"
+        WHERE l."itemId" = i."id" AND o."state" = 'sent' AND l."quantity" > l."received" + l."givenUp") AS "coming",
+      (SELECT SUM(l."quantity") FROM "PurchaseLine" l JOIN "Purchase" o ON o."id" = l."purchaseId"
+        WHERE l."itemId" = i."id" AND o."state" = 'draft') AS "written"
     FROM "StockItem" i ${which}`)
   return new Map(
     rows.map(r => [
@@ -217,6 +220,7 @@ export async function levels(itemIds?: readonly string[]): Promise<Map<string, L
           Number(r.promised ?? 0),
           Number(r.coming ?? 0),
           Number(r.allowance ?? 0),
+          Number(r.written ?? 0),
         ),
       },
     ]),
@@ -436,10 +440,10 @@ export async function newestLines(itemId: string, most = 500) {
   return rows.map(r => ({ ...r, kind: r.kind as MovementKind, at: instantOf(r.at) }))
 }
 
-/** What is on the way of an item, purchase by purchase, the earliest first. */
-export async function comingOf(itemId: string) {
+/** What is on the way of an item, purchase by purchase, the earliest first. @param state draft: what is written and not sent instead */
+export async function comingOf(itemId: string, state: 'sent' | 'draft' = 'sent') {
   const rows = await db().purchaseLine.findMany({
-    where: { itemId, purchase: { state: 'sent' } },
+    where: { itemId, purchase: { state } },
     include: { purchase: { select: { number: true, dueAt: true } } },
   })
   return rows

@@ -306,7 +306,10 @@ async function happen(
       return
     case 'receive': {
       // A part or all of what is open, some of it at another price than was ordered.
-      const row = await db().purchase.findFirst({ where: { state: 'sent' }, orderBy: { number: 'asc' } })
+      const row = await db().purchase.findFirst({
+        where: { state: { in: ['draft', 'sent'] } },
+        orderBy: { number: 'asc' },
+      })
       const open = row && (await findPurchase(row.number))
       if (!open) return
       const came = open.lines.map((l, i) => {

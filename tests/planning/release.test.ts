@@ -24,6 +24,14 @@ describe('from when an order can be worked', () => {
       text: '8 × Tee navy M missing and not ordered: order now to have them by Thu 17 Sep.',
     })
   })
+  it('is planned as if sent now when their purchase lies unsent, and says that', () => {
+    const r = releaseOf({ ...free, shortages: [{ ...short, dueAt: null, unsent: true }] })
+    expect(r.at).toBe(at(3 * DAY))
+    expect(r.holds[0]).toMatchObject({
+      until: null,
+      text: '8 × Tee navy M missing, on a purchase that was not sent yet: send it now to have them by Thu 17 Sep.',
+    })
+  })
   it('is tomorrow, not in the past, when a delivery is overdue', () => {
     const r = releaseOf({ ...free, shortages: [{ ...short, dueAt: at(-DAY) }] })
     expect(r.at).toBe(at(DAY))

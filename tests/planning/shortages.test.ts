@@ -39,6 +39,12 @@ describe('what orders lack', () => {
     const undated = [{ itemId: 'tee-m', quantity: 50, dueAt: null }]
     expect(shortagesOf([wants('a', 12, 10)], [tee], undated).get('a')?.[0]?.dueAt).toBeNull()
   })
+  it('says where a purchase of it lies unsent', () => {
+    const lacks = (unsent: boolean) =>
+      shortagesOf([wants('a', 12, 10)], [{ ...tee, unsent }], []).get('a')?.[0]
+    expect(lacks(true)).toMatchObject({ dueAt: null, unsent: true })
+    expect(lacks(false)?.unsent).toBeUndefined()
+  })
   it('treats a shelf that the book has below nothing as empty', () => {
     expect(shortagesOf([wants('a', 2, 10)], [{ ...tee, onHand: -5 }], []).get('a')?.[0]?.pieces).toBe(2)
   })

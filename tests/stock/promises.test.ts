@@ -17,6 +17,19 @@ it.each([
   expect(standing(onHand, promised, onTheWay)).toMatchObject({ onHand, promised, onTheWay, ...expected })
 })
 
+it('what is written and not sent is to be sent, not to be bought again', () => {
+  // 30 promised, 10 there, 5 on the way: 15 are lacking. Twelve are written: those are to be sent, 3 to be bought.
+  expect(standing(10, 30, 5, 0, 12)).toMatchObject({
+    short: 20,
+    toSend: 12,
+    toBuy: 3,
+    onTheWay: 5,
+    written: 12,
+  })
+  expect(standing(10, 30, 5, 0, 40)).toMatchObject({ toSend: 15, toBuy: 0 })
+  expect(standing(40, 30, 0, 0, 12)).toMatchObject({ short: 0, toSend: 0, toBuy: 0 })
+})
+
 it('one item on two lines of an order is one promise', () => {
   expect(
     gather([

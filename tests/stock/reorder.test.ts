@@ -70,6 +70,8 @@ describe('what to order', () => {
     [{ free: 0, onTheWay: 0 }, { point: 0, upTo: 0, pack: 1 }, 0],
     [{ free: -3, onTheWay: 0 }, { point: 0, upTo: 0, pack: 1 }, 3],
     [{ free: -3, onTheWay: 3 }, { point: 0, upTo: 0, pack: 1 }, 0],
+    [{ free: -3, onTheWay: 0, written: 3 }, { point: 0, upTo: 0, pack: 1 }, 0],
+    [{ free: -5, onTheWay: 3, written: 1 }, { point: 0, upTo: 0, pack: 1 }, 1],
   ])('%j by %j: %i', (position, by, quantity) => {
     expect(toOrder(position, by)).toBe(quantity)
   })

@@ -19,6 +19,7 @@ import {
   bookOf,
   changeItem,
   changeValuation,
+  comingOf,
   consumablesFree,
   dailyUse,
   expiredLots,
@@ -221,19 +222,48 @@ describe('purchases', () => {
         now,
       }),
     )
+    value(await purchaseSent(number, 1, by, now))
     const purchase = await findPurchase(number)
     if (!purchase) throw new Error('not written')
     return { id, number, purchase, lineId: purchase.lines[0]?.id ?? '' }
   }
+
+  it('what is written and not sent comes from nowhere, and need not be written again', async () => {
+    const id = await tee()
+    const rows = [{ itemId: id, quantity: 24, value: euros(70) }]
+    const number = value(await writePurchase({ supplier: 'Mill', dueAt: at(60), note: '', rows, by, now }))
+    expect((await levels([id])).get(id)).toMatchObject({ onHand: 0, onTheWay: 0, written: 24 })
+    expect(await arrivals([id])).toEqual([])
+    expect(await comingBefore(at(61))).toEqual([])
+    expect(await comingOf(id)).toEqual([])
+    expect(await comingOf(id, 'draft')).toMatchObject([{ purchase: number, quantity: 24 }])
+    value(await purchaseSent(number, 1, by, now))
+    expect((await levels([id])).get(id)).toMatchObject({ onTheWay: 24, written: 0 })
+    expect(await arrivals([id])).toEqual([{ itemId: id, quantity: 24, dueAt: at(60) }])
+    // Another is not wanted after all: what was never sent is simply cancelled.
+    const second = value(await writePurchase({ supplier: 'Mill', dueAt: null, note: '', rows, by, now }))
+    expect(value(await endPurchase(second, 1, 'twice', by, now))).toBe('cancelled')
+    expect((await levels([id])).get(id)).toMatchObject({ onTheWay: 24, written: 0 })
+  })
+
+  it('what comes was sent, whether somebody noted that or not', async () => {
+    const id = await tee()
+    const rows = [{ itemId: id, quantity: 24, value: euros(70) }]
+    const number = value(await writePurchase({ supplier: 'Mill', dueAt: null, note: '', rows, by, now }))
+    const lineId = (await findPurchase(number))?.lines[0]?.id ?? ''
+    expect(value(await receivePurchase(number, 1, [{ lineId, quantity: 10 }], by, at(50)))).toBe('sent')
+    expect(await findPurchase(number)).toMatchObject({ state: 'sent', sentAt: at(50) })
+    expect((await levels([id])).get(id)).toMatchObject({ onHand: 10, onTheWay: 14, written: 0 })
+  })
 
   it('what is ordered is on the way until it is received, in parts', async () => {
     const { id, number, lineId } = await ordered()
     expect((await levels([id])).get(id)).toMatchObject({ onHand: 0, onTheWay: 24 })
     expect(await arrivals([id])).toEqual([{ itemId: id, quantity: 24, dueAt: at(60) }])
     expect((await comingBefore(at(61))).map(p => p.number)).toEqual([number])
-    expect(value(await receivePurchase(number, 1, [{ lineId, quantity: 10 }], by, at(50)))).toBe('sent')
+    expect(value(await receivePurchase(number, 2, [{ lineId, quantity: 10 }], by, at(50)))).toBe('sent')
     expect((await levels([id])).get(id)).toMatchObject({ onHand: 10, onTheWay: 14, worth: 29_166_667 })
-    expect(value(await receivePurchase(number, 2, [{ lineId, quantity: 14 }], by, at(55)))).toBe('received')
+    expect(value(await receivePurchase(number, 3, [{ lineId, quantity: 14 }], by, at(55)))).toBe('received')
     expect((await levels([id])).get(id)).toMatchObject({ onHand: 24, onTheWay: 0, worth: euros(70) })
     expect((await bookOf(id))[0]).toMatchObject({ purchaseNumber: number, why: `Purchase ${number}` })
   })
@@ -242,7 +272,7 @@ describe('purchases', () => {
     const { number, lineId, purchase } = await ordered()
     // 24 for 70.00. Twelve come at 3.00 each: 36.00 for what was ordered at 35.00.
     const dearer = [{ lineId, quantity: 12, value: euros(36) }]
-    value(await receivePurchase(number, 1, dearer, by, at(50)))
+    value(await receivePurchase(number, 2, dearer, by, at(50)))
     const told = {
       purchase: number,
       quantity: 12,
@@ -253,7 +283,7 @@ describe('purchases', () => {
     expect(await chargedOn(purchase.id)).toMatchObject([told])
     expect(await chargedOtherwise({ from: at(50), to: at(51) })).toMatchObject([told])
     // The rest comes as ordered: nothing of that day is told, the purchase stays 1.00 dearer.
-    value(await receivePurchase(number, 2, [{ lineId, quantity: 12 }], by, at(55)))
+    value(await receivePurchase(number, 3, [{ lineId, quantity: 12 }], by, at(55)))
     expect(await chargedOtherwise({ from: at(51), to: at(60) })).toEqual([])
     expect(await chargedOn(purchase.id)).toMatchObject([
       { quantity: 24, ordered: euros(70), charged: euros(71), difference: euros(1) },
@@ -262,24 +292,24 @@ describe('purchases', () => {
 
   it('more than ordered is refused, and nothing is booked', async () => {
     const { id, number, lineId } = await ordered()
-    const done = await receivePurchase(number, 1, [{ lineId, quantity: 25 }], by, at(50))
+    const done = await receivePurchase(number, 2, [{ lineId, quantity: 25 }], by, at(50))
     expect(done).toMatchObject({ ok: false, code: 'too-many', field: `came.${lineId}` })
     expect((await levels([id])).get(id)).toMatchObject({ onHand: 0, onTheWay: 24 })
   })
 
   it('two people receiving one parcel: the second is told', async () => {
     const { number, lineId } = await ordered()
-    value(await receivePurchase(number, 1, [{ lineId, quantity: 10 }], by, at(50)))
-    expect(await receivePurchase(number, 1, [{ lineId, quantity: 10 }], 'Rui', at(50))).toMatchObject({
+    value(await receivePurchase(number, 2, [{ lineId, quantity: 10 }], by, at(50)))
+    expect(await receivePurchase(number, 2, [{ lineId, quantity: 10 }], 'Rui', at(50))).toMatchObject({
       code: 'changed',
     })
   })
 
   it('what will not come any more is no longer on the way', async () => {
     const { id, number } = await ordered()
-    expect(value(await endPurchase(number, 1, 'sold out', by, at(70)))).toBe('cancelled')
+    expect(value(await endPurchase(number, 2, 'sold out', by, at(70)))).toBe('cancelled')
     expect((await levels([id])).get(id)?.onTheWay).toBe(0)
-    expect(await endPurchase(number, 2, '', by, at(71))).toMatchObject({ ok: false, code: 'state' })
+    expect(await endPurchase(number, 3, '', by, at(71))).toMatchObject({ ok: false, code: 'state' })
   })
 
   it('numbers run without gaps, and a form sent twice orders once', async () => {
@@ -518,9 +548,9 @@ describe('a purchase that does not come as ordered', () => {
 
   it('is not sent until somebody says so', async () => {
     const { number, version } = await written()
-    expect((await findPurchase(number))?.sentAt).toBeNull()
+    expect(await findPurchase(number)).toMatchObject({ state: 'draft', sentAt: null })
     value(await purchaseSent(number, version, by, now))
-    expect(await findPurchase(number)).toMatchObject({ sentAt: now, version: version + 1 })
+    expect(await findPurchase(number)).toMatchObject({ state: 'sent', sentAt: now, version: version + 1 })
     expect(await purchaseSent(number, version, by, now)).toMatchObject({ ok: false, code: 'changed' })
   })
 
@@ -568,7 +598,7 @@ describe('a purchase that does not come as ordered', () => {
       ok: false,
       field: `bad.${line}`,
     })
-    expect(await level(id)).toMatchObject({ onHand: 0, onTheWay: 24 })
+    expect(await level(id)).toMatchObject({ onHand: 0, onTheWay: 0, written: 24 })
   })
 
   it('more than ordered is asked about, and kept when somebody says so', async () => {

@@ -82,18 +82,20 @@ export default async function Blanks() {
 }
 
 function Cell({ item }: { item: ItemLine }) {
-  const { free, short, toBuy, onTheWay } = item.level
-  const mark = toBuy > 0 ? 'late' : short > 0 || item.toOrder > 0 ? 'risk' : undefined
+  const { free, short, toBuy, toSend, onTheWay } = item.level
+  const mark = toBuy > 0 || toSend > 0 ? 'late' : short > 0 || item.toOrder > 0 ? 'risk' : undefined
   const note =
     toBuy > 0
       ? `▲ buy ${toBuy}`
-      : short > 0
-        ? `◔ wait for ${short}`
-        : onTheWay > 0
-          ? `+${onTheWay} coming`
-          : mark
-            ? '◔ low'
-            : null
+      : toSend > 0
+        ? `▲ send ${toSend}`
+        : short > 0
+          ? `◔ wait for ${short}`
+          : onTheWay > 0
+            ? `+${onTheWay} coming`
+            : mark
+              ? '◔ low'
+              : null
   return (
     <Link href={itemHref(item.sku)} className={styles.cell} data-mark={mark}>
       <b>

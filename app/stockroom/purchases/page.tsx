@@ -31,7 +31,8 @@ export default async function Purchases({
   const now = instantOf(new Date())
   const page = listFilter.parse(await searchParams).page ?? 1
   const [facts, open, done] = await Promise.all([shop(), openPurchases(), endedPurchases(page, SIZE)])
-  const late = open.filter(p => p.dueAt !== null && p.dueAt < now)
+  const late = open.filter(p => p.state === 'sent' && p.dueAt !== null && p.dueAt < now)
+  const unsent = open.filter(p => p.state === 'draft').length
   const prices = mayDo(person.role, 'prices.see')
   const columns: Column<PurchaseView>[] = [
     {
@@ -60,7 +61,7 @@ export default async function Purchases({
       <StockNav current="/stockroom/purchases" />
       <PageHead
         title="Purchases"
-        sense={`${open.length} on the way${late.length ? `, ${late.length} overdue` : ''}.`}
+        sense={`${open.length - unsent} on the way${late.length ? `, ${late.length} overdue` : ''}${unsent ? `, ${unsent} not sent yet` : ''}.`}
         next={
           mayDo(person.role, 'stock.buy') && (
             <ButtonLink look="primary" href="/stockroom/purchases/new">
@@ -69,13 +70,13 @@ export default async function Purchases({
           )
         }
       />
-      <Section title="On the way">
+      <Section title="Not here yet">
         <DataTable
-          caption="On the way, the earliest first"
+          caption="On the way or to be sent, the earliest first"
           quietCaption
           rows={open}
           rowKey={p => p.id}
-          empty="Nothing is on the way."
+          empty="Nothing is on the way or waits to be sent."
           mark={p => (late.includes(p) ? 'late' : undefined)}
           columns={columns}
         />
@@ -113,6 +114,6 @@ function State({ purchase, late }: { purchase: PurchaseView; late: boolean }) {
   if (purchase.state === 'received') return <StateMark state="done">received</StateMark>
   if (purchase.state === 'cancelled') return <StateMark state="withdrawn">cancelled</StateMark>
   const part = purchase.lines.some(l => l.received > 0)
-  if (purchase.sentAt === null) return <StateMark state="risk">not sent yet</StateMark>
+  if (purchase.state === 'draft') return <StateMark state="risk">{PURCHASE_WORDS.draft}</StateMark>
   return <StateMark state="agreed">{part ? 'part received' : PURCHASE_WORDS[purchase.state]}</StateMark>
 }

@@ -7,7 +7,7 @@ import { notCovered } from './wanting'
 /** When work wants an item: how the plan has it, and until when it may be late without a promise being missed. */
 export type Need = {
   orderNumber: number
-  /** What it lacks: neither on the shelf nor on the way. Base units, above 0. */
+  /** What it lacks: neither on the shelf, on the way nor written to be bought. Base units, above 0. */
   quantity: number
   /** When the plan begins its work; null: it has no place yet. */
   begins: Instant | null
@@ -19,7 +19,7 @@ export type Need = {
 }
 
 /**
- * Orders that want more of some items than is there or comes, the most urgent first. The plan's work of an order may move as one by what
+ * Orders that want more of some items than is there, comes or is written to be bought, the most urgent first. The plan's work of an order may move as one by what
  * lies between its end and its promise; an order that is late already has no room.
  */
 export async function needsOf(itemIds: readonly string[]): Promise<Map<string, Need[]>> {
@@ -42,7 +42,7 @@ export async function needsOf(itemIds: readonly string[]): Promise<Map<string, N
   })
   const by = new Map(orders.map(o => [o.id, o]))
   const never = Number.POSITIVE_INFINITY
-  const there = new Map([...shelf].map(([id, l]) => [id, Math.max(0, l.onHand) + l.onTheWay]))
+  const there = new Map([...shelf].map(([id, l]) => [id, Math.max(0, l.onHand) + l.onTheWay + l.written]))
   const wanted = notCovered(
     promises.flatMap(p => {
       const order = by.get(p.orderId)

@@ -11,10 +11,10 @@ export type Promised = {
 }
 
 /**
- * What promises want of goods that neither lie on the shelf nor are on the way, in base units. Goods serve ordered pieces before those that
+ * What promises want of goods that nobody has seen to yet, in base units. Goods serve ordered pieces before those that
  * may spoil, and the earliest promise first, as the plan gives them out ({@link shortagesOf} of lib/planning/shortages); of two for one
  * moment, the order with the smaller id.
- * @param there on hand and on the way, by item
+ * @param there on hand, on the way and written to be bought, by item
  */
 export function notCovered(promised: readonly Promised[], there: ReadonlyMap<string, number>): Promised[] {
   const left = new Map(there)

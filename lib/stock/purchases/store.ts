@@ -238,7 +238,7 @@ async function nextNumber(tx: Tx): Promise<number> {
   return counter.next - 1
 }
 
-/** Writes a purchase that is on the way from now on. @returns its number */
+/** Writes a purchase. Nothing of it is on the way until it is sent. @returns its number */
 export function writePurchase(purchase: NewPurchase): Promise<Result<number>> {
   return attempt(async tx => {
     const { supplier, dueAt, note, rows, by, now, formKey } = purchase
@@ -255,7 +255,7 @@ export function writePurchase(purchase: NewPurchase): Promise<Result<number>> {
       data: {
         number,
         supplier,
-        state: 'sent',
+        state: 'draft',
         dueAt: dueAt === null ? null : new Date(dueAt),
         note,
         byName: actor(by).name,
@@ -272,7 +272,7 @@ export function writePurchase(purchase: NewPurchase): Promise<Result<number>> {
     })
     await record({
       by: actor(by),
-      what: `ordered from ${supplier || 'a supplier'}: purchase ${number}`,
+      what: `wrote purchase ${number} for ${supplier || 'a supplier'}`,
       entity: 'purchase',
       ref: row.id,
       after: { number, lines: rows.length },
@@ -294,14 +294,14 @@ export type Came = {
   bad?: { quantity: number; kind: TroubleKind; outcome: Outcome; note: string }
 }
 
-/** Notes that a purchase went out to its supplier. */
+/** Notes that a purchase went out to its supplier: from now on its goods are on the way. */
 export function purchaseSent(number: number, version: number, by: By, now: Instant): Promise<Result<void>> {
   return attempt(async tx => {
     const row = await open(tx, number, version)
-    if (row.sentAt !== null) return
+    if (row.state === 'sent') return
     await tx.purchase.update({
       where: { id: row.id },
-      data: { sentAt: new Date(now), version: { increment: 1 } },
+      data: { state: 'sent', sentAt: new Date(now), version: { increment: 1 } },
     })
     await record({
       by: actor(by),
@@ -314,7 +314,8 @@ export function purchaseSent(number: number, version: number, by: By, now: Insta
 }
 
 /**
- * Receives a purchase, in part or whole: the goods go onto the shelves in the same transaction.
+ * Receives a purchase, in part or whole: the goods go onto the shelves in the same transaction. What comes was sent, whether somebody
+ * noted that or not.
  * @param version as it was when the form was drawn: two people receiving one parcel do not book it twice
  * @param keepMore more than was ordered is kept; else it is asked about
  */
@@ -363,7 +364,8 @@ export function receivePurchase(
       lines.set(lineId, after)
     }
     const state: PurchaseState = complete([...lines.values()]) ? 'received' : 'sent'
-    await tx.purchase.update({ where: { id: row.id }, data: { state, version: { increment: 1 } } })
+    const sentAt = row.state === 'draft' ? new Date(now) : row.sentAt
+    await tx.purchase.update({ where: { id: row.id }, data: { state, sentAt, version: { increment: 1 } } })
     await record({
       by: actor(by),
       what: `received ${state === 'received' ? 'all' : 'a part'} of purchase ${number}`,
@@ -418,7 +420,7 @@ async function open(tx: Tx, number: number, version: number): Promise<Row> {
   const row = await tx.purchase.findUnique({ where: { number }, include: withLines })
   if (!row)
     throw new Refused(refuse('no-purchase', `There is no purchase ${number}: choose one from the list.`))
-  if (row.state !== 'sent')
+  if (row.state !== 'draft' && row.state !== 'sent')
     throw new Refused(
       refuse('state', `Purchase ${number} is ${row.state} already: nothing more is expected of it.`),
     )

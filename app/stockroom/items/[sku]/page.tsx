@@ -41,6 +41,7 @@ import {
   onHandWorking,
   onTheWayWorking,
   promisedWorking,
+  writtenWorking,
 } from '@/lib/stock/standing-working'
 import {
   type BookLine,
@@ -95,7 +96,7 @@ export default async function Item({ params, searchParams }: Props) {
     .optional()
     .catch(undefined)
     .parse((await searchParams).below)
-  const [facts, rules, lines, promises, layers, days, newest, coming, lots, variances, past] =
+  const [facts, rules, lines, promises, layers, days, newest, coming, written, lots, variances, past] =
     await Promise.all([
       shop(),
       stockRules(),
@@ -105,6 +106,7 @@ export default async function Item({ params, searchParams }: Props) {
       dailyUse(item.id, USE_DAYS, now),
       newestLines(item.id),
       comingOf(item.id),
+      comingOf(item.id, 'draft'),
       lotsOf(item.id, now),
       variancesOf(item.id),
       historyOf('item', item.id, 30),
@@ -122,6 +124,7 @@ export default async function Item({ params, searchParams }: Props) {
     lines: newest,
     promises,
     coming: coming.map(c => ({ ...c, due: c.dueAt && formatDay(c.dueAt, facts.timeZone) })),
+    written,
     day: (at: typeof now) => formatDay(at, facts.timeZone),
   }
   const hint = `In ${pieces}, or say the unit${pack}.`
@@ -241,6 +244,14 @@ export default async function Item({ params, searchParams }: Props) {
           working={freeWorking(standing)}
         />
         <Figure label="On the way" value={show(level.onTheWay)} working={onTheWayWorking(standing)} />
+        {level.written > 0 && (
+          <Figure
+            label="Written, not sent"
+            value={show(level.written)}
+            tone="risk"
+            working={writtenWorking(standing)}
+          />
+        )}
         {prices && (
           <Figure
             label="Value"

@@ -65,7 +65,8 @@ export default async function Purchase({ params, searchParams }: Props) {
   const done = (await searchParams).done
   const prices = mayDo(person.role, 'prices.see')
   const open = purchase.lines.filter(l => toCome(l) > 0)
-  const waits = purchase.state === 'sent'
+  const unsent = purchase.state === 'draft'
+  const waits = unsent || purchase.state === 'sent'
   const buys = mayDo(person.role, 'stock.buy')
   const paper = await paperOf(purchase)
   const told = purchaseMessage(paper)
@@ -80,7 +81,7 @@ export default async function Purchase({ params, searchParams }: Props) {
             across
             items={[
               { name: 'From', value: purchase.supplier },
-              { name: 'Ordered', value: formatMoment(purchase.createdAt, timeZone) },
+              { name: 'Written', value: formatMoment(purchase.createdAt, timeZone) },
               { name: 'By', value: purchase.byName },
               ...(purchase.sentAt === null
                 ? []
@@ -91,7 +92,7 @@ export default async function Purchase({ params, searchParams }: Props) {
             ]}
           />
           {buys && purchase.state !== 'cancelled' && (
-            <Section title={purchase.sentAt === null && waits ? 'Send it' : 'The order'} small>
+            <Section title={unsent ? 'Send it' : 'The order'} small>
               <Stack>
                 <p>
                   <ButtonLink href={`/stockroom/purchases/${purchase.number}/pdf`}>PDF</ButtonLink>
@@ -125,9 +126,7 @@ export default async function Purchase({ params, searchParams }: Props) {
           ) : purchase.state === 'cancelled' ? (
             <StateMark state="withdrawn">cancelled</StateMark>
           ) : (
-            <StateMark state={purchase.sentAt === null ? 'risk' : 'agreed'}>
-              {purchase.sentAt === null ? 'not sent yet' : PURCHASE_WORDS[purchase.state]}
-            </StateMark>
+            <StateMark state={unsent ? 'risk' : 'agreed'}>{PURCHASE_WORDS[purchase.state]}</StateMark>
           )
         }
       />
@@ -135,15 +134,15 @@ export default async function Purchase({ params, searchParams }: Props) {
         <Notice kind="done">What came is on the shelves; the rest is still on the way.</Notice>
       )}
       {done === 'received' && <Notice kind="done">Everything came and is on the shelves.</Notice>}
-      {waits && buys && purchase.sentAt === null && (
+      {unsent && buys && (
         <Section title="Send it to the supplier">
           <ActionForm
             action={sentPurchaseAction.bind(null, purchase.number, purchase.version)}
             label="It is sent"
           >
             <p>
-              Take the PDF or the message beside it. Then say here that it went out, so that nobody orders
-              twice.
+              Take the PDF or the message beside it. Then say here that it went out: until then its goods are
+              not on the way, and the plan does not wait for their day.
             </p>
             <SubmitButton look="plain">It is sent</SubmitButton>
           </ActionForm>

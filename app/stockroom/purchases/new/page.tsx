@@ -158,8 +158,8 @@ export default async function NewPurchase({
       </ActionForm>
       <Section title="What happens then" small>
         <p>
-          The goods count as on the way from now on, so orders no longer ask for them. The next page has the
-          order as a PDF and as a message, ready to send.
+          The next page has the order as a PDF and as a message, ready to send. Once you say there that it
+          went out, its goods are on the way and the plan waits for their day.
         </p>
       </Section>
     </RoomPage>
@@ -191,7 +191,8 @@ function Lines({
               <span>{i.name}</span>
               <small className={styles.quiet}>
                 {i.level.short > 0 ? `▲ ${show(i.level.short)} short · ` : ''}
-                {show(i.level.free)} free, {show(i.level.onTheWay)} on the way · {pack}
+                {show(i.level.free)} free, {show(i.level.onTheWay)} on the way
+                {i.level.written > 0 ? `, ${show(i.level.written)} written and not sent` : ''} · {pack}
                 {money(i.price, currency)}
               </small>
               {first && (
