@@ -1,5 +1,5 @@
 import 'server-only'
-import { db, transaction } from '@/lib/server/database'
+import { db, kept, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
@@ -17,7 +17,9 @@ export type TakenRow = TakenPace & {
 }
 
 /** Every pace that was ever taken over or taken back, newest first; `runs` 0 takes one back. */
-export async function paceBook(): Promise<TakenRow[]> {
+export const paceBook = (): Promise<readonly TakenRow[]> => kept(['TakenPace'], 'paces', readPaces)
+
+async function readPaces(): Promise<TakenRow[]> {
   const rows = await db().takenPace.findMany({ orderBy: [{ takenAt: 'desc' }, { id: 'desc' }] })
   return rows.map(r => ({
     recipe: r.recipeId || null,

@@ -4,7 +4,7 @@ import { sizeRulesSchema } from '@/lib/artwork/size-rules'
 import { artKey, designOf } from '@/lib/costing/order'
 import { type Costing, prepare } from '@/lib/costing/prepare'
 import { takenPaces } from '@/lib/costing/store'
-import { db, Prisma, transaction } from '@/lib/server/database'
+import { db, kept, Prisma, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
 import { withoutIndex } from '@/lib/server/sql'
 import { SIZES } from '@/lib/shop/blanks'
@@ -79,7 +79,9 @@ export async function costingAsAgreed(
 export type ListRow = { list: PriceList; version: number; byName: string; at: Instant }
 
 /** The price lists of other printers that count now, by name. */
-export async function priceLists(): Promise<ListRow[]> {
+export const priceLists = (): Promise<readonly ListRow[]> => kept(['PrinterList'], 'price lists', readLists)
+
+async function readLists(): Promise<ListRow[]> {
   const rows = await db().printerList.findMany({ orderBy: [{ listId: 'asc' }, { version: 'desc' }] })
   const seen = new Set<string>()
   return rows

@@ -6,6 +6,7 @@ import {
   type SqlQuery,
   type Transaction,
 } from '@prisma/driver-adapter-utils'
+import { ANY_TABLE, type TableClock } from './table-clock'
 
 export type SerialSqliteOptions = {
   /** Path of the database file, with or without a leading `file:`. */
@@ -14,6 +15,8 @@ export type SerialSqliteOptions = {
   patience?: number
   /** Told the names of the tables that were written, each time after they are safe on the disk. */
   onCommit?: (tables: ReadonlySet<string>) => void
+  /** Is kept going: every commit, of this process or another one. */
+  clock?: TableClock
 }
 
 /**
@@ -32,14 +35,19 @@ export class SerialSqlite implements SqlDriverAdapterFactory {
   constructor(private readonly options: SerialSqliteOptions) {}
 
   async connect(): Promise<SqlDriverAdapter> {
-    const { url, patience = 5000, onCommit = () => {} } = this.options
+    const { url, patience = 5000, onCommit = () => {}, clock } = this.options
+    const told = (tables: ReadonlySet<string>) => {
+      clock?.committed(tables)
+      onCommit(tables)
+    }
     // A short timeout inside SQLite, since it blocks the whole process; longer waiting is done in `patiently`.
     const writer = await new PrismaBetterSqlite3({ url, timeout: 20 }).connect()
     await writer.executeScript(
       'PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;',
     )
     const reader = await new PrismaBetterSqlite3({ url, timeout: patience, readonly: true }).connect()
-    return new SerialConnection(writer, reader, patience, onCommit)
+    clock?.listen(commitsElsewhere(writer))
+    return new SerialConnection(writer, reader, patience, told, clock)
   }
 }
 
@@ -54,6 +62,7 @@ class SerialConnection implements SqlDriverAdapter {
     private readonly reader: SqlDriverAdapter,
     private readonly patience: number,
     private readonly onCommit: (tables: ReadonlySet<string>) => void,
+    private readonly clock: TableClock | undefined,
   ) {}
 
   async queryRaw(query: SqlQuery) {
@@ -70,13 +79,13 @@ class SerialConnection implements SqlDriverAdapter {
   /** A statement outside a transaction is its own commit. */
   async #told<T>({ sql }: SqlQuery, work: () => Promise<T>): Promise<T> {
     const done = await this.#alone(work)
-    const table = tableWritten(sql)
-    if (table) this.onCommit(new Set([table]))
+    this.onCommit(new Set([tableWritten(sql) ?? ANY_TABLE]))
     return done
   }
 
-  executeScript(script: string) {
-    return this.#alone(() => this.writer.executeScript(script))
+  async executeScript(script: string) {
+    await this.#alone(() => this.writer.executeScript(script))
+    this.onCommit(new Set([ANY_TABLE]))
   }
 
   async startTransaction(): Promise<Transaction> {
@@ -87,7 +96,9 @@ class SerialConnection implements SqlDriverAdapter {
       leave()
       throw error
     }
-    return new SerialTransaction(this.writer, this.#breath, leave, this.onCommit)
+    const written = new Set<string>()
+    this.clock?.begin(written)
+    return new SerialTransaction(this.writer, this.#breath, leave, this.onCommit, written)
   }
 
   async dispose() {
@@ -116,13 +127,12 @@ class SerialTransaction implements Transaction {
     private readonly breath: Breath,
     private readonly leave: () => void,
     private readonly onCommit: (tables: ReadonlySet<string>) => void,
+    private readonly written: Set<string>,
   ) {}
-
-  readonly #written = new Set<string>()
 
   async queryRaw(query: SqlQuery) {
     await this.breath.take()
-    this.#note(query)
+    if (!/^\s*SELECT\b/i.test(query.sql)) this.#note(query)
     return this.writer.queryRaw(query)
   }
 
@@ -133,8 +143,7 @@ class SerialTransaction implements Transaction {
   }
 
   #note({ sql }: SqlQuery) {
-    const table = tableWritten(sql)
-    if (table) this.#written.add(table)
+    this.written.add(tableWritten(sql) ?? ANY_TABLE)
   }
 
   async commit() {
@@ -147,7 +156,7 @@ class SerialTransaction implements Transaction {
     } finally {
       this.leave()
     }
-    if (this.#written.size) this.onCommit(this.#written)
+    if (this.written.size) this.onCommit(this.written)
   }
 
   async rollback() {
@@ -167,6 +176,17 @@ class SerialTransaction implements Transaction {
   releaseSavepoint(name: string) {
     return run(this.writer, `RELEASE ${name}`)
   }
+}
+
+/**
+ * A number that is another one after each commit of any other connection, another program's too, and stays as it is after those of
+ * `writer` (SQLite's PRAGMA data_version).
+ */
+function commitsElsewhere(writer: SqlDriverAdapter): () => number {
+  // The stock adapter answers by promises alone; its connection answers at once.
+  const { client } = writer as unknown as { client: { prepare(sql: string): { pluck(): { get(): number } } } }
+  const version = client.prepare('PRAGMA data_version').pluck()
+  return () => version.get()
 }
 
 /** The table that a statement writes, undefined where it writes none: INSERT INTO `main`.`Order` … is Order. */

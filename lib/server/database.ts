@@ -5,6 +5,7 @@ import { SerialPostgres } from './adapter-postgres'
 import { type Prisma, PrismaClient } from './client/client'
 import { PrismaClient as PostgresClient } from './client-postgres/client'
 import { live, TOPICS, topicsOf } from './live'
+import { TableClock } from './table-clock'
 
 /** The client of a whole database. */
 export type Db = PrismaClient
@@ -14,10 +15,22 @@ export type Tx = Prisma.TransactionClient
 /** Prisma's own types and raw-SQL helper, for `store.ts` files. */
 export { Prisma } from './client/client'
 
-type Shared = { client: Db | undefined; open: AsyncLocalStorage<Tx>; postgres: WeakSet<object> }
+type Shared = {
+  client: Db | undefined
+  open: AsyncLocalStorage<Tx>
+  postgres: WeakSet<object>
+  kept: WeakMap<object, Kept>
+}
+/** What was read from a SQLite file, with the time of the tables that it was read from. */
+type Kept = { clock: TableClock; values: Map<string, { at: number; value: Promise<unknown> }> }
 const shared = globalThis as { shirtwright?: Shared }
 // Kept on globalThis, since a development server loads this module anew at every change.
-shared.shirtwright ??= { client: undefined, open: new AsyncLocalStorage(), postgres: new WeakSet() }
+shared.shirtwright ??= {
+  client: undefined,
+  open: new AsyncLocalStorage(),
+  postgres: new WeakSet(),
+  kept: new WeakMap(),
+}
 const holder = shared.shirtwright
 
 /** Whether an address leads to a PostgreSQL server. */
@@ -31,8 +44,15 @@ export const isPostgresUrl = (url: string): boolean => /^postgres(ql)?:\/\//.tes
 export function openDatabase(url: string): Db {
   const transactionOptions = { maxWait: 15_000, timeout: 15_000 }
   const onCommit = (tables: ReadonlySet<string>) => live().publish(topicsOf(tables))
-  if (url.startsWith('file:'))
-    return new PrismaClient({ adapter: new SerialSqlite({ url, onCommit }), transactionOptions })
+  if (url.startsWith('file:')) {
+    const clock = new TableClock()
+    const client = new PrismaClient({
+      adapter: new SerialSqlite({ url, onCommit, clock }),
+      transactionOptions,
+    })
+    holder.kept.set(client, { clock, values: new Map() })
+    return client
+  }
   if (!isPostgresUrl(url))
     throw new RangeError(
       'DATABASE_URL must begin with "file:" and name the shop\'s database file, or with "postgresql://".',
@@ -81,6 +101,57 @@ export async function transaction<T>(work: (tx: Tx) => Promise<T>, seconds = 15)
   const outer = holder.open.getStore()
   if (outer) return work(outer)
   return database().$transaction(tx => holder.open.run(tx, () => work(tx)), { timeout: seconds * 1000 })
+}
+
+/** Readings that are kept at the same time. */
+const MOST_KEPT = 500
+
+/**
+ * Reads what changes seldom and is asked for all the time: once, until one of its tables is written, by this process or another. What is
+ * kept is shared by all who ask and frozen; who wants to change it copies it. In a transaction that has written one of the tables itself
+ * it is read anew. On PostgreSQL nothing is kept: what another server wrote is heard of there a moment late.
+ * @param tables every table that `read` looks at
+ * @param key names the reading with all that it depends on besides these tables; nothing in it may pass with time
+ */
+export async function kept<T>(
+  tables: readonly Prisma.ModelName[],
+  key: string,
+  read: () => Promise<T>,
+): Promise<T> {
+  const store = holder.kept.get(database())
+  if (!store) return read()
+  const { clock, values } = store
+  const inside = holder.open.getStore() !== undefined
+  if (inside && clock.isOpen(tables)) return read()
+  const at = clock.at(tables)
+  const known = values.get(key)
+  if (known?.at === at) return known.value as Promise<T>
+  // What a transaction reads may be taken back with it.
+  if (inside) return read()
+  const value = read().then(frozen)
+  values.delete(key)
+  for (const oldest of values.keys()) {
+    if (values.size < MOST_KEPT) break
+    values.delete(oldest)
+  }
+  const mine = { at, value }
+  values.set(key, mine)
+  value.catch(() => {
+    if (values.get(key) === mine) values.delete(key)
+  })
+  return value
+}
+
+/** The same value, with all that is in it, which nobody can change any more (maps and dates excepted). */
+function frozen<T>(value: T): T {
+  if (typeof value === 'object' && value !== null && !Object.isFrozen(value)) {
+    const kind = Object.getPrototypeOf(value)
+    if (Array.isArray(value) || kind === Object.prototype || kind === null) {
+      Object.freeze(value)
+      for (const inner of Object.values(value)) frozen(inner)
+    }
+  }
+  return value
 }
 
 /** Closes the database; the next use opens it again. */

@@ -4,7 +4,7 @@ import { redirect } from 'next/navigation'
 import { cache } from 'react'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
-import { hasDatabase } from './database'
+import { hasDatabase, kept } from './database'
 import { logDoor } from './log'
 import type { Person } from './people'
 import { JOBS, mayDo, RIGHT_WORDS, type Right, type Role } from './rights'
@@ -14,10 +14,19 @@ export type { Person } from './people'
 /** The header in which proxy.ts hands the address of the page to the code that draws it. */
 export const ADDRESS_HEADER = 'x-shirtwright-address'
 
+/** A session, asked of the sign-in library at least once a minute: it carries on those that are in use. */
+async function openSession() {
+  const asked = await headers()
+  const ask = () => auth().api.getSession({ headers: asked })
+  const minute = Math.floor(Date.now() / 60_000)
+  const known = await kept(['Session', 'Person'], `session ${minute} ${asked.get('cookie') ?? ''}`, ask)
+  return known && known.session.expiresAt.getTime() <= Date.now() ? ask() : known
+}
+
 /** Who is signed in in this browser; null if nobody is. Asked once per request. */
 export const currentPerson = cache(async (): Promise<Person | null> => {
   if (!hasDatabase()) return null
-  const session = await auth().api.getSession({ headers: await headers() })
+  const session = await openSession()
   if (!session?.user.active) return null
   const job = JOBS.find(known => known === session.user.role)
   if (!job) return null
@@ -27,7 +36,7 @@ export const currentPerson = cache(async (): Promise<Person | null> => {
 
 /** The session of this browser, to tell it from others in a list; null if nobody is signed in. */
 export async function currentSessionId(): Promise<string | null> {
-  return (await auth().api.getSession({ headers: await headers() }))?.session.id ?? null
+  return (await openSession())?.session.id ?? null
 }
 
 /** The person, if here by name and password: at a shared tablet nobody changes how they sign in. */

@@ -1,6 +1,6 @@
 import 'server-only'
 import { z } from 'zod'
-import { db } from '@/lib/server/database'
+import { db, kept } from '@/lib/server/database'
 import type { MeasureSystem } from '@/lib/units/measure'
 import { type Instant, instant, instantOf } from '@/lib/units/time'
 import {
@@ -41,15 +41,16 @@ export type ShopFacts = {
 }
 
 /** The shop, or null while nobody has set one up. */
-export async function findShop(): Promise<ShopFacts | null> {
-  const row = await db().shop.findUnique({ where: { id: 1 } })
-  if (!row) return null
-  return {
-    ...row,
-    measures: row.measures === 'imperial' ? 'imperial' : 'metric',
-    paper: row.paper === 'letter' ? 'letter' : 'a4',
-  }
-}
+export const findShop = (): Promise<ShopFacts | null> =>
+  kept(['Shop'], 'shop', async () => {
+    const row = await db().shop.findUnique({ where: { id: 1 } })
+    if (!row) return null
+    return {
+      ...row,
+      measures: row.measures === 'imperial' ? 'imperial' : 'metric',
+      paper: row.paper === 'letter' ? 'letter' : 'a4',
+    }
+  })
 
 /** The shop. @throws when nobody has set one up: only the welcome page works then. */
 export async function shop(): Promise<ShopFacts> {
@@ -60,13 +61,10 @@ export async function shop(): Promise<ShopFacts> {
 
 /** The card of rates that counts at an instant: the newest whose day has come, else the first there is. */
 export async function rateCardAt(at: Instant): Promise<Pick<RateCard, 'id' | 'rates'>> {
-  const row =
-    (await db().rateCard.findFirst({
-      where: { validFrom: { lte: new Date(at) } },
-      orderBy: [{ validFrom: 'desc' }, { createdAt: 'desc' }],
-    })) ?? (await db().rateCard.findFirst({ orderBy: { validFrom: 'asc' } }))
-  if (!row) throw new Error('The shop has no rates yet.')
-  return { id: row.id, rates: ratesSchema.parse(row.data) }
+  const cards = await rateCards()
+  const card = cards.find(c => c.validFrom <= at) ?? cards.at(-1)
+  if (!card) throw new Error('The shop has no rates yet.')
+  return card
 }
 
 /** The rates that count at an instant. */
@@ -74,24 +72,24 @@ export const ratesAt = async (at: Instant): Promise<Rates> => (await rateCardAt(
 
 /** The rates of one card, whatever counts now; null where there is no such card. */
 export async function ratesOf(cardId: string): Promise<Rates | null> {
-  const row = await db().rateCard.findUnique({ where: { id: cardId } })
-  return row && ratesSchema.parse(row.data)
+  return (await rateCards()).find(c => c.id === cardId)?.rates ?? null
 }
 
 /** A card of rates, the instant from which it counts, and when it was set. */
 export type RateCard = { id: string; validFrom: Instant; setAt: Instant; byName: string; rates: Rates }
 
 /** Every card of rates, newest first. */
-export async function rateCards(): Promise<RateCard[]> {
-  const rows = await db().rateCard.findMany({ orderBy: [{ validFrom: 'desc' }, { createdAt: 'desc' }] })
-  return rows.map(row => ({
-    id: row.id,
-    validFrom: instantOf(row.validFrom),
-    setAt: instantOf(row.createdAt),
-    byName: row.byName,
-    rates: ratesSchema.parse(row.data),
-  }))
-}
+export const rateCards = (): Promise<readonly RateCard[]> =>
+  kept(['RateCard'], 'rate cards', async () => {
+    const rows = await db().rateCard.findMany({ orderBy: [{ validFrom: 'desc' }, { createdAt: 'desc' }] })
+    return rows.map(row => ({
+      id: row.id,
+      validFrom: instantOf(row.validFrom),
+      setAt: instantOf(row.createdAt),
+      byName: row.byName,
+      rates: ratesSchema.parse(row.data),
+    }))
+  })
 
 /** Adds a card of rates that counts from an instant. Earlier cards stay as they are. */
 export async function addRateCard(card: { validFrom: Instant; rates: Rates; byName: string }): Promise<void> {
@@ -117,18 +115,18 @@ export type TermKind = 'wage' | 'machine' | 'hours' | 'retired'
 export type Term = { ref: string; from: Instant; data: unknown; byName: string; setAt: Instant }
 
 /** Every term of one kind that was set, the latest first. @param ref only of this one */
-export async function terms(kind: TermKind, ref?: string): Promise<Term[]> {
-  const rows = await db().term.findMany({
-    where: { kind, ...(ref ? { ref } : {}) },
-    orderBy: [{ fromAt: 'desc' }, { id: 'desc' }],
+export async function terms(kind: TermKind, ref?: string): Promise<readonly Term[]> {
+  const all = await kept(['Term'], `terms ${kind}`, async () => {
+    const rows = await db().term.findMany({ where: { kind }, orderBy: [{ fromAt: 'desc' }, { id: 'desc' }] })
+    return rows.map(r => ({
+      ref: r.ref,
+      from: instantOf(r.fromAt),
+      data: r.data,
+      byName: r.byName,
+      setAt: instantOf(r.createdAt),
+    }))
   })
-  return rows.map(r => ({
-    ref: r.ref,
-    from: instantOf(r.fromAt),
-    data: r.data,
-    byName: r.byName,
-    setAt: instantOf(r.createdAt),
-  }))
+  return ref ? all.filter(t => t.ref === ref) : all
 }
 
 /** What counts at an instant for each: the latest that has begun; where none has, what stood there first. */
@@ -139,10 +137,14 @@ async function termsAt(kind: TermKind, at: Instant | undefined): Promise<Map<str
   return counts
 }
 
+/** Names an instant by the terms that have begun: two of one name have the same terms. */
+const begun = async (kind: TermKind, at: Instant | undefined): Promise<number | null> =>
+  at === undefined ? null : (await terms(kind)).filter(t => t.from <= at).length
+
 /** The week of each station or person with its changes; those it came with stand in its own row. */
 async function weeks(): Promise<(ref: string, first: unknown) => WeekHours> {
   const changes = new Map<string, { from: Instant; hours: WeekHours }[]>()
-  for (const t of (await terms('hours')).reverse())
+  for (const t of (await terms('hours')).toReversed())
     changes.set(t.ref, [
       ...(changes.get(t.ref) ?? []),
       { from: t.from, hours: weekHoursSchema.parse(t.data) },
@@ -159,7 +161,12 @@ export async function stations(at?: Instant): Promise<StationRow[]> {
  * Every station that the shop ever had, in its order, with the instant since which it is out of use; 0 where nobody wrote that down.
  * @param at the instant whose machine costs count
  */
-export async function everyStation(at?: Instant): Promise<(StationRow & { outSince: Instant | null })[]> {
+export const everyStation = async (
+  at?: Instant,
+): Promise<readonly (StationRow & { outSince: Instant | null })[]> =>
+  kept(['Station', 'Term'], `stations ${await begun('machine', at)}`, () => readStations(at))
+
+async function readStations(at?: Instant): Promise<(StationRow & { outSince: Instant | null })[]> {
   const rows = await db().station.findMany({ orderBy: { position: 'asc' } })
   const costs = await termsAt('machine', at)
   const week = await weeks()
@@ -209,7 +216,10 @@ export async function machineCosts(stationId: string): Promise<(at: Instant) => 
 export type CrewRow = CrewMember & { userId: string | null; version: number }
 
 /** The crew, retired members left out, by name. @param at the instant whose wages count */
-export async function crew(at?: Instant): Promise<CrewRow[]> {
+export const crew = async (at?: Instant): Promise<readonly CrewRow[]> =>
+  kept(['CrewMember', 'Term'], `crew ${await begun('wage', at)}`, () => readCrew(at))
+
+async function readCrew(at?: Instant): Promise<CrewRow[]> {
   const rows = await db().crewMember.findMany({ where: { retired: false }, orderBy: { name: 'asc' } })
   const wages = await termsAt('wage', at)
   const week = await weeks()
@@ -248,7 +258,10 @@ export type StyleRow = {
 }
 
 /** Styles with their colours and sizes, retired ones left out, by name. */
-export async function styles(): Promise<StyleRow[]> {
+export const styles = (): Promise<readonly StyleRow[]> =>
+  kept(['BlankStyle', 'StockItem'], 'styles', readStyles)
+
+async function readStyles(): Promise<StyleRow[]> {
   const rows = await db().blankStyle.findMany({
     where: { retired: false },
     orderBy: { name: 'asc' },

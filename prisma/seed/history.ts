@@ -183,7 +183,7 @@ async function lookOver(stage: Stage, at: Instant): Promise<Event[]> {
   )
 }
 
-let catalogue: StyleRow[] = []
+let catalogue: readonly StyleRow[] = []
 let machines: StationRow[] = []
 /** Offers made so far, and orders whose work has begun. */
 let offers = 0

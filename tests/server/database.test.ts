@@ -1,5 +1,6 @@
-import { beforeEach, expect, test } from 'vitest'
-import { database, db, openDatabase, transaction } from '@/lib/server/database'
+import Database from 'better-sqlite3'
+import { beforeEach, describe, expect, inject, test } from 'vitest'
+import { database, db, kept, openDatabase, transaction } from '@/lib/server/database'
 import { freshDatabase } from '../support/database'
 
 beforeEach(freshDatabase)
@@ -42,4 +43,82 @@ test('what two transactions do at the same time does not mix', async () => {
 
 test('an address that is no file is refused', () => {
   expect(() => openDatabase('mysql://somewhere')).toThrow(/DATABASE_URL must begin with "file:"/)
+})
+
+const onFile = test.skipIf(inject('postgres'))
+
+describe('what is kept', () => {
+  let reads = 0
+  beforeEach(() => {
+    reads = 0
+  })
+  const names = () =>
+    kept(['Counter'], 'names', async () => {
+      reads++
+      return (await db().counter.findMany({ orderBy: { name: 'asc' } })).map(c => ({ name: c.name }))
+    })
+  const told = async () => (await names()).map(c => c.name).join()
+
+  onFile('is read once until one of its tables is written, and others may be', async () => {
+    expect(await told()).toBe('')
+    await db().customer.create({ data: { id: 'a', name: 'A', contact: '' } as never })
+    expect([await told(), reads]).toEqual(['', 1])
+    await add('x')
+    expect([await told(), await told(), reads]).toEqual(['x', 'x', 2])
+    await db().$executeRaw`UPDATE "Counter" SET "name" = 'y'`
+    expect([await told(), reads]).toEqual(['y', 3])
+  })
+
+  test('never hides what was written: not inside the transaction, not after it, not when it was taken back', async () => {
+    await add('a')
+    expect(await told()).toBe('a')
+    await transaction(async () => {
+      expect(await told()).toBe('a')
+      await add('b')
+      expect(await told()).toBe('a,b')
+    })
+    expect(await told()).toBe('a,b')
+    const broken = transaction(async () => {
+      await add('c')
+      expect(await told()).toBe('a,b,c')
+      throw new Error('no')
+    })
+    await expect(broken).rejects.toThrow('no')
+    expect(await told()).toBe('a,b')
+  })
+
+  test('is not what a transaction read that is taken back', async () => {
+    const broken = transaction(async tx => {
+      await tx.customer.create({ data: { id: 'a', name: 'A', contact: '' } as never })
+      const customers = () => kept(['Customer'], 'customers', () => db().customer.count())
+      expect(await customers()).toBe(1)
+      throw new Error('no')
+    })
+    await expect(broken).rejects.toThrow('no')
+    expect(await kept(['Customer'], 'customers', () => db().customer.count())).toBe(0)
+  })
+
+  onFile('is read anew after another program has written the file', async () => {
+    expect(await told()).toBe('')
+    const { file } =
+      (await db().$queryRaw<{ file: string }[]>`SELECT file FROM pragma_database_list`)[0] ?? {}
+    const other = new Database(file)
+    other.exec(`INSERT INTO "Counter" ("name", "next") VALUES ('there', 1)`)
+    other.close()
+    expect(await told()).toBe('there')
+  })
+
+  test('is not a reading that failed', async () => {
+    const fails = () => kept(['Counter'], 'fails', () => Promise.reject(new Error('no')))
+    await expect(fails()).rejects.toThrow('no')
+    expect(await kept(['Counter'], 'fails', async () => 1)).toBe(1)
+  })
+
+  onFile('can be changed by nobody who was given it', async () => {
+    await add('a')
+    const [first] = await names()
+    expect(() => Object.assign(first ?? {}, { name: 'b' })).toThrow(TypeError)
+    await expect(names().then(list => list.push({ name: 'c' }))).rejects.toThrow(TypeError)
+    expect(await told()).toBe('a')
+  })
 })

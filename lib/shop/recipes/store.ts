@@ -1,5 +1,5 @@
 import 'server-only'
-import { db, type Prisma, transaction } from '@/lib/server/database'
+import { db, kept, type Prisma, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
@@ -16,26 +16,35 @@ const json = (value: unknown) => JSON.parse(JSON.stringify(value)) as Prisma.Inp
 const starting: readonly Recipe[] = [...METHODS.map(m => defaultRecipes[m]), ...moreRecipes]
 
 /** The shop's recipes as they count now: the usual one of each method, and every other. */
-export async function recipesNow(): Promise<{ usual: Record<MethodId, Recipe>; more: Recipe[] }> {
+export const recipesNow = (): Promise<RecipesNow> => kept(['RecipeVersion'], 'recipes', readRecipes)
+type RecipesNow = { usual: Record<MethodId, Recipe>; more: readonly Recipe[] }
+
+async function readRecipes(): Promise<RecipesNow> {
   const rows = await db().$queryRaw<{ recipeId: string; data: unknown }[]>`
     SELECT r."recipeId", r."data" FROM "RecipeVersion" r
     WHERE r."version" = (SELECT MAX(v."version") FROM "RecipeVersion" v WHERE v."recipeId" = r."recipeId")
     ORDER BY r."recipeId"`
-  const kept = new Map(rows.map(r => [r.recipeId, recipeSchema.parse(r.data)]))
+  const saved = new Map(rows.map(r => [r.recipeId, recipeSchema.parse(r.data)]))
   const usual = Object.fromEntries(
-    METHODS.map(m => [m, kept.get(defaultRecipes[m].id) ?? defaultRecipes[m]]),
+    METHODS.map(m => [m, saved.get(defaultRecipes[m].id) ?? defaultRecipes[m]]),
   ) as Record<MethodId, Recipe>
   const known = new Set(starting.map(r => r.id))
   return {
     usual,
-    more: [...moreRecipes.map(r => kept.get(r.id) ?? r), ...[...kept.values()].filter(r => !known.has(r.id))],
+    more: [
+      ...moreRecipes.map(r => saved.get(r.id) ?? r),
+      ...[...saved.values()].filter(r => !known.has(r.id)),
+    ],
   }
 }
 
 /** Every version of a recipe, newest first; empty where there is none of that id. */
-export async function recipeVersions(id: string): Promise<RecipeRow[]> {
+export const recipeVersions = (id: string): Promise<readonly RecipeRow[]> =>
+  kept(['RecipeVersion'], `recipe ${id}`, () => readVersions(id))
+
+async function readVersions(id: string): Promise<RecipeRow[]> {
   const rows = await db().recipeVersion.findMany({ where: { recipeId: id }, orderBy: { version: 'desc' } })
-  const kept = rows.map(
+  const saved = rows.map(
     (r): RecipeRow => ({
       recipe: recipeSchema.parse(r.data),
       byName: r.byName,
@@ -43,9 +52,9 @@ export async function recipeVersions(id: string): Promise<RecipeRow[]> {
     }),
   )
   const start = starting.find(r => r.id === id)
-  return start && !kept.some(k => k.recipe.version === start.version)
-    ? [...kept, { recipe: start, byName: null, at: null }]
-    : kept
+  return start && !saved.some(s => s.recipe.version === start.version)
+    ? [...saved, { recipe: start, byName: null, at: null }]
+    : saved
 }
 
 /** One version of a recipe, or null. */
