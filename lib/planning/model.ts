@@ -235,13 +235,17 @@ export function afterChains(
   board: ReadonlyMap<string, Instant>,
 ): Map<string, Instant | null> {
   const apart = new Map<string, Instant | null>()
+  const printing = new Map<string, PlanStep[]>()
+  for (const s of steps) {
+    if (s.needs === null || s.state === 'dropped') continue
+    const others = printing.get(s.orderId)
+    if (others) others.push(s)
+    else printing.set(s.orderId, [s])
+  }
   for (const step of steps) {
     const id = jobId(step)
     if (!isAfter(step.job) || apart.has(id)) continue
-    const prints = steps.filter(
-      s =>
-        s.orderId === step.orderId && isBefore(s.job, step.job) && s.needs !== null && s.state !== 'dropped',
-    )
+    const prints = (printing.get(step.orderId) ?? []).filter(s => isBefore(s.job, step.job))
     let from: number | null = 0
     for (const p of prints) {
       const end: number | null = p.state === 'done' ? p.finishedAt : (board.get(p.id) ?? null)
