@@ -255,6 +255,31 @@ export default async function MonthEnd({
                 ...(r.margin < 0 ? { tone: 'late' as const } : {}),
               }))}
             />
+            <details>
+              <summary>The same as a table</summary>
+              <DataTable
+                caption="Revenue and margin of each order drawn"
+                quietCaption
+                rows={drawn}
+                rowKey={r => String(r.number)}
+                mark={r => (r.margin < 0 ? 'late' : undefined)}
+                columns={[
+                  {
+                    key: 'order',
+                    head: 'Order',
+                    rowHead: true,
+                    wrap: true,
+                    cell: r => (
+                      <Link href={`/office/orders/${r.number}`}>
+                        {r.number} {r.customer}
+                      </Link>
+                    ),
+                  },
+                  { key: 'revenue', head: 'Revenue', numeric: true, cell: r => show(r.revenue) },
+                  { key: 'margin', head: 'Margin', numeric: true, cell: r => show(r.margin) },
+                ]}
+              />
+            </details>
           </Section>
           <Section title="By customer">
             <Bars
@@ -294,6 +319,30 @@ export default async function MonthEnd({
                 shown: show(minor([...m.revenue.values()].reduce((a, n) => a + n, 0))),
               }))}
             />
+            <details>
+              <summary>The same in money</summary>
+              <DataTable
+                caption="Revenue of each month by method"
+                quietCaption
+                rows={mix}
+                rowKey={m => m.month}
+                columns={[
+                  { key: 'month', head: 'Month', rowHead: true, cell: m => formatMonth(m.month) },
+                  ...METHODS.map(id => ({
+                    key: id,
+                    head: methodWords(id, true),
+                    numeric: true,
+                    cell: (m: (typeof mix)[number]) => show(m.revenue.get(id) ?? minor(0)),
+                  })),
+                  {
+                    key: 'all',
+                    head: 'All',
+                    numeric: true,
+                    cell: m => show(minor([...m.revenue.values()].reduce((a, n) => a + n, 0))),
+                  },
+                ]}
+              />
+            </details>
           </Section>
           <Section title="Does it tie?">
             <Ties ties={report.ties} currency={currency} />

@@ -35,7 +35,7 @@ export type Ledgers = {
   stock: Micro
   /** Labour and machine money logged on the steps of these orders. */
   work: Minor
-  /** Outside work and freight written down. */
+  /** Outside work and freight, as the history tells what was written down. */
   outside: Minor
   /** Credit notes that lower a price, before tax. */
   credits: Minor
@@ -175,7 +175,7 @@ function tie(orders: Margin, count: number, ledgers: Ledgers, currency: string):
     ),
     line('Labour and machine against the work logs', labour + machine, ledgers.work * per, 0),
     line(
-      'Outside work and freight against the costs written down',
+      'Outside work and freight against what the history tells',
       outside + freight,
       ledgers.outside * per,
       0,

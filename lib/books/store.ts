@@ -359,7 +359,10 @@ export async function bookedMonth(month: ShopMonth, until?: Instant): Promise<Mo
   })
 }
 
-/** The other books' own sums over the same orders, read straight from them. */
+/**
+ * The other books' own sums over the same orders, read straight from them. What was paid outside has one book of its own: its second record
+ * is the line of history that was written with each cost.
+ */
 async function ledgers(which: Prisma.Sql, span: Span): Promise<Ledgers> {
   const orders = Prisma.sql`(SELECT o."id" FROM "Order" o WHERE ${which})`
   const [row] = await db().$queryRaw<Record<keyof Ledgers, bigint | number | null>[]>(Prisma.sql`
@@ -369,7 +372,9 @@ async function ledgers(which: Prisma.Sql, span: Span): Promise<Ledgers> {
         WHERE m."orderId" IN ${orders} ${booked(Prisma.sql`m."at"`, span)}) AS "stock",
       (SELECT SUM(w."labourMinor" + w."machineMinor") FROM "JobStep" s JOIN "WorkLog" w ON w."stepId" = s."id"
         WHERE s."orderId" IN ${orders} ${booked(Prisma.sql`w."toAt"`, span)}) AS "work",
-      (SELECT SUM(x."amountMinor") FROM "OrderCost" x WHERE x."orderId" IN ${orders} ${booked(Prisma.sql`x."at"`, span)}) AS "outside",
+      (SELECT SUM(CAST(h."after"->>'amount' AS INTEGER)) FROM (SELECT DISTINCT x."orderId", x."at" FROM "OrderCost" x
+          WHERE x."orderId" IN ${orders} ${booked(Prisma.sql`x."at"`, span)}) k CROSS JOIN "History" h
+        WHERE h."entity" = 'order' AND h."ref" = k."orderId" AND h."at" = k."at" AND h."after"->>'kind' IN ('outside', 'freight')) AS "outside",
       (SELECT SUM(v."netMinor") FROM "Invoice" v WHERE v."lowers" AND v."orderId" IN ${orders} ${booked(Prisma.sql`v."issuedAt"`, span)}) AS "credits",
       (SELECT SUM(t."taxMinor") FROM "Order" t WHERE t."handedOverAt" IS NOT NULL AND t."id" IN ${orders}) AS "tax",
       (SELECT SUM(v."grossMinor") FROM "Invoice" v JOIN "Order" t ON t."id" = v."orderId"

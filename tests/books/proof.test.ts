@@ -1,10 +1,10 @@
 import Database from 'better-sqlite3'
 import { beforeEach, describe, expect, test } from 'vitest'
 import { proveBooks } from '@/lib/books/proof/store'
-import { closeMonth } from '@/lib/books/store'
+import { addOrderCost, closeMonth } from '@/lib/books/store'
 import { closeDatabase, db, openDatabase, setDatabase, transaction } from '@/lib/server/database'
 import { addItem, bookAtShelf, issueTx } from '@/lib/stock/store'
-import { micro } from '@/lib/units/money'
+import { micro, minor } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import { instant, shopMonth } from '@/lib/units/time'
 import { freshFile } from '../support/database'
@@ -71,7 +71,7 @@ async function faultsAfter(...damage: string[]): Promise<string[]> {
 test('sound books have no fault, and every part of them was looked at', async () => {
   const proofs = await proveBooks(now)
   expect(proofs.flatMap(p => p.faults)).toEqual([])
-  expect(proofs.map(p => p.looked)).toEqual([2, 0, 1, 1, 0, 0, 3])
+  expect(proofs.map(p => p.looked)).toEqual([2, 0, 1, 1, 0, 0, 0, 3])
 })
 
 const bought = `INSERT INTO Purchase (id, number, supplier, byName) VALUES ('p', 7, 'Mill', 'Ines');
@@ -155,9 +155,10 @@ describe('a tie of the month', () => {
         ...{ toAt: when.at, labourSeconds: 60, machineSeconds: 0, labourMinor: 100, machineMinor: 7 },
       },
     })
-    await db().orderCost.create({
-      data: { orderId: may.id, kind: 'freight', amountMinor: 500, note: '', ...when },
-    })
+    const cost = { orderNumber: 1002, note: '', by, now: at('2026-05-10T10:00Z') }
+    // Two at one moment: they are told apart by nothing but their sum.
+    value(await addOrderCost({ ...cost, kind: 'freight', amount: minor(500) }))
+    value(await addOrderCost({ ...cost, kind: 'outside', amount: minor(4_000) }))
     const invoice = {
       ...{ orderId: may.id, byName: 'Ines', issuedAt: when.at, page: {}, rateBp: 2300 },
       ...{ netMinor: 1_000, taxMinor: 230, grossMinor: 1_230 },
@@ -182,7 +183,11 @@ describe('a tie of the month', () => {
       `UPDATE WorkLog SET stepId = (SELECT id FROM JobStep WHERE orderId <> @may)`,
     ],
     [
-      'Outside work and freight against the costs written down',
+      'Outside work and freight against what the history tells',
+      "UPDATE OrderCost SET amountMinor = 501 WHERE kind = 'freight'",
+    ],
+    [
+      'Outside work and freight against what the history tells',
       'PRAGMA foreign_keys = OFF; UPDATE "Order" SET customerId = \'gone\' WHERE number = 1002',
     ],
     [
@@ -209,4 +214,14 @@ describe('a tie of the month', () => {
     const faults = await faultsAfter(ofMay(damage))
     expect(faults).toContainEqual(expect.stringContaining(`May 2026: ${name} is off by `))
   })
+  test.each(["UPDATE OrderCost SET amountMinor = 501 WHERE kind = 'freight'", 'DELETE FROM OrderCost'])(
+    'what was paid outside is held against the history: %s',
+    async damage => {
+      expect(await faultsAfter(damage)).toContainEqual(
+        expect.stringMatching(
+          /^Order 1002: €\d+\.\d\d of outside work and freight stand on it, €45\.00 were/,
+        ),
+      )
+    },
+  )
 })

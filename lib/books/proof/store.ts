@@ -1,5 +1,6 @@
 import 'server-only'
 import { db, Prisma } from '@/lib/server/database'
+import { withoutIndex } from '@/lib/server/sql'
 import { shop } from '@/lib/shop/store'
 import { checkBooks } from '@/lib/stock/proof/store'
 import { formatMicro, formatMoney, minor } from '@/lib/units/money'
@@ -36,6 +37,7 @@ export async function* proofsOfBooks(now: Date): AsyncGenerator<Proof> {
   yield await paymentProof()
   yield await invoiceProof()
   yield await workProof()
+  yield await costProof()
   yield await monthProof(now)
 }
 
@@ -50,13 +52,13 @@ async function stockProof(): Promise<Proof> {
 
 async function purchaseProof(): Promise<Proof> {
   // Both books in one pass, added up together: asked line by line, a database that keeps no statistics (a shop's own) reads every receipt
-  // of ten years for each line. COALESCE keeps it off the index of `counters`, where nearly every line stands under “none”.
+  // of ten years for each line. Nearly every line stands under “none” in the index of `counters`.
   const rows = await rowsOf(Prisma.sql`
     SELECT p."number", i."sku", x."received", x."book" FROM (
       SELECT "purchaseId", "itemId", SUM("received") AS "received", SUM("book") AS "book" FROM (
         SELECT "purchaseId", "itemId", "received", 0 AS "book" FROM "PurchaseLine"
         UNION ALL SELECT "purchaseId", "itemId", 0, "quantity" FROM "Movement" WHERE "purchaseId" IS NOT NULL
-          AND "kind" = 'received' AND "quantity" > 0 AND COALESCE("counters", '') = '') b
+          AND "kind" = 'received' AND "quantity" > 0 AND ${withoutIndex(Prisma.sql`"counters"`)} IS NULL) b
       GROUP BY "purchaseId", "itemId" HAVING SUM("received") <> SUM("book") LIMIT ${MOST}) x
     JOIN "Purchase" p ON p."id" = x."purchaseId" JOIN "StockItem" i ON i."id" = x."itemId" ORDER BY p."number", i."sku"`)
   return {
@@ -182,6 +184,28 @@ async function workProof(): Promise<Proof> {
       ),
       ...strays.map(r => `Order ${r.number}: work is logged on a step of another order.`),
     ],
+  }
+}
+
+/** What was paid outside, against the lines of history that were written with it. */
+async function costProof(): Promise<Proof> {
+  const { currency } = await shop()
+  const show = (n: Row[string] | undefined) => formatMoney(minor(Number(n ?? 0)), currency)
+  const rows = await rowsOf(Prisma.sql`
+    SELECT o."number", x."book", x."told" FROM (
+      SELECT "orderId", SUM("book") AS "book", SUM("told") AS "told" FROM (
+        SELECT "orderId", "amountMinor" AS "book", 0 AS "told" FROM "OrderCost"
+        UNION ALL SELECT "ref", 0, CAST("after"->>'amount' AS INTEGER) FROM "History"
+          WHERE "entity" = 'order' AND "what" LIKE 'wrote down %' AND "after"->>'kind' IN ('outside', 'freight')) b
+      GROUP BY "orderId" HAVING SUM("book") <> SUM("told") LIMIT ${MOST}) x
+    JOIN "Order" o ON o."id" = x."orderId" ORDER BY o."number"`)
+  return {
+    what: 'outside work and freight against the history',
+    looked: await countOf(Prisma.sql`SELECT COUNT(*) AS "n" FROM "OrderCost"`),
+    faults: rows.map(
+      r =>
+        `Order ${r.number}: ${show(r.book)} of outside work and freight stand on it, ${show(r.told)} were written down.`,
+    ),
   }
 }
 
