@@ -1,13 +1,11 @@
 import Link from 'next/link'
-import { cache } from 'react'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { standingOf } from '@/lib/planning/standing'
-import { currentPlan } from '@/lib/planning/store'
+import { sharedPlan } from '@/lib/planning/store'
 import { instantOf } from '@/lib/units/time'
 
-// Once a request: the plan of every open order is read whole.
-const planned = cache(async () => (await currentPlan(instantOf(new Date()))).orders)
+const planned = async () => (await sharedPlan(instantOf(new Date()))).orders
 
 /** Agreed orders that the plan has late or with little to spare: the customer is better told today. */
 export async function InDanger({ zone }: { zone: string }) {

@@ -9,7 +9,7 @@ import { costingAsAgreed, costingAt, keptAmong, preparedAmong } from '@/lib/meth
 import { costingFor } from '@/lib/methods/way'
 import { type OfferRecord, type OrderView, orderTitle } from '@/lib/orders/order'
 import { agreeOfferTx, findOffer, getOrderById, withdrawOrderTx } from '@/lib/orders/store'
-import { db, Prisma, type Tx } from '@/lib/server/database'
+import { db, kept, Prisma, type Tx } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
 import { eachOf, eachText, instantIn } from '@/lib/server/sql'
 import type { MethodId } from '@/lib/shop/methods'
@@ -690,6 +690,27 @@ export async function currentPlan(now: Instant): Promise<CurrentPlan> {
     })),
   }
 }
+
+/** Tables that say nothing of what is to be done, by whom or until when: the plan stays as it is read while they are written. */
+const BESIDE_THE_PLAN: readonly string[] = [
+  'Session',
+  'Account',
+  'Verification',
+  'TwoFactor',
+  'Counter',
+  'History',
+  'Payment',
+  'Invoice',
+  'OfferMail',
+  'ApiKey',
+  'ApiCall',
+  'MailServer',
+]
+const OF_THE_PLAN = Object.values(Prisma.ModelName).filter(name => !BESIDE_THE_PLAN.includes(name))
+
+/** The plan on the board, to look at: read once a minute, and once for each change, for all who look. */
+export const sharedPlan = (now: Instant): Promise<CurrentPlan> =>
+  kept(OF_THE_PLAN, `plan ${Math.floor(now / 60_000)}`, () => currentPlan(now))
 
 // ---- What if ----
 

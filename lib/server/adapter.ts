@@ -6,6 +6,7 @@ import {
   type SqlQuery,
   type Transaction,
 } from '@prisma/driver-adapter-utils'
+import type { ColumnDefinition, Database as Connection, Statement } from 'better-sqlite3'
 import { ANY_TABLE, type TableClock } from './table-clock'
 
 export type SerialSqliteOptions = {
@@ -46,6 +47,7 @@ export class SerialSqlite implements SqlDriverAdapterFactory {
       'PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;',
     )
     const reader = await new PrismaBetterSqlite3({ url, timeout: patience, readonly: true }).connect()
+    keepPrepared(connectionOf(reader))
     clock?.listen(commitsElsewhere(writer))
     return new SerialConnection(writer, reader, patience, told, clock)
   }
@@ -183,10 +185,67 @@ class SerialTransaction implements Transaction {
  * `writer` (SQLite's PRAGMA data_version).
  */
 function commitsElsewhere(writer: SqlDriverAdapter): () => number {
-  // The stock adapter answers by promises alone; its connection answers at once.
-  const { client } = writer as unknown as { client: { prepare(sql: string): { pluck(): { get(): number } } } }
-  const version = client.prepare('PRAGMA data_version').pluck()
-  return () => version.get()
+  const version = connectionOf(writer).prepare('PRAGMA data_version').pluck()
+  return () => version.get() as number
+}
+
+/** The connection inside the stock adapter: that answers by promises alone, and this at once. */
+function connectionOf(adapter: SqlDriverAdapter): Connection {
+  const { client } = adapter as unknown as { client?: Connection }
+  if (!client) throw new Error('The adapter of SQLite keeps its connection elsewhere in this version.')
+  return client
+}
+
+/** Questions whose way through the tables is remembered: about as many as the shop has. */
+const MOST_PREPARED = 500
+
+/**
+ * Lets a connection that only reads prepare each question once. The stock adapter prepares it anew each time, which takes as long as
+ * answering a short one.
+ */
+function keepPrepared(connection: Connection): void {
+  const known = new Map<string, Question>()
+  const prepare = connection.prepare.bind(connection)
+  connection.prepare = ((sql: string) => {
+    const question = known.get(sql) ?? new Question(prepare(sql))
+    // The one that was asked last is forgotten last.
+    known.delete(sql)
+    known.set(sql, question)
+    for (const oldest of known.keys()) {
+      if (known.size <= MOST_PREPARED) break
+      known.delete(oldest)
+    }
+    return question
+  }) as unknown as Connection['prepare']
+}
+
+/** A prepared question as the stock adapter asks it: bound and answered in one go, so that the next one may bind it anew. */
+class Question {
+  readonly reader = true
+  #columns: ColumnDefinition[] | undefined
+  #values: unknown[] = []
+
+  constructor(private readonly statement: Statement) {
+    statement.raw()
+  }
+
+  bind(values: unknown[]) {
+    this.#values = values
+    return this
+  }
+
+  columns() {
+    this.#columns ??= this.statement.columns()
+    return this.#columns
+  }
+
+  raw() {
+    return this
+  }
+
+  all() {
+    return this.statement.all(this.#values)
+  }
 }
 
 /** The table that a statement writes, undefined where it writes none: INSERT INTO `main`.`Order` … is Order. */

@@ -10,7 +10,7 @@ import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { FIRST_CHECK_WORDS, FIRST_CHECKS } from '@/lib/floor/reports'
 import { stateWords } from '@/lib/floor/state-words'
-import { boardView } from '@/lib/floor/views/store'
+import { sharedBoard } from '@/lib/floor/views/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { STATION_WORDS } from '@/lib/shop/stations'
@@ -27,7 +27,7 @@ export default async function Stations() {
   const person = await requirePerson('floor.see')
   const facts = await shop()
   const now = instantOf(new Date())
-  const board = await boardView(dayOf(now, facts.timeZone), now)
+  const board = await sharedBoard(dayOf(now, facts.timeZone), false, now)
   return (
     <RoomPage>
       <Live topics={['floor', 'plan', 'orders', 'shop']} />

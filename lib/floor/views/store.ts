@@ -21,7 +21,7 @@ import {
   waitingList,
 } from '@/lib/planning/standing'
 import { isAfter, isRemake } from '@/lib/planning/steps'
-import { type BoardRun, type CurrentPlan, currentPlan } from '@/lib/planning/store'
+import { type BoardRun, type CurrentPlan, currentPlan, sharedPlan } from '@/lib/planning/store'
 import { db, type Prisma } from '@/lib/server/database'
 import { untilChanged } from '@/lib/server/live'
 import type { BlankKind, Size } from '@/lib/shop/blanks'
@@ -573,7 +573,7 @@ export const sharedBoard = (day: ShopDay, week: boolean, now: Instant): Promise<
       day,
       now,
       week,
-      untilChanged(`plan ${minute}`, () => currentPlan(now)),
+      untilChanged(`plan ${minute}`, () => sharedPlan(now)),
     ),
   )
 }
