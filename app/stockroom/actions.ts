@@ -57,6 +57,7 @@ const gone = (sku: string) =>
 const contextOf = (item: ItemLine, currency: string) => ({
   unit: item.unit,
   pack: item.pricePer,
+  widthMm: item.widthMm,
   price: item.price,
   currency,
   breaks: item.breaks,

@@ -37,6 +37,7 @@ const NAMES: Record<string, string> = {
   sku: 'SKU',
   least: 'smallest order taken',
   minOrder: 'smallest order',
+  widthMm: 'width of the roll in mm',
   breaks: 'price break',
   bedWidthMm: 'bed, width in mm',
   bedHeightMm: 'bed, height in mm',

@@ -11,7 +11,7 @@ import {
 } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import type { Working, WorkingInput } from '@/lib/units/working'
-import { formatAmount, readAmount, typedAmount } from './items'
+import { type Counting, formatAmount, readAmount, typedAmount } from './items'
 
 /** Another price for the whole of an order from a quantity on: `price` micro-units buy one pack, `from` in base units. */
 export type PriceBreak = { from: number; price: Micro }
@@ -37,10 +37,8 @@ export const readBreaks = (stored: unknown): PriceBreak[] => {
 const MOST = 8
 
 /** Price breaks as typed, one a line: "72 at 2.40". Empty: none. */
-export function parseBreaks(
-  text: string,
-  { unit, pack, currency }: { unit: BaseUnit; pack: number; currency: string },
-): Result<PriceBreak[]> {
+export function parseBreaks(text: string, item: Counting & { currency: string }): Result<PriceBreak[]> {
+  const { unit, currency } = item
   const rows = text
     .split('\n')
     .map(l => l.trim())
@@ -54,7 +52,7 @@ export function parseBreaks(
         'breaks',
         `“${row.slice(0, 40)}” is not a price by quantity: write it like 72 at 2.40, one a line.`,
       )
-    const from = readAmount(amount, unit, pack)
+    const from = readAmount(amount, item)
     if (!from.ok) return from
     const cost = parseMoney(price, currency)
     if (!cost.ok) return refuse('breaks', cost.message)

@@ -110,6 +110,7 @@ export type CsvItem = {
   itemId: string
   unit: BaseUnit
   pack: number
+  widthMm?: number | null
   name: string
   found: number | null
   countedBy: string
@@ -177,7 +178,7 @@ export function readCounts(
       )
     else if (/^[-−]/.test(typed)) bad(`${typed.slice(0, 20)} of ${code}: a count is 0 or more.`)
     else {
-      const read = readAmount(typed, item.unit, item.pack)
+      const read = readAmount(typed, item)
       if (!read.ok) bad(`${code}: ${read.message}`)
       else if (read.value > MOST) bad(`${code}: more than one shelf holds.`)
       else {

@@ -3,7 +3,7 @@ import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, minorToMicro, parseMoney } from '@/lib/units/money'
 import { atTime, dayBounds, type Instant, instant, shopDay } from '@/lib/units/time'
 import { costAt, type PriceBreak, parseBreaks } from './breaks'
-import { ITEM_KINDS, readAmount } from './items'
+import { type Counting, ITEM_KINDS, readAmount, WIDEST_ROLL } from './items'
 import { priceFor } from './purchase'
 import { OUTCOMES, TROUBLES } from './purchase-words'
 
@@ -11,6 +11,7 @@ import { OUTCOMES, TROUBLES } from './purchase-words'
 export type ItemContext = {
   unit: BaseUnit
   pack: number
+  widthMm?: number | null
   price: Micro
   currency: string
   breaks?: readonly PriceBreak[]
@@ -37,9 +38,9 @@ const version = z.coerce
   .min(1, 'This form has lost its version: load the page again.')
 
 /** An amount of an item in base units, as typed. */
-const amount = ({ unit, pack }: Pick<ItemContext, 'unit' | 'pack'>, least: 0 | 1) =>
+const amount = (item: Counting, least: 0 | 1) =>
   z.string({ error: 'How much is missing.' }).transform((text, issue) => {
-    const read = readAmount(text, unit, pack)
+    const read = readAmount(text, item)
     const message = !read.ok ? read.message : read.value < least ? 'Type how much: more than 0.' : null
     if (message === null && read.ok) return read.value
     issue.addIssue({ code: 'custom', message: message ?? '' })
@@ -102,11 +103,11 @@ export const newCountInput = z.object({
 })
 
 /** A shelf in a round of counting; empty takes the count back. */
-export const countLineInput = (item: Pick<ItemContext, 'unit' | 'pack'>) =>
+export const countLineInput = (item: Counting) =>
   z.object({
     found: z.string({ error: 'How much is missing.' }).transform((text, issue): number | null => {
       if (text.trim() === '') return null
-      const read = readAmount(text, item.unit, item.pack)
+      const read = readAmount(text, item)
       if (read.ok) return read.value
       issue.addIssue({ code: 'custom', message: read.message })
       return z.NEVER
@@ -184,7 +185,7 @@ export const takeBackInput = z.object({
 })
 
 /** Other prices from a quantity on, one a line. */
-const priceBreaks = (item: Pick<ItemContext, 'unit' | 'pack' | 'currency'>) =>
+const priceBreaks = (item: Counting & { currency: string }) =>
   z
     .string()
     .max(400, 'The prices by quantity are too long: one a line, like 72 at 2.40.')
@@ -215,8 +216,18 @@ export const supplierInput = (currency: string) =>
     version: z.coerce.number().int().min(0),
   })
 
+/** How wide a roll is, mm; empty is null. */
+const rollWidth = z
+  .string()
+  .default('')
+  .refine(
+    t => t.trim() === '' || (/^\d{1,4}$/.test(t.trim()) && Number(t) >= 1 && Number(t) <= WIDEST_ROLL),
+    `The width of a roll is a whole number of mm from 1 to ${WIDEST_ROLL}; leave it empty where nothing comes off a roll.`,
+  )
+  .transform(t => (t.trim() === '' ? null : Number(t)))
+
 /** What can be changed of an item. Price for one pack; levels in the item's units. */
-export const itemInput = (item: Pick<ItemContext, 'unit' | 'pack' | 'currency'>) =>
+export const itemInput = (item: Omit<ItemContext, 'price' | 'breaks'>) =>
   z
     .object({
       name: needed('The name', 'type what people call it', 120),
@@ -229,6 +240,7 @@ export const itemInput = (item: Pick<ItemContext, 'unit' | 'pack' | 'currency'>)
       reorderTo: amount(item, 0),
       minOrder: amount(item, 0).default(0),
       breaks: priceBreaks(item),
+      widthMm: rollWidth,
       retired: ticked,
       version,
     })
@@ -386,6 +398,7 @@ export const newItemInput = (currency: string) =>
       kind: z.enum(ITEM_KINDS, { error: 'Choose what kind of thing it is.' }),
       unit: z.enum(['piece', 'ul', 'mg', 'mm', 'cm2'], { error: 'Choose how it is counted.' }),
       pack: z.string().default(''),
+      widthMm: rollWidth,
       price: money(currency).pipe(
         z.custom<Micro>(v => v !== null, 'Type what one pack costs; 0 where it costs nothing.'),
       ),
@@ -393,8 +406,9 @@ export const newItemInput = (currency: string) =>
       leadDays: whole('The lead time', 365),
     })
     .transform((item, issue) => {
+      const { unit, widthMm } = item
       const pack =
-        item.pack.trim() === '' ? { ok: true as const, value: 1 } : readAmount(item.pack, item.unit)
+        item.pack.trim() === '' ? { ok: true as const, value: 1 } : readAmount(item.pack, { unit, widthMm })
       if (!pack.ok || pack.value === 0) {
         issue.addIssue({
           code: 'custom',

@@ -149,13 +149,23 @@ export const MOST = 2_000_000_000
 /** Typed in the item's smallest everyday unit when no unit is given: 250 of an ink is 250 ml. */
 export const EVERYDAY: Record<BaseUnit, UnitId> = { piece: 'piece', ul: 'ml', mg: 'g', mm: 'm', cm2: 'cm2' }
 
+/** What reading and showing an amount needs to know of an item. */
+export type Counting = {
+  unit: BaseUnit
+  /** Base units in the pack in which it is bought; without it "3 rolls" has no size and is refused. */
+  pack?: number
+  /** How wide the roll is that it comes off, mm, where it is counted by area: then "12 m" is so long of it. */
+  widthMm?: number | null
+}
+
+/** The widest roll, mm. */
+export const WIDEST_ROLL = 5_000
+
 /**
  * An amount as typed ("1.25 l", "2 dozen", "3 rolls", "40") in whole base units of an item.
  * Pieces must come out whole; other amounts are rounded to the nearest base unit, halves away from zero.
- * @param base the item's base unit
- * @param pack base units in the pack in which it is bought; without it "3 rolls" has no size and is refused
  */
-export function readAmount(text: string, base: BaseUnit, pack?: number): Result<number> {
+export function readAmount(text: string, { unit: base, pack, widthMm }: Counting): Result<number> {
   const shown = text.trim().slice(0, 40)
   const everyday = UNITS[EVERYDAY[base]].word
   const m = /^(\d{1,12}(?:[.,]\d{1,9})?)\s*([^\d\s].*)?$/.exec(text.trim())
@@ -169,13 +179,15 @@ export function readAmount(text: string, base: BaseUnit, pack?: number): Result<
     const found = Object.hasOwn(UNITS, id) ? UNITS[id as UnitId] : undefined
     if (!found)
       return refuse('unit', `“${m[2]?.slice(0, 20)}” is not a unit known here: use ${unitWords(base)}.`)
-    if (found.base !== base)
+    const offRoll = base === 'cm2' && found.base === 'mm'
+    if (offRoll ? !widthMm : found.base !== base)
       return refuse(
         'unit',
-        `${found.word} cannot be turned into ${UNITS[base].word}: use ${unitWords(base)}.`,
+        `${found.word} cannot be turned into ${UNITS[base].word}: use ${unitWords(base)}${offRoll ? ', or say on the item how wide its roll is' : ''}.`,
       )
-    times = BigInt(found.times)
-    over = BigInt(found.over)
+    // 1 mm of a roll is its width in mm², 100 of which are 1 cm²: exact.
+    times = BigInt(found.times) * (offRoll ? BigInt(widthMm ?? 0) : 1n)
+    over = BigInt(found.over) * (offRoll ? 100n : 1n)
   } else {
     // A pack of one base unit is none: nobody has said what is in it.
     if (!pack || pack <= 1)
@@ -247,3 +259,10 @@ export const formatSigned = (amount: number, base: BaseUnit): string =>
 /** An amount in whole base units: "1,250,400 µl". */
 export const exactAmount = (amount: number, base: BaseUnit): string =>
   `${grouped(amount, 0)} ${UNITS[base].word}`
+
+/**
+ * How long a piece of a roll has an area, in mm: area ÷ width, rounded to the nearest. Null where it is not counted by area, or nobody has
+ * said how wide the roll is.
+ */
+export const lengthOfRoll = (amount: number, { unit, widthMm }: Counting): number | null =>
+  unit === 'cm2' && widthMm ? roundHalfAway((amount * 100) / widthMm) : null

@@ -173,3 +173,13 @@ export const writtenWorking = ({ unit, standing, written }: StandingFacts): Work
   result: formatAmount(standing.written, unit),
   note: 'It is not proposed to be bought again, and nothing is planned on it: say on the purchase that it went out.',
 })
+
+/** How long a roll is that has so much area. @param length mm */
+export const rollWorking = (area: number, widthMm: number, length: number): Working => ({
+  formula: 'area ÷ width of the roll',
+  inputs: [
+    { name: 'on hand', value: formatAmount(area, 'cm2'), from: 'measured', source: 'stock book' },
+    { name: 'width of the roll', value: `${widthMm} mm`, from: 'setting', source: 'the item' },
+  ],
+  result: formatAmount(length, 'mm'),
+})

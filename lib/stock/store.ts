@@ -248,6 +248,8 @@ export type ItemLine = {
   pricePer: number
   /** The supplier sells no less of it, base units; 0: any quantity. */
   minOrder: number
+  /** How wide the roll is that it comes off, mm, where it is counted by area; null: it does not, or nobody has said. */
+  widthMm: number | null
   /** Other prices from a quantity on. */
   breaks: PriceBreak[]
   retired: boolean
@@ -289,6 +291,7 @@ function itemLine(row: ItemRow, level: Level | undefined): ItemLine {
     price: microOf(row.priceMicro),
     pricePer: row.pricePer,
     minOrder: row.minOrder,
+    widthMm: row.widthMm,
     breaks: readBreaks(row.breaks),
     retired: row.retired,
     version: row.version,
@@ -1011,6 +1014,7 @@ export type NewItem = {
   reorderPoint?: number
   reorderTo?: number
   leadDays?: number
+  widthMm?: number | null
 }
 
 /** Adds an item, in the caller's transaction where there is one. @returns its id, or a refusal about the SKU */
@@ -1068,7 +1072,7 @@ export type ItemChange = Pick<
   | 'minOrder'
   | 'breaks'
   | 'retired'
->
+> & { widthMm?: number | null }
 
 /** Changes an item, if nobody changed it since `version` was read. The refusal shows what stands there now. */
 export function changeItem(

@@ -59,6 +59,9 @@ export const PACK: Record<ConsumableId, number> = {
   bag: 500,
 }
 
+/** How wide the rolls are that something is cut from, mm. */
+const WIDTH: Partial<Record<ConsumableId, number>> = { 'print-film': 600, 'cut-film': 500 }
+
 /** What one blank of a style and size costs, minor units. */
 export const blankPrice = (style: SeedStyle, size: SeedStyle['sizes'][number]): Minor =>
   minor(style.price + (SIZE_SURCHARGE[size] ?? 0))
@@ -114,6 +117,7 @@ export async function layOutShelves(currency: string, by: Actor, now: Instant): 
       unit: CONSUMABLE[id].unit,
       price: priceFor(PACK[id], CONSUMABLE[id].price.value, CONSUMABLE[id].per),
       pricePer: PACK[id],
+      widthMm: WIDTH[id] ?? null,
       consumable: id,
       supplier: id === 'transfer-sheet' ? 'Tidewater Transfers' : 'Quayside Print Supply',
       leadDays: 3,

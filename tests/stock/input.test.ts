@@ -79,6 +79,23 @@ describe('an item', () => {
       'leadDays: The lead time is a whole number from 0 to 365.',
     ])
   })
+  it('off a roll has the width of the roll, and is then bought by the metre', () => {
+    const film = { unit: 'cm2', pack: 60_000, currency: 'EUR' } as const
+    expect(itemInput(tee).parse(fields).widthMm).toBeNull()
+    expect(itemInput(film).parse({ ...fields, widthMm: ' 600 ' }).widthMm).toBe(600)
+    expect(
+      itemInput({ ...film, widthMm: 600 }).parse({ ...fields, reorderPoint: '20 m', reorderTo: '100 m' }),
+    ).toMatchObject({ reorderPoint: 120_000, reorderTo: 600_000 })
+    for (const widthMm of ['0', '6000', 'wide'])
+      expect(messages(itemInput(film).safeParse({ ...fields, widthMm }))?.[0]).toContain(
+        'widthMm: The width of a roll is a whole number of mm from 1 to 5000',
+      )
+    const roll = { sku: 'FILM', name: 'Film', kind: 'film', unit: 'cm2', price: '102', leadDays: '3' }
+    expect(newItemInput('EUR').parse({ ...roll, pack: '100 m', widthMm: '600' })).toMatchObject({
+      pricePer: 600_000,
+      widthMm: 600,
+    })
+  })
   it('a new one has a pack in its own unit', () => {
     const item = {
       sku: 'FILM-1',

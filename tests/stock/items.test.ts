@@ -4,6 +4,7 @@ import {
   EVERYDAY,
   formatAmount,
   formatSigned,
+  lengthOfRoll,
   readAmount,
   typedAmount,
   UNITS,
@@ -13,9 +14,48 @@ import type { BaseUnit } from '@/lib/units/base-unit'
 
 const BASE_UNITS = Object.keys(EVERYDAY) as BaseUnit[]
 const read = (text: string, base: BaseUnit, pack?: number) => {
-  const r = readAmount(text, base, pack)
+  const r = readAmount(text, { unit: base, ...(pack === undefined ? {} : { pack }) })
   return r.ok ? r.value : r.message
 }
+
+describe('film off a roll, counted by area', () => {
+  // 12 m of a roll of 60 cm is 7.2 m². A yard is 914.4 mm by definition: 914.4 × 600 mm² = 5,486.4 cm².
+  const film = { unit: 'cm2', pack: 60_000, widthMm: 600 } as const
+  it.each([
+    ['12 m', 72_000],
+    ['100 cm', 6_000],
+    ['1 yd', 5_486],
+    ['2 rolls', 120_000],
+    ['7.2 m²', 72_000],
+    ['500', 500],
+  ])('%s', (text, area) => {
+    expect(readAmount(text, film)).toEqual({ ok: true, value: area })
+  })
+  it('is so long as its area over its width', () => {
+    expect(lengthOfRoll(72_000, film)).toBe(12_000)
+    expect(lengthOfRoll(-6_000, film)).toBe(-1_000)
+    expect(lengthOfRoll(72_000, { unit: 'cm2' })).toBeNull()
+    expect(lengthOfRoll(72_000, { unit: 'mm', widthMm: 600 })).toBeNull()
+  })
+  it('has no length until somebody says how wide the roll is', () => {
+    expect(readAmount('12 m', { unit: 'cm2' })).toMatchObject({
+      ok: false,
+      message: 'm cannot be turned into cm²: use cm², m², in², or say on the item how wide its roll is.',
+    })
+    expect(readAmount('12 kg', film)).toMatchObject({
+      ok: false,
+      message: 'kg cannot be turned into cm²: use cm², m², in².',
+    })
+    // A length of something counted by length is no area, whatever stands beside it.
+    expect(readAmount('2 m', { unit: 'mm', widthMm: 600 })).toEqual({ ok: true, value: 2_000 })
+  })
+  it('is never more than a shelf holds', () => {
+    expect(readAmount('999999 m', { unit: 'cm2', widthMm: 5_000 })).toMatchObject({
+      ok: false,
+      code: 'amount',
+    })
+  })
+})
 
 describe('amounts as people type them', () => {
   it.each([
@@ -118,7 +158,7 @@ describe('amounts for people', () => {
   it('what stands in a form is the same amount when it is read again', () => {
     fc.assert(
       fc.property(fc.constantFrom(...BASE_UNITS), fc.integer({ min: 0, max: 2_000_000_000 }), (base, n) => {
-        expect(readAmount(typedAmount(n, base), base)).toEqual({ ok: true, value: n })
+        expect(readAmount(typedAmount(n, base), { unit: base })).toEqual({ ok: true, value: n })
       }),
       { numRuns: 500 },
     )

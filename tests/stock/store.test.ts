@@ -390,6 +390,21 @@ it('a change of an item that somebody else changed meanwhile is refused', async 
   })
 })
 
+it('the width of a roll is kept with its item, and with its change', async () => {
+  const film = { sku: 'FILM', name: 'Film', kind: 'film', unit: 'cm2', price: euros(102) } as const
+  value(await addItem({ ...film, pricePer: 600_000, widthMm: 600 }, by, now))
+  const item = await findItem('FILM')
+  expect(item).toMatchObject({ widthMm: 600, pricePer: 600_000 })
+  if (!item) return
+  const { name, supplier, reorderPoint, reorderTo, leadDays, price, minOrder, breaks, retired } = item
+  const same = { name, supplier, reorderPoint, reorderTo, leadDays, price, minOrder, breaks, retired }
+  value(await changeItem('FILM', 1, { ...same, widthMm: 300 }, by, now))
+  expect((await findItem('FILM'))?.widthMm).toBe(300)
+  // A change that says nothing of it leaves it alone.
+  value(await changeItem('FILM', 2, same, by, now))
+  expect((await findItem('FILM'))?.widthMm).toBe(300)
+})
+
 it('a change from moving average to first in, first out revalues each shelf once', async () => {
   await db().shop.create({
     data: {

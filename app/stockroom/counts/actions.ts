@@ -39,7 +39,7 @@ export async function countLineAction(
   if (!isBoundNumber(number) || !isBoundText(sku)) return strayed()
   const item = await findItem(sku)
   if (!item) return refuse('no-item', `There is no item ${sku.slice(0, 60)}: choose one from the list.`)
-  const read = readForm(countLineInput({ unit: item.unit, pack: item.pricePer }), form)
+  const read = readForm(countLineInput({ ...item, pack: item.pricePer }), form)
   if (!read.ok) return read.answer
   const { found, seen, scanned } = read.value
   const done = await countLine({ number, itemId: item.id, found, seen }, person.value, now())

@@ -78,6 +78,7 @@ export type CountLine = {
   kind: ItemKind
   unit: BaseUnit
   pack: number
+  widthMm: number | null
   found: number | null
   bookHad: number | null
   countedBy: string
@@ -118,6 +119,7 @@ export async function findCount(
       kind: string
       unit: string
       pack: number
+      widthMm: number | null
       price: bigint
       found: number | null
       bookHad: number | null
@@ -127,7 +129,7 @@ export async function findCount(
       version: number
     }[]
   >(Prisma.sql`
-    SELECT l."itemId", i."sku", i."name", i."kind", i."unit", i."pricePer" AS "pack", i."priceMicro" AS "price", l."found", l."bookHad",
+    SELECT l."itemId", i."sku", i."name", i."kind", i."unit", i."pricePer" AS "pack", i."widthMm", i."priceMicro" AS "price", l."found", l."bookHad",
       l."countedBy", l."countedAt", l."decided", l."version"
     FROM "StockCountLine" l JOIN "StockItem" i ON i."id" = l."itemId" WHERE ${where}
     ORDER BY i."kind", i."sku" LIMIT ${size} OFFSET ${(page - 1) * size}`)
@@ -155,6 +157,7 @@ export async function findCount(
         kind: r.kind as ItemKind,
         unit: r.unit as BaseUnit,
         pack: Number(r.pack),
+        widthMm: r.widthMm === null ? null : Number(r.widthMm),
         found,
         bookHad,
         countedBy: r.countedBy,
@@ -282,11 +285,12 @@ async function csvItems(tx: Tx, countId: string): Promise<Map<string, CsvItem>> 
       name: string
       unit: string
       pack: number
+      widthMm: number | null
       found: number | null
       countedBy: string
     }[]
   >(Prisma.sql`
-    SELECT l."itemId", i."sku", i."name", i."unit", i."pricePer" AS "pack", l."found", l."countedBy"
+    SELECT l."itemId", i."sku", i."name", i."unit", i."pricePer" AS "pack", i."widthMm", l."found", l."countedBy"
     FROM "StockCountLine" l JOIN "StockItem" i ON i."id" = l."itemId" WHERE l."countId" = ${countId}`)
   return new Map(
     rows.map(r => [
@@ -296,6 +300,7 @@ async function csvItems(tx: Tx, countId: string): Promise<Map<string, CsvItem>> 
         name: r.name,
         unit: r.unit as BaseUnit,
         pack: Number(r.pack),
+        widthMm: r.widthMm === null ? null : Number(r.widthMm),
         found: r.found === null ? null : Number(r.found),
         countedBy: r.countedBy,
       },

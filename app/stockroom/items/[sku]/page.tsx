@@ -31,6 +31,7 @@ import {
   formatSigned,
   KIND_WORDS,
   LOT_KINDS,
+  lengthOfRoll,
   UNITS,
 } from '@/lib/stock/items'
 import type { MovementKind } from '@/lib/stock/movements'
@@ -41,6 +42,7 @@ import {
   onHandWorking,
   onTheWayWorking,
   promisedWorking,
+  rollWorking,
   writtenWorking,
 } from '@/lib/stock/standing-working'
 import {
@@ -127,7 +129,8 @@ export default async function Item({ params, searchParams }: Props) {
     written,
     day: (at: typeof now) => formatDay(at, facts.timeZone),
   }
-  const hint = `In ${pieces}, or say the unit${pack}.`
+  const length = lengthOfRoll(level.onHand, item)
+  const hint = `In ${pieces}, or say the unit${pack}${item.widthMm ? '; 12 m is so long of the roll' : ''}.`
   return (
     <RoomPage
       sideLabel="Promises and reordering"
@@ -236,6 +239,13 @@ export default async function Item({ params, searchParams }: Props) {
           tone={level.onHand < 0 ? 'late' : undefined}
           working={onHandWorking(standing)}
         />
+        {length !== null && item.widthMm !== null && (
+          <Figure
+            label="Of the roll"
+            value={formatAmount(length, 'mm')}
+            working={rollWorking(level.onHand, item.widthMm, length)}
+          />
+        )}
         <Figure label="Promised" value={show(level.promised)} working={promisedWorking(standing)} />
         <Figure
           label="Free"

@@ -64,6 +64,15 @@ export default async function NewItem() {
             required={false}
           />
           <MoneyField name="price" label="Price of a pack" currency={currency} required />
+          <Field
+            name="widthMm"
+            label="Width of the roll"
+            unit="mm"
+            size={5}
+            inputMode="numeric"
+            hint="For film by area: then 30 m is so long of it."
+            required={false}
+          />
         </Row>
         <Row>
           <Field name="supplier" label="Supplier" maxLength={120} required={false} />

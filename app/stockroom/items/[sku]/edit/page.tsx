@@ -82,6 +82,18 @@ export default async function EditItem({
             required={false}
           />
         </Row>
+        {item.unit === 'cm2' && (
+          <Field
+            name="widthMm"
+            label="Width of the roll"
+            value={item.widthMm ?? ''}
+            unit="mm"
+            size={5}
+            inputMode="numeric"
+            hint="With it, amounts may be typed in metres of the roll."
+            required={false}
+          />
+        )}
         <Row>
           <Field
             name="reorderPoint"

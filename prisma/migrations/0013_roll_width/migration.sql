@@ -1,0 +1,2 @@
+-- AlterTable
+ALTER TABLE "StockItem" ADD COLUMN "widthMm" INTEGER;
