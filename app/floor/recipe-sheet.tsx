@@ -65,12 +65,30 @@ export function RecipeSheet({
   )
 }
 
-/** Where a print sits, with its drop: read beside the drawing. */
-export function Place({ print, system }: { print: StepPrint; system: MeasureSystem }) {
+/**
+ * Where a print sits, with its drop: read beside the drawing.
+ * @param sizes garment sizes that get it so, where others get it larger or smaller
+ */
+export function Place({
+  print,
+  system,
+  sizes,
+}: {
+  print: StepPrint
+  system: MeasureSystem
+  sizes?: string | undefined
+}) {
   const guide = PLACEMENT[print.placement]
   return (
     <p className={styles.place}>
-      <b>{guide.name}</b>: {formatLength(mm(print.widthMm), system).replace(/ \D+$/, '')} ×{' '}
+      <b>{guide.name}</b>
+      {sizes && (
+        <>
+          {' '}
+          on <b>{sizes}</b>
+        </>
+      )}
+      : {formatLength(mm(print.widthMm), system).replace(/ \D+$/, '')} ×{' '}
       {formatLength(mm(print.heightMm), system)}, top <b>{formatLength(mm(print.dropMm), system)}</b>{' '}
       {guide.measuredFrom}
       {print.bySize?.length ? `, on ${writeSizeRules(print.bySize, system)} wide` : ''}

@@ -87,3 +87,7 @@ export function piecesThrough(steps: readonly { sizes: readonly SizeCount[] }[])
   for (const { sizes } of steps) for (const s of sizes) if (!all.has(s.itemId)) all.set(s.itemId, s)
   return [...all.values()]
 }
+
+/** The sizes among counts, each once, in their order: "S, M". */
+export const namesOf = (sizes: readonly Pick<SizeCount, 'size'>[]): string =>
+  [...new Set(sizes.map(s => s.size))].join(', ')

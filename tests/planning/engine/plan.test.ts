@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { parseShop, planShop, toContract } from '@/lib/planning/contract'
+import { parseShop, planShop, toContract, toEngine } from '@/lib/planning/contract'
+import { plan } from '@/lib/planning/engine'
 import { type CheckedShop, check } from '../checker'
 import { anyShop } from '../shops'
 import found from './found.json'
@@ -35,6 +36,36 @@ describe('any shop', () => {
         expect(check(again, planned(again))).toEqual([])
       }),
       { numRuns: Number(process.env.PLAN_RUNS ?? 150) },
+    )
+  })
+
+  it('is mended from its board after news, within the contract, and comes to rest', {
+    timeout: 120_000,
+  }, () => {
+    fc.assert(
+      fc.property(anyShop, fc.nat(), fc.integer({ min: -3000, max: 3000 }), (shop, pick, by) => {
+        const parsed = parseShop(shop)
+        if (!parsed.ok) throw new Error(parsed.message)
+        const board = plan(toEngine(parsed.shop), { steps: 60, seed: 1 })
+        // Goods of every third job come at another time, and one station closes later or is not there.
+        const moved = (iso: string) => new Date(Date.parse(iso) + by * 60_000).toISOString()
+        const news: CheckedShop = {
+          ...shop,
+          jobs: shop.jobs.map((j, i) =>
+            (i + pick) % 3 === 0 && j.release ? { ...j, release: moved(j.release) } : j,
+          ),
+          stations: shop.stations.map((s, i) => ((i + pick) % 2 === 0 ? { ...s, closed: [] } : s)),
+        }
+        const after = parseShop(news)
+        if (!after.ok) throw new Error(after.message)
+        const mended = plan(toEngine(after.shop), { from: board, steps: 200, seed: 1 })
+        expect(check(news, toContract(mended))).toEqual([])
+        const again = plan(toEngine(after.shop), { from: mended, steps: 200, seed: 1 })
+        expect(check(news, toContract(again))).toEqual([])
+        expect(again.objective.hardMisses).toBeLessThanOrEqual(mended.objective.hardMisses)
+        expect(again.unplaced.length).toBeLessThanOrEqual(mended.unplaced.length)
+      }),
+      { numRuns: Number(process.env.PLAN_RUNS ?? 100) },
     )
   })
 

@@ -15,6 +15,7 @@ import { MISPRINT_WORDS } from '@/lib/floor/misprint'
 import { STEP_WORDS } from '@/lib/floor/reports'
 import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
 import type { OrderState } from '@/lib/orders/states'
+import { namesOf, piecesThrough } from '@/lib/planning/recipe-snapshot'
 import { isAfter, isRemake } from '@/lib/planning/steps'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
@@ -227,7 +228,7 @@ function span(from: Instant | null, to: Instant | null, zone: string): string {
 
 function Chain({ title, steps, zone }: { title: string; steps: StepView[]; zone: string }) {
   return (
-    <Section title={title} aside={isAfter(steps[0]?.job ?? '') ? undefined : pieces(steps[0]?.pieces ?? 0)}>
+    <Section title={title} aside={isAfter(steps[0]?.job ?? '') ? undefined : pieces(piecesOf(steps))}>
       <DataTable
         caption={`${title}: planned and real`}
         quietCaption
@@ -286,14 +287,24 @@ function Chain({ title, steps, zone }: { title: string; steps: StepView[]; zone:
   )
 }
 
+/** Pieces of a chain: a print that comes in several sizes is worked in as many steps, each with some of them. */
+const piecesOf = (steps: readonly StepView[]): number =>
+  piecesThrough(steps).reduce((n, s) => n + s.quantity, 0) || (steps[0]?.pieces ?? 0)
+
 function Side({ view, measures }: { view: JobView; measures: 'metric' | 'imperial' }) {
-  // One drawing for each batch: its steps work the same blanks.
-  const batches = view.steps.filter(
-    (s, i) => !isAfter(s.job) && !isRemake(s.job) && view.steps.findIndex(o => o.job === s.job) === i,
-  )
+  // One drawing for each batch, as its steps work the same blanks; and for each part of one that has its print in another size.
+  const steps = view.steps.filter(s => !isAfter(s.job) && !isRemake(s.job))
+  const batches = [...new Set(steps.map(s => s.job))]
+  const drawings = batches.flatMap(job => {
+    const own = steps.filter(s => s.job === job)
+    const printed = own.filter(s => s.recipe.print)
+    return printed.length === 0
+      ? own.slice(0, 1)
+      : printed.filter((s, i) => printed.findIndex(o => namesOf(o.sizes) === namesOf(s.sizes)) === i)
+  })
   return (
     <>
-      {batches.map(s => {
+      {drawings.map(s => {
         const garment = view.garments.get(s.id)
         return (
           garment && (
@@ -304,7 +315,10 @@ function Side({ view, measures }: { view: JobView; measures: 'metric' | 'imperia
                 system={measures}
                 width={320}
               />
-              <SizeTable sizes={s.sizes} caption={`Sizes of ${s.job}`} />
+              <SizeTable
+                sizes={s.sizes}
+                caption={`${chainTitle(s.job, batches)}, pieces in ${namesOf(s.sizes)}`}
+              />
             </div>
           )
         )

@@ -9,7 +9,7 @@ import { Sign } from '@/app/parts/sign'
 import { scanCode } from '@/lib/floor/scan'
 import { stateWords } from '@/lib/floor/state-words'
 import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
-import { piecesThrough, type StepPrint } from '@/lib/planning/recipe-snapshot'
+import { namesOf, piecesThrough, type StepPrint } from '@/lib/planning/recipe-snapshot'
 import { isAfter, isRemake } from '@/lib/planning/steps'
 import { requirePerson } from '@/lib/server/session'
 import { type ShopFacts, shop } from '@/lib/shop/store'
@@ -96,9 +96,11 @@ function Sheet({
   const prints = steps
     .flatMap(s => {
       const drawn = view.garments.get(s.id)
-      return s.recipe.print && drawn ? [{ print: s.recipe.print, drawn }] : []
+      return s.recipe.print && drawn ? [{ print: s.recipe.print, drawn, sizes: namesOf(s.sizes) }] : []
     })
     .filter((p, i, all) => all.findIndex(o => keyOf(o.print) === keyOf(p.print)) === i)
+  // Where a print comes in several sizes, each drawing says which garments it is for.
+  const sized = (id: string) => prints.filter(p => p.print.id === id).length > 1
   return (
     <article className={styles.sheet} data-paper={facts.paper === 'letter' ? 'half-letter' : 'ticket'}>
       <header className={styles.head}>
@@ -126,7 +128,7 @@ function Sheet({
           dangerouslySetInnerHTML={{ __html: code.svg }}
         />
       </header>
-      <div className={styles.what}>
+      <div className={prints.length > 1 ? `${styles.what} ${styles.several}` : styles.what}>
         <div>
           <p className={styles.blank}>{garment && `${garment.style}, ${garment.colours.join(', ')}`}</p>
           <SizeTable sizes={piecesThrough(steps)} caption={`Sizes of ticket ${job.number}`} />
@@ -134,10 +136,10 @@ function Sheet({
         </div>
         {garment && (
           <div className={styles.drawing}>
-            {prints.map(({ print, drawn }) => (
+            {prints.map(({ print, drawn, sizes }) => (
               <div key={keyOf(print)}>
                 <StepGarment garment={drawn} printId={print.id} system={facts.measures} width={230} />
-                <Place print={print} system={facts.measures} />
+                <Place print={print} system={facts.measures} sizes={sized(print.id) ? sizes : undefined} />
               </div>
             ))}
           </div>
