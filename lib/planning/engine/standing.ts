@@ -122,9 +122,24 @@ function readyAt(p: Problem, slots: Slots, op: number): number {
 
 /**
  * The plan on the board, taken over: same order, stations and people, nothing earlier than it stood, later only where it must be.
- * Steps it does not know go where a dispatching rule puts them.
+ * Steps it does not know go where a dispatching rule puts them; or behind all others, where they would else take a place from
+ * one that has it.
  */
 export function takeOver(p: Problem, from: Plan, dropped: Uint8Array, standing: Standing): Timeline {
+  const first = takeOverBy(p, from, dropped, standing, false)
+  if (first.leftOut === 0) return first
+  const last = takeOverBy(p, from, dropped, standing, true)
+  return standingCost(last, standing) <= standingCost(first, standing) ? last : first
+}
+
+/** @param newLast steps that the plan does not know go behind all others */
+function takeOverBy(
+  p: Problem,
+  from: Plan,
+  dropped: Uint8Array,
+  standing: Standing,
+  newLast: boolean,
+): Timeline {
   const line = new Timeline(p)
   line.dropped.set(dropped)
   const stations = new Map(p.shop.stations.map((s, i) => [s.id, i]))
@@ -134,6 +149,7 @@ export function takeOver(p: Problem, from: Plan, dropped: Uint8Array, standing: 
   for (const { op, run } of known) work[op] = run.work
   const steps: number[] = []
   for (let op = 0; op < p.n; op++) if (p.keptOf[op]! < 0) steps.push(op)
+  if (newLast) for (const op of steps) if (work[op]! < 0) work[op] = NEVER
   if (steps.some(op => work[op]! < 0)) {
     const fresh = new Timeline(p)
     fresh.dropped.set(dropped)

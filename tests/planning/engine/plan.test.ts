@@ -71,8 +71,17 @@ describe('any shop', () => {
 
   // Shops that longer runs (PLAN_RUNS) came upon, each of which once broke the contract or took for ever.
   for (const { what, shop } of found as { what: string; shop: CheckedShop }[]) {
-    it(`is planned where ${what}`, () => {
+    it(`is planned, and stays so, where ${what}`, () => {
       expect(check(shop, planned(shop))).toEqual([])
+      const parsed = parseShop(shop)
+      if (!parsed.ok) throw new Error(parsed.message)
+      const engine = toEngine(parsed.shop)
+      let board = plan(engine, { steps: 60, seed: 1 })
+      for (let k = 0; k < 3; k++) {
+        const again = plan(engine, { from: board, steps: 200, seed: 1 })
+        expect(again.unplaced.length).toBeLessThanOrEqual(board.unplaced.length)
+        board = again
+      }
     })
   }
 
