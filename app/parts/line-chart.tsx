@@ -72,7 +72,8 @@ export function LineChart({
     .y(p => y(p.y) * 10)
   const xTicks = log
     ? [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000].filter(t => t >= left && t <= right)
-    : x.ticks(6)
+    : // Where only whole numbers stand on the axis (months, pieces) there is no half between them.
+      x.ticks(6).filter(t => Number.isInteger(t) || !points.every(p => Number.isInteger(p.x)))
   const ends = spread(
     lines.map(l => Math.max(0, Math.min(100, y(l.points.at(-1)?.y ?? 0)))),
     11.5,

@@ -1,5 +1,5 @@
 import type { BaseUnit } from '@/lib/units/base-unit'
-import { type Micro, micro, prorate } from '@/lib/units/money'
+import { type Micro, type Minor, micro, microToMinor, minor, prorate } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { formatAmount } from './items'
 
@@ -111,4 +111,16 @@ export function proposals<T extends { supplier: string; toOrder: number; retired
   return [...by.values()].sort(
     (a, b) => b.wanted.length - a.wanted.length || a.supplier.localeCompare(b.supplier),
   )
+}
+
+/**
+ * What was ordered and what was charged, each rounded to whole minor units, and the one less the other: a row adds up as it is read.
+ */
+export function inMinor<T extends { ordered: Micro; charged: Micro }>(
+  row: T,
+  currency: string,
+): Omit<T, 'ordered' | 'charged' | 'difference'> & { ordered: Minor; charged: Minor; difference: Minor } {
+  const ordered = microToMinor(row.ordered, currency)
+  const charged = microToMinor(row.charged, currency)
+  return { ...row, ordered, charged, difference: minor(charged - ordered) }
 }

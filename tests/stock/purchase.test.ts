@@ -1,6 +1,14 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { complete, priceFor, receive, refusePurchaseMove, refuseTrouble, toCome } from '@/lib/stock/purchase'
+import {
+  complete,
+  inMinor,
+  priceFor,
+  receive,
+  refusePurchaseMove,
+  refuseTrouble,
+  toCome,
+} from '@/lib/stock/purchase'
 import { micro } from '@/lib/units/money'
 
 const line = {
@@ -82,4 +90,15 @@ it('a price for a litre prices microlitres, rounded once', () => {
   expect(priceFor(12_500, micro(80_000_000), 1_000_000)).toBe(1_000_000)
   expect(priceFor(1, micro(80_000_000), 1_000_000)).toBe(80)
   expect(priceFor(333, micro(100), 1_000)).toBe(33)
+})
+
+it('a row of charges adds up as it is read, however its halves fall', () => {
+  // Half of 78.59 is 39.295; charged are 44.0104: to the cent 39.30 and 44.01, which differ by 4.71, not by the 4.72 of the exact 4.7154.
+  const row = {
+    sku: 'TEE',
+    ordered: micro(39_295_000),
+    charged: micro(44_010_400),
+    difference: micro(4_715_400),
+  }
+  expect(inMinor(row, 'EUR')).toEqual({ sku: 'TEE', ordered: 3_930, charged: 4_401, difference: 471 })
 })

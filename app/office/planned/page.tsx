@@ -13,8 +13,9 @@ import { varianceOfMonth } from '@/lib/books/months/store'
 import type { VarianceRow } from '@/lib/books/months/variance'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
+import { inMinor } from '@/lib/stock/purchase'
 import { type Charged, chargedOtherwise } from '@/lib/stock/purchases/store'
-import { type Micro, type Minor, microToMinor, sumMicro, withSign } from '@/lib/units/money'
+import { type Minor, sumMinor, withSign } from '@/lib/units/money'
 import { formatMonth, instantOf, monthBounds } from '@/lib/units/time'
 import type { Working } from '@/lib/units/working'
 import { askedMonth } from '../asked-month'
@@ -255,10 +256,11 @@ const realWorking = (r: VarianceRow, show: (n: Minor) => string): Working => ({
 const RECEIPTS = 20
 
 /** Receipts of the month at another price than was ordered: what makes blanks and material dearer than planned, at its source. */
-function ChargedOtherwise({ rows, currency }: { rows: readonly Charged[]; currency: string }) {
-  const show = (n: Micro) => money(microToMinor(n, currency), currency)
-  const signed = (n: Micro) => withSign(n, show(n))
-  const sum = sumMicro(rows.map(r => r.difference))
+function ChargedOtherwise({ rows: exact, currency }: { rows: readonly Charged[]; currency: string }) {
+  const rows = exact.map(r => inMinor(r, currency))
+  const show = (n: Minor) => money(n, currency)
+  const signed = (n: Minor) => withSign(n, show(n))
+  const sum = sumMinor(rows.map(r => r.difference))
   return (
     <Section title="Bought at another price than ordered">
       <DataTable

@@ -138,30 +138,32 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
             />
             <Field
               name="hours"
-              label="Productive hours a month"
+              label="Productive hours"
               value={cost?.productiveHoursPerMonth}
-              unit="h"
-              size={9}
+              unit="h a month"
+              size={15}
               required={false}
             />
           </div>
-          <Field
-            name="since"
-            label="First instalment, or first in use"
-            value={cost?.since}
-            placeholder="2026-03"
-            size={9}
-            hint="Year and month: instalments left and pay-back are counted from it."
-            required={false}
-          />
-          <Field
-            name="from"
-            label="New costs and hours count from"
-            type="date"
-            value={dayOf(newest, timeZone)}
-            hint="Today means from now on."
-            required
-          />
+          <div className={styles.fields}>
+            <Field
+              name="since"
+              label="First instalment, or first in use"
+              value={cost?.since}
+              placeholder="2026-03"
+              size={9}
+              hint="Year and month: instalments left and pay-back are counted from it."
+              required={false}
+            />
+            <Field
+              name="from"
+              label="New costs and hours count from"
+              type="date"
+              value={dayOf(newest, timeZone)}
+              hint="Today means from now on."
+              required
+            />
+          </div>
         </Section>
         <Section title="Hours it can be used" small>
           <WeekFields hours={newestHours(station.hours)} />
@@ -279,7 +281,7 @@ async function PayBack({ station, now, currency }: { station: StationRow; now: I
               {
                 key: 'price',
                 name: 'Its price',
-                points: [1, found.months.length].map(x => ({ x, y: found.price })),
+                points: found.months.map((_, i) => ({ x: i + 1, y: found.price })),
               },
             ]}
           />

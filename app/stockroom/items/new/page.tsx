@@ -68,7 +68,7 @@ export default async function NewItem() {
             name="widthMm"
             label="Width of the roll"
             unit="mm"
-            size={5}
+            size={11}
             inputMode="numeric"
             hint="For film by area: then 30 m is so long of it."
             required={false}

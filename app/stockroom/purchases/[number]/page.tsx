@@ -24,7 +24,7 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { LOT_KINDS, typedAmount } from '@/lib/stock/items'
-import { PURCHASE_WORDS, toCome } from '@/lib/stock/purchase'
+import { inMinor, PURCHASE_WORDS, toCome } from '@/lib/stock/purchase'
 import {
   OUTCOME_WORDS,
   OUTCOMES,
@@ -34,7 +34,7 @@ import {
   troubleMessage,
 } from '@/lib/stock/purchase-words'
 import { type Charged, chargedOn, findPurchase, type PurchaseLineView } from '@/lib/stock/purchases/store'
-import { type Micro, sumMicro, withSign } from '@/lib/units/money'
+import { formatMoney, type Minor, sumMinor, withSign } from '@/lib/units/money'
 import { formatDay, formatMoment } from '@/lib/units/time'
 import { endPurchaseAction, receivePurchaseAction, sentPurchaseAction } from '../../actions'
 import { amountOf, itemHref, money } from '../../show'
@@ -308,10 +308,11 @@ const valueColumn = (currency: string, total: string): Column<PurchaseLineView> 
 })
 
 /** What the supplier charged for what came, where it is not what was ordered. */
-function ChargedTable({ rows, currency }: { rows: readonly Charged[]; currency: string }) {
-  const show = (n: Micro) => money(n, currency)
-  const signed = (n: Micro) => withSign(n, show(n))
-  const sum = (of: (c: Charged) => Micro) => sumMicro(rows.map(of))
+function ChargedTable({ rows: exact, currency }: { rows: readonly Charged[]; currency: string }) {
+  const rows = exact.map(c => inMinor(c, currency))
+  const show = (n: Minor) => formatMoney(n, currency)
+  const signed = (n: Minor) => withSign(n, show(n))
+  const sum = (of: (c: (typeof rows)[number]) => Minor) => sumMinor(rows.map(of))
   return (
     <Section title="Charged otherwise than ordered">
       <DataTable

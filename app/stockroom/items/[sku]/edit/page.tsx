@@ -88,7 +88,7 @@ export default async function EditItem({
             label="Width of the roll"
             value={item.widthMm ?? ''}
             unit="mm"
-            size={5}
+            size={11}
             inputMode="numeric"
             hint="With it, amounts may be typed in metres of the roll."
             required={false}
