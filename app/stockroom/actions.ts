@@ -76,10 +76,12 @@ async function atShelf(sku: string) {
 
 async function booked(item: ItemLine, done: Result<unknown>, what: string): Promise<FormAnswer> {
   if (!done.ok) return done
-  // What is on the shelf decides what can begin.
-  if (item.kind === 'blank') await replan(`${item.name}: ${what.replace('.', '').toLowerCase()}`, now())
-  refresh()
   const after = await findItem(item.sku)
+  // What is on the shelf decides what can begin; where it held all that is promised, and still does, nothing waits for it.
+  const least = Math.min(item.level.onHand, after?.level.onHand ?? 0)
+  if (item.kind === 'blank' && (after?.level.promised ?? 0) > least)
+    await replan(`${item.name}: ${what.replace('.', '').toLowerCase()}`, now())
+  refresh()
   return { ok: true, message: `${what} On hand now: ${formatAmount(after?.level.onHand ?? 0, item.unit)}.` }
 }
 
