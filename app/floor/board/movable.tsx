@@ -69,6 +69,7 @@ export function Movable({
 }) {
   const box = useRef<HTMLDivElement>(null)
   const ghost = useRef<HTMLDivElement>(null)
+  const shield = useRef<HTMLDivElement>(null)
   const held = useRef<Held | null>(null)
   const [said, say] = useState('')
   const [open, setOpen] = useState<string | null>(null)
@@ -92,6 +93,7 @@ export function Movable({
     for (const lane of box.current?.querySelectorAll('[data-target]') ?? [])
       lane.removeAttribute('data-target')
     if (ghost.current) ghost.current.hidden = true
+    if (shield.current) shield.current.hidden = true
     if (words) say(words)
   }, [])
 
@@ -229,6 +231,8 @@ export function Movable({
       // What was shown is the work; what moves begins with its changeover.
       h.by = pressed.x - (on.trackLeft + (placeAt(h.start, latest.current.range) / 100) * on.width)
       dragged = true
+      // The pointer meets nothing else while it drags: each run below would be looked for and drawn as pointed at.
+      if (shield.current) shield.current.hidden = false
       navigator.vibrate?.(10)
       draw()
     }
@@ -282,14 +286,14 @@ export function Movable({
       if (pressed?.touch || held.current) e.preventDefault()
     }
     const click = (e: MouseEvent) => {
-      const element = runOf(e.target)
-      if (!element) return
       if (dragged) {
         dragged = false
         e.preventDefault()
         e.stopPropagation()
         return
       }
+      const element = runOf(e.target)
+      if (!element) return
       if (e.button !== 0 || e.metaKey || e.ctrlKey || e.shiftKey || e.altKey) return
       if (!factsOf(latest.current.stations, element.dataset.run)) return
       e.preventDefault()
@@ -301,6 +305,7 @@ export function Movable({
       const element = runOf(e.target)
       if (h && e.key === 'Escape') {
         e.preventDefault()
+        pressed = null
         letGo('Put back where it was.')
       } else if (h && h.by === 'keys') {
         const step = e.shiftKey ? BIG : SNAP * 3
@@ -393,6 +398,7 @@ export function Movable({
       <div ref={ghost} className={styles.ghost} aria-hidden="true" hidden>
         <b />
       </div>
+      <div ref={shield} className={styles.shield} aria-hidden="true" hidden />
       <div role="status" aria-live="assertive" className="aloud">
         {said}
       </div>
