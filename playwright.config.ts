@@ -1,10 +1,18 @@
 import { defineConfig } from 'playwright/test'
 import { findChromium, HOW_TO_GET_CHROMIUM } from './e2e/support/chromium'
+import type { Kept } from './e2e/support/shop'
+import { NO_POSTGRES, postgresPrograms } from './scripts/support/postgres-programs.mjs'
 
 const executablePath = findChromium()
 if (!executablePath) throw new Error(HOW_TO_GET_CHROMIUM)
 
-export default defineConfig({
+/** `npm run e2e:postgres`: everything that is walked in a shop of one's own, on PostgreSQL, and nothing else. */
+const wide = Boolean(process.env.E2E_POSTGRES)
+const installed = postgresPrograms() !== undefined
+// Read by every worker too.
+if (!installed && process.env.TEST_WORKER_INDEX === undefined) console.log(NO_POSTGRES)
+
+export default defineConfig<object, { kept: Kept }>({
   testDir: 'e2e',
   globalSetup: './e2e/support/before-all.ts',
   // Each has a server and a shop of its own.
@@ -16,6 +24,20 @@ export default defineConfig({
   // From a shop of its own again. What passes only then is told at the end of the run, and is a fault to mend.
   retries: 1,
   reporter: 'list',
+  projects: [
+    ...(installed
+      ? [
+          {
+            name: 'postgres',
+            testMatch: wide
+              ? /(walk|welcome|keeps-running|sign-ins|bad-input|front-door|servers)\.spec/
+              : 'walk.spec.ts',
+            use: { kept: 'postgres' as const },
+          },
+        ]
+      : []),
+    ...(wide ? [] : [{ name: 'file' }]),
+  ],
   use: {
     launchOptions: { executablePath },
     viewport: { width: 1280, height: 900 },

@@ -13,14 +13,6 @@ if (!installed) console.log(NO_POSTGRES)
 
 /** What needs a server in any case. */
 const ABOUT_POSTGRES = ['tests/server/postgres.test.ts', 'tests/scripts/move-to-postgres.test.ts']
-/** Tests of stores that stand for all of them in a usual run: most of the SQL written by hand, money and stock under many hands. */
-const TELLING = [
-  'tests/books/invoices-store.test.ts',
-  'tests/orders/store.test.ts',
-  'tests/planning/store.test.ts',
-  'tests/stock/counts.test.ts',
-  'tests/stock/store.test.ts',
-]
 
 /** Every test file, and what stands in it. */
 const files = readdirSync(here('tests'), { recursive: true, encoding: 'utf8' })
@@ -36,38 +28,38 @@ const pure = files
   )
   .map(({ name }) => name)
 
-/** Tests that have a database of their own by `freshDatabase`, and do not look at its file. */
-const storeTests = () =>
-  files
-    .filter(({ text }) => text.includes('freshDatabase') && !text.includes('freshFile'))
-    .map(({ name }) => name)
+/** Tests that have a database of their own by `freshDatabase`, and do not look at its file: they run on both kinds. */
+const stores = files.filter(({ text }) => text.includes('freshDatabase') && !text.includes('freshFile'))
+/** Those that change what all tests of a process would see: each has a process of its own. */
+const apart = stores
+  .filter(({ text }) => /vi\.|process\.|spawn|globalThis|@\/app\/api/.test(text))
+  .map(({ name }) => name)
+/** Those whose database is all that they change share what is loaded, which is half of their time. */
+const together = stores.map(({ name }) => name).filter(name => !apart.includes(name))
 
-const sqlite = {
+const project = (name: string, test: { include: string[]; exclude?: string[]; isolate?: boolean }) => ({
   extends: true as const,
   test: {
-    name: 'sqlite',
+    name,
+    ...test,
+    globalSetup: [
+      'tests/support/scratch-folder.ts',
+      ...(name.startsWith('postgres') ? ['tests/support/postgres.ts'] : []),
+    ],
+  },
+})
+const onSqlite = [
+  project('pure', { include: pure, isolate: false }),
+  project('sqlite', {
     include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
-    exclude: [...ABOUT_POSTGRES, ...pure],
-    globalSetup: ['tests/support/scratch-folder.ts'],
-  },
-}
-const core = {
-  extends: true as const,
-  test: {
-    name: 'pure',
-    include: pure,
-    isolate: false,
-    globalSetup: ['tests/support/scratch-folder.ts'],
-  },
-}
-const postgres = {
-  extends: true as const,
-  test: {
-    name: 'postgres',
-    include: [...ABOUT_POSTGRES, ...(all ? storeTests() : TELLING)],
-    globalSetup: ['tests/support/scratch-folder.ts', 'tests/support/postgres.ts'],
-  },
-}
+    exclude: [...ABOUT_POSTGRES, ...pure, ...together],
+  }),
+  project('sqlite together', { include: together, isolate: false }),
+]
+const onPostgres = [
+  project('postgres', { include: [...ABOUT_POSTGRES, ...apart] }),
+  project('postgres together', { include: together, isolate: false }),
+]
 
 export default defineConfig({
   resolve: {
@@ -87,6 +79,6 @@ export default defineConfig({
     // The shop's zone is an argument everywhere; the machine's own zone must not matter.
     // What the server writes about itself is not what a test says.
     env: { TZ: 'America/Los_Angeles', SHIRTWRIGHT_LOG: 'silent' },
-    projects: [...(all ? [] : [core, sqlite]), ...(installed ? [postgres] : [])],
+    projects: [...(all ? [] : onSqlite), ...(installed ? onPostgres : [])],
   },
 })

@@ -7,15 +7,13 @@ import { makeReady } from './shop'
 
 /**
  * Builds if the build is stale, and makes one folder for the whole run, where shops that several tests start from are
- * kept ready. Nothing of it stays. With E2E_POSTGRES set, shops of one's own lie on a PostgreSQL server that is started for the run.
+ * kept ready, and starts a PostgreSQL server where it is installed. Nothing of it stays.
  */
 export default async function setup() {
   prepareBuild()
   const folder = mkdtempSync(join(tmpdir(), 'shirtwright-e2e-ready-'))
   process.env.E2E_SCRATCH = folder
-  await Promise.all([makeReady('own'), makeReady('demo')])
-  const postgres = process.env.E2E_POSTGRES ? await startPostgres() : undefined
-  if (process.env.E2E_POSTGRES && !postgres) throw new Error('PostgreSQL is not installed here.')
+  const [postgres] = await Promise.all([startPostgres(), makeReady('own'), makeReady('demo')])
   if (postgres) process.env.E2E_POSTGRES_URL = postgres.url('postgres')
   return async () => {
     await postgres?.stop()

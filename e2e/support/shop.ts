@@ -10,6 +10,9 @@ import { freePort } from '../../scripts/support/free-port'
 /** Which shop a test walks through: none yet (the welcome page), a new and empty one, or the demo. */
 export type ShopKind = 'none' | 'own' | 'demo'
 
+/** Where a shop of one's own is kept; the demo is always a file. */
+export type Kept = 'file' | 'postgres'
+
 export type RunningShop = {
   kind: ShopKind
   url: string
@@ -37,12 +40,12 @@ const NEW_SHOP = {
 }
 
 /** Starts `npm start`'s own script on a free port with a throw-away data folder. */
-export async function startShop(kind: ShopKind): Promise<RunningShop> {
+export async function startShop(kind: ShopKind, kept: Kept = 'file'): Promise<RunningShop> {
   const ready = kind === 'none' ? undefined : readyFolder(kind)
   const port = await freePort()
   const data = mkdtempSync(join(tmpdir(), `shirtwright-e2e-${kind}-`))
   if (ready) cpSync(ready, data, { recursive: true })
-  const server = kind === 'demo' ? undefined : await databaseFor(ready && data)
+  const server = kind === 'demo' || kept === 'file' ? undefined : await databaseFor(ready && data)
   const args = ['scripts/start.mjs', '--as-built', ...(kind === 'demo' ? ['--demo'] : [])]
   const child = spawn(process.execPath, args, {
     env: {
@@ -85,9 +88,9 @@ export async function startShop(kind: ShopKind): Promise<RunningShop> {
   }
 }
 
-/** A database of its own on the run's PostgreSQL server, if there is one, with the shop of a data folder moved to it. */
-async function databaseFor(data: string | undefined): Promise<string | undefined> {
-  if (!process.env.E2E_POSTGRES_URL) return undefined
+/** A database of its own on the run's PostgreSQL server, with the shop of a data folder moved to it. */
+async function databaseFor(data: string | undefined): Promise<string> {
+  if (!process.env.E2E_POSTGRES_URL) throw new Error('No PostgreSQL server was started for this run.')
   const url = new URL(process.env.E2E_POSTGRES_URL)
   const client = new Client({ connectionString: url.href })
   await client.connect()

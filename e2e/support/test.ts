@@ -1,16 +1,17 @@
 import axe from 'axe-core'
 import { test as base, expect, type Page } from 'playwright/test'
-import { OWNER, type RunningShop, type ShopKind, startShop } from './shop'
+import { type Kept, OWNER, type RunningShop, type ShopKind, startShop } from './shop'
 
 /**
  * Tests of the shop in a browser. `test.use({ kind: 'demo' })` at the top of a file chooses the shop; all tests of a
  * worker with that kind share one server. A page that logs an error fails its test.
  */
-export const test = base.extend<{ quiet: undefined }, { kind: ShopKind; shop: RunningShop }>({
+export const test = base.extend<{ quiet: undefined }, { kind: ShopKind; kept: Kept; shop: RunningShop }>({
   kind: ['own', { option: true, scope: 'worker' }],
+  kept: ['file', { option: true, scope: 'worker' }],
   shop: [
-    async ({ kind }, use) => {
-      const shop = await startShop(kind)
+    async ({ kind, kept }, use) => {
+      const shop = await startShop(kind, kept)
       await use(shop)
       await shop.stop()
     },
