@@ -752,8 +752,8 @@ export async function hoursOf(month: ShopMonth): Promise<{ stations: Hours[]; pe
     labour: minor(s.labourMinor ?? 0),
     machine: minor(s.machineMinor ?? 0),
   })
-  const stations = await db().workLog.groupBy({ by: ['stationId'], where, _sum })
-  const people = await db().workLog.groupBy({ by: ['byName'], where, _sum })
+  const stations = await db().workLog.groupBy({ by: ['stationId'], where, _sum, orderBy: { stationId: 'asc' } })
+  const people = await db().workLog.groupBy({ by: ['byName'], where, _sum, orderBy: { byName: 'asc' } })
   return {
     stations: stations.map(s => sums(s.stationId ?? '', s._sum)),
     people: people.map(p => sums(p.byName, p._sum)).sort((a, b) => b.labourSeconds - a.labourSeconds),
