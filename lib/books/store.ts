@@ -470,6 +470,7 @@ async function openMix({ from, to }: { from: Instant; to: Instant }) {
     by: ['method'],
     where: { handedOverAt: { gte: new Date(from), lt: new Date(to) } },
     _sum: { netMinor: true },
+    orderBy: { method: 'asc' },
   })
   return rows.map(r => ({ key: r.method ?? '', revenue: minor(r._sum.netMinor ?? 0) }))
 }
