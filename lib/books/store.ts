@@ -753,7 +753,12 @@ export async function hoursOf(month: ShopMonth): Promise<{ stations: Hours[]; pe
     labour: minor(s.labourMinor ?? 0),
     machine: minor(s.machineMinor ?? 0),
   })
-  const stations = await db().workLog.groupBy({ by: ['stationId'], where, _sum, orderBy: { stationId: 'asc' } })
+  const stations = await db().workLog.groupBy({
+    by: ['stationId'],
+    where,
+    _sum,
+    orderBy: { stationId: 'asc' },
+  })
   const people = await db().workLog.groupBy({ by: ['byName'], where, _sum, orderBy: { byName: 'asc' } })
   return {
     stations: stations.map(s => sums(s.stationId ?? '', s._sum)),
