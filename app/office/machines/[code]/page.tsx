@@ -144,8 +144,6 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
               size={15}
               required={false}
             />
-          </div>
-          <div className={styles.fields}>
             <Field
               name="since"
               label="First instalment, or first in use"
