@@ -102,7 +102,10 @@ function Sheet({
   // Where a print comes in several sizes, each drawing says which garments it is for.
   const sized = (id: string) => prints.filter(p => p.print.id === id).length > 1
   return (
-    <article className={styles.sheet} data-paper={facts.paper === 'letter' ? 'half-letter' : 'ticket'}>
+    <article
+      className={linesOf(steps) > MANY_LINES ? `${styles.sheet} ${styles.long}` : styles.sheet}
+      data-paper={facts.paper === 'letter' ? 'half-letter' : 'ticket'}
+    >
       <header className={styles.head}>
         <div>
           <p className={styles.shop}>
@@ -185,6 +188,11 @@ function Sheet({
 
 /** A print in one of the sizes that its garments have it in. */
 const keyOf = (print: StepPrint): string => `${print.id} ${print.widthMm}`
+
+/** Lines that the steps take, at most; more than so many are printed in smaller letters, to stay on one sheet. */
+const linesOf = (steps: readonly StepView[]): number =>
+  steps.reduce((n, s) => n + 1 + s.recipe.parts.length, 0)
+const MANY_LINES = 12
 
 /** What a careful printer looks at before the first piece. Common shop practice. */
 const CHECKS = [
