@@ -16,6 +16,8 @@ const REST_MS = 350
 const LOOKING = 'Looking at what this would mean.'
 /** So near the edge of the strip it scrolls, px. */
 const EDGE_PX = 48
+/** Words that are written anew are painted anew: between two of them what is dragged is moved alone. */
+const WORDS_MS = 100
 
 /** Where the lanes stand on the page, px: read once when a run is taken, and again when something has scrolled. */
 type Ground = {
@@ -71,6 +73,9 @@ export function Movable({
   const ghost = useRef<HTMLDivElement>(null)
   const shield = useRef<HTMLDivElement>(null)
   const held = useRef<Held | null>(null)
+  /** When the words of what is dragged were written last, and the timer that writes what they have become since. */
+  const written = useRef(Number.NEGATIVE_INFINITY)
+  const writing = useRef<ReturnType<typeof setTimeout>>(undefined)
   const [said, say] = useState('')
   const [open, setOpen] = useState<string | null>(null)
   const trial = useTrial(onDone)
@@ -89,6 +94,8 @@ export function Movable({
     const h = held.current
     if (!h) return
     held.current = null
+    clearTimeout(writing.current)
+    written.current = Number.NEGATIVE_INFINITY
     h.element.removeAttribute('data-held')
     for (const lane of box.current?.querySelectorAll('[data-target]') ?? [])
       lane.removeAttribute('data-target')
@@ -114,9 +121,17 @@ export function Movable({
     if (g.hidden) g.hidden = false
     if (g.style.width !== width) g.style.width = width
     if (g.style.height !== height) g.style.height = height
-    const text = g.firstElementChild
-    const words = `${h.name} ${formatTime(instant(h.at.start), zone)}`
-    if (text && text.textContent !== words) text.textContent = words
+    const wait = written.current + WORDS_MS - performance.now()
+    clearTimeout(writing.current)
+    const write = () => {
+      const text = g.firstElementChild
+      const words = `${h.name} ${formatTime(instant(h.at.start), zone)}`
+      if (held.current !== h || !text || text.textContent === words) return
+      text.textContent = words
+      written.current = performance.now()
+    }
+    if (wait <= 0 || h.by === 'keys') write()
+    else writing.current = setTimeout(write, wait)
     const lane = laneOf(root, h.at.lane)
     if (lane && !lane.hasAttribute('data-target')) {
       for (const other of root.querySelectorAll('[data-target]')) other.removeAttribute('data-target')
