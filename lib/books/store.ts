@@ -625,7 +625,7 @@ export async function orderBooks(number: number): Promise<OrderBooks | null> {
   const movements = await db().movement.findMany({
     where: { orderId: order.id },
     include: { item: true },
-    orderBy: { at: 'asc' },
+    orderBy: [{ at: 'asc' }, { id: 'asc' }],
   })
   const material = new Map<string, MaterialLine>()
   for (const m of movements) {
@@ -649,7 +649,7 @@ export async function orderBooks(number: number): Promise<OrderBooks | null> {
     await db().workLog.findMany({
       where: { orderId: order.id },
       include: { step: { select: { title: true } }, station: { select: { name: true, kind: true } } },
-      orderBy: { fromAt: 'asc' },
+      orderBy: [{ fromAt: 'asc' }, { id: 'asc' }],
     })
   ).map(
     (w): WorkLine => ({

@@ -29,7 +29,10 @@ export function shareOut(
 ): SharedGroup[] {
   const groups = new Map<string, { name: string; orders: number; parts: Margin[] }>()
   for (const order of orders) {
-    const found = sharesOf(order).filter(s => s.weight > 0 || Object.values(s.own ?? {}).some(w => w > 0))
+    // In one order, whatever order they come in: of equal claims to a last cent the first has it.
+    const found = sharesOf(order)
+      .filter(s => s.weight > 0 || Object.values(s.own ?? {}).some(w => w > 0))
+      .sort((a, b) => (a.key < b.key ? -1 : 1))
     const shares = found.length ? found : [{ ...NOBODY, weight: 1 }]
     const weights = shares.map(s => s.weight)
     const split = (amount: number, by: readonly number[] = weights) =>
