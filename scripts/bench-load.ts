@@ -22,6 +22,8 @@ const [people, seconds] = [Number(values.people), Number(values.seconds)]
 if (!values['as-built']) prepareBuild(console.log)
 const data = mkdtempSync(join(tmpdir(), 'shirtwright-load-'))
 const row = (...cells: (string | number)[]) => console.log(`| ${cells.join(' | ')} |`)
+/** Counted apart: the time in which a server just started is still reading its code. */
+const COLD_SECONDS = 15
 const broken = (r: LoadReport) => r.errors.length > 0 || r.lost.length > 0
 
 try {
@@ -29,6 +31,11 @@ try {
   console.log(`${cpus().length} cores, load ${loadavg()[0]?.toFixed(1)} before, Node ${process.version}\n`)
   const crowd = await Crowd.of(data, values.profile)
   try {
+    // A server just started reads and translates each page's code when somebody first asks for it.
+    const cold = await crowd.work({ people, seconds: COLD_SECONDS, pauseMs: 3000, seed: 0 })
+    console.log(
+      `The first ${COLD_SECONDS} s after the start, all ${people} at once: ${cold.all.n} answers, p50 ${cold.all.p50} ms, p99 ${cold.all.p99} ms, longest ${cold.all.most} ms; errors: ${cold.errors.length}.\n`,
+    )
     const day = await crowd.work({ people, seconds, pauseMs: 3000, seed: 1 })
     console.log(
       `${people} people for ${day.seconds} s, three seconds from one thing to the next, three looks for each thing written:\n`,
@@ -44,7 +51,9 @@ try {
       `Errors: ${day.errors.length}. Lost, half or twice: ${day.lost.length}. Memory: ${day.memory.join(', ')} MB.`,
     )
     for (const wrong of [...day.errors, ...day.lost].slice(0, 10)) console.log(`  ${wrong}`)
-    if (broken(day)) process.exitCode = 1
+    for (const wrong of [...cold.errors, ...cold.lost].slice(0, 10))
+      console.log(`  in the first seconds: ${wrong}`)
+    if (broken(day) || broken(cold)) process.exitCode = 1
 
     console.log('\nWithout a pause, more and more people, ten seconds each:\n')
     row('people', 'a second', 'processor', 'p50', 'p99', 'errors', 'lost', 'memory')
