@@ -123,6 +123,25 @@ describe('the plan on the board', () => {
     ).rejects.toThrow(/raises its version/)
   })
 
+  test('of thousands of steps is made inside a transaction, too, where none was read before', async () => {
+    await agreed(floor)
+    const [step] = await db().jobStep.findMany({ take: 1 })
+    if (!step) throw new Error('no step')
+    const { sizes, recipe, ...row } = step
+    const MANY = 1_200
+    await db().jobStep.createMany({
+      data: Array.from({ length: MANY }, (_, k) => ({
+        ...row,
+        id: `copy ${k}`,
+        job: `copy ${k}`,
+        sizes: sizes as object,
+        recipe: recipe as object,
+      })),
+    })
+    const { rows } = await transaction(() => openWork(NOW))
+    expect(rows.steps.filter(s => s.id.startsWith('copy'))).toHaveLength(MANY)
+  })
+
   test('serves each order from the shelf in turn of its promise', async () => {
     // Ten S on the shelf: two orders of four have theirs, the third lacks two.
     await agreed(floor)

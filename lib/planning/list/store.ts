@@ -50,9 +50,18 @@ export async function listedSteps(): Promise<ListedStep[]> {
   return now.flatMap(s => found.get(s.id) ?? [])
 }
 
+/**
+ * So many are asked for at once. Of more the client makes several questions in a transaction of its own, which would wait without end for
+ * the one that the caller is in.
+ */
+const AT_ONCE = 500
+
 async function read(from: Pick<Db, 'jobStep'>, ids: string[]): Promise<ListedStep[]> {
-  if (ids.length === 0) return []
-  return (await from.jobStep.findMany({ where: { id: { in: ids } } })).map(asListed)
+  const rows: ListedStep[] = []
+  for (let k = 0; k < ids.length; k += AT_ONCE)
+    for (const row of await from.jobStep.findMany({ where: { id: { in: ids.slice(k, k + AT_ONCE) } } }))
+      rows.push(asListed(row))
+  return rows
 }
 
 const at = (date: Date | null): Instant | null => (date ? instantOf(date) : null)
