@@ -14,7 +14,7 @@ import {
   readMigrations,
   stepsToSchema,
 } from '@/lib/server/migrations'
-import { freshOnServer } from '../support/database'
+import { emptied, freshOnServer } from '../support/database'
 
 /** Where these tests run: a server that is there for the whole run. */
 const server = inject('postgres') ?? ''
@@ -80,6 +80,36 @@ describe('the tables', () => {
     expect(await guards()).toEqual([])
     await ask(readFileSync(postgresGuardsFile, 'utf8'))
     expect(await guards()).toEqual(built)
+  })
+
+  test('that tests have used are as new ones once they are emptied, with guarded rows and rows that hang on others', async () => {
+    const client = new Client({ connectionString: url })
+    await client.connect()
+    try {
+      const { rows } = await client.query<{ name: string }>(
+        `SELECT tablename AS name FROM pg_tables WHERE schemaname = 'public' ORDER BY 1`,
+      )
+      const counts = async () => {
+        const each = rows.map(({ name }) => `SELECT '${name}' AS name, COUNT(*)::int AS n FROM "${name}"`)
+        return (await client.query(`${each.join(' UNION ALL ')} ORDER BY 1`)).rows
+      }
+      const fresh = await counts()
+      const line = { id: 'h', what: 'came', entity: 'person', ref: 'p', byName: 'Ada' }
+      await one.person.create({ data: { id: 'p', name: 'Ada', email: 'ada@example.com' } })
+      await one.session.create({
+        data: { id: 's', token: 't', userId: 'p', expiresAt: new Date(9) },
+      })
+      await one.history.create({ data: line })
+      expect(await counts()).not.toEqual(fresh)
+      await expect(ask('DELETE FROM "History"')).rejects.toThrow()
+      await emptied(client)
+      expect(await counts()).toEqual(fresh)
+      // The guards are awake again.
+      await one.history.create({ data: line })
+      await expect(ask('DELETE FROM "History"')).rejects.toThrow()
+    } finally {
+      await client.end()
+    }
   })
 
   test('are laid out once by servers that start at the same time, and applying again does nothing', async () => {
