@@ -10,17 +10,19 @@ import styles from '../floor.module.css'
 import { ChanceOf } from './chances'
 
 /**
- * What stands beside the board: promises of the day, then what cannot start and why, then what is late. Each list names its first ones.
+ * What stands beside the board: promises of the day or the week, then what cannot start and why, then what is late. Each list names its first ones.
  * @param onAll asks for all of them
  */
 export function Beside({
-  screen: { promises, waiting, late, zone },
+  screen: { promises, waiting, late, zone, days },
   day,
+  week,
   today,
   onAll,
 }: {
   screen: BoardScreen
   day: ShopDay
+  week: boolean
   today: ShopDay
   onAll: () => void
 }) {
@@ -28,7 +30,13 @@ export function Beside({
   return (
     <>
       <Listed
-        title={day === today ? 'Promised by tonight' : 'Promised by then'}
+        title={
+          week
+            ? `Promised by ${formatDay((days.to - 1) as Instant, zone)}`
+            : day === today
+              ? 'Promised by tonight'
+              : 'Promised by then'
+        }
         list={promises}
         none="Nothing is due."
         onAll={onAll}

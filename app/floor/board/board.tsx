@@ -63,7 +63,7 @@ export function Board({ first, asked, chosen }: { first: BoardScreen; asked: Ask
       wide
       side={
         <Suspense>
-          <Beside screen={screen} day={day} today={today} onAll={() => showAll(true)} />
+          <Beside screen={screen} day={day} week={week} today={today} onAll={() => showAll(true)} />
         </Suspense>
       }
       sideLabel="Promises and what waits"
