@@ -1,4 +1,5 @@
 import { copyMask, copyRows, emptyMask, inverse, type Mask, padded } from './mask'
+import { takenByPen } from './passes/run'
 
 /** A straight line of `length` pixels from (0, 0) in steps of (dx, dy); dy is 0 or 1. */
 type Line = readonly [dx: number, dy: number, length: number]
@@ -36,165 +37,13 @@ export function opened(mask: Mask, diameter: number): Mask {
  * a small mask of their own that stays within the processor's memory.
  */
 export function tooThinFor(mask: Mask, diameter: number, gaps: boolean): { mask: Mask; busy: Uint8Array } {
-  const reach = Math.ceil(diameter / 32)
-  const band = Math.max(LEAST_BAND, 4 * diameter)
   const out = emptyMask(mask.width, mask.height)
-  const bench: Bench = {
-    ink: mask,
-    flip: gaps ? -1 : 0,
-    lines: octagon(diameter),
-    diameter,
-    reach,
-    kinds: new Uint8Array(mask.stride),
-    any: new Int32Array(mask.stride),
-    all: new Int32Array(mask.stride),
-    bits: new Uint32Array((mask.stride + 3 * reach) * (band + 2 * diameter)),
-    out,
-    busy: new Uint8Array(mask.height),
-  }
-  for (let y = 0; y < mask.height; y += band) {
-    const rows = Math.min(band, mask.height - y)
-    kindsOf(bench, y - diameter, y + rows + diameter)
-    openBand(bench, y, rows)
-  }
-  return { mask: out, busy: bench.busy }
-}
-
-/** Rows that are opened at a time: many, beside those that a pen reaches around them. */
-const LEAST_BAND = 48
-/** Kinds of a column of words within a band: nothing set, all set, or both. */
-const EMPTY = 0
-const FULL = 1
-const BOTH = 2
-
-type Bench = {
-  ink: Mask
-  /** −1 where the space between the ink is looked at. */
-  flip: number
-  lines: Line[]
-  diameter: number
-  /** Words that a pen reaches over to the side. */
-  reach: number
-  kinds: Uint8Array
-  /** Of each column of words, what is set in any and in all of the rows. */
-  any: Int32Array
-  all: Int32Array
-  /** Room for a band and what a pen reaches around it. */
-  bits: Uint32Array
-  out: Mask
-  busy: Uint8Array
-}
-
-/** The kinds of all columns in the rows from `top` up to `end`; rows beyond the picture are space. */
-function kindsOf(
-  { ink: { bits, stride, height, width }, kinds, any, all, flip }: Bench,
-  top: number,
-  end: number,
-): void {
-  const from = Math.max(0, top)
-  const to = Math.min(height, end)
-  any.fill(0)
-  all.fill(from > top || to < end ? 0 : -1)
-  for (let y = from; y < to; y++) gatherRow(bits, y * stride, any, all)
-  for (let w = 0; w < stride; w++) kinds[w] = any[w] === 0 ? EMPTY : all[w] === -1 ? FULL : BOTH
-  // Right of the picture there is space, which the last word may hold a piece of.
-  if (width & 31 && kinds[stride - 1] === FULL) kinds[stride - 1] = BOTH
-  if (flip !== 0) for (let w = 0; w < stride; w++) if (kinds[w] !== BOTH) kinds[w] = FULL - kinds[w]!
-}
-
-/** What is set in any and in all rows, by words: a row at a time, for whole columns would miss the processor's memory. */
-function gatherRow(bits: Uint32Array, row: number, any: Int32Array, all: Int32Array): void {
-  for (let w = 0; w < any.length; w++) {
-    const word = bits[row + w]!
-    any[w]! |= word
-    all[w]! &= word
-  }
-}
-
-/** Opens the stretches of a band in which something may be taken away. */
-function openBand(bench: Bench, y: number, rows: number): void {
-  const { kinds, reach, ink, flip } = bench
-  const around = flip === 0 ? EMPTY : FULL
-  const kindAt = (w: number): number => (w < 0 || w >= ink.stride ? around : kinds[w]!)
-  let first = -1
-  let last = -1
-  for (let w = 0; w < ink.stride; w++) {
-    const kind = kindAt(w)
-    if (kind === EMPTY) continue
-    let alike = kind === FULL
-    for (let k = 1; alike && k <= reach; k++) alike = kindAt(w - k) === FULL && kindAt(w + k) === FULL
-    if (alike) continue
-    if (first >= 0 && w - last > 2 * reach) {
-      openStretch(bench, y, rows, first, last)
-      first = -1
-    }
-    if (first < 0) first = w
-    last = w
-  }
-  if (first >= 0) openStretch(bench, y, rows, first, last)
-}
-
-/** Opens the words `first` to `last` of the rows from y on, with what the pen reaches around them. */
-function openStretch(bench: Bench, y: number, rows: number, first: number, last: number): void {
-  const { ink, flip, lines, diameter, reach, out, busy } = bench
-  const words = last - first + 1 + 2 * reach
-  // Empty words behind each row: what is shifted over its end meets nothing there.
-  const stride = words + reach
-  const height = rows + 2 * diameter
-  const bits = bench.bits.subarray(0, stride * height)
-  const left = first - reach
-  for (let j = 0; j < height; j++) takeRow(ink, y - diameter + j, left, flip, bits, j * stride, words, stride)
-  const small: Mask = { width: stride * 32, height, stride, bits }
-  for (const line of lines) along(small, line, keepWhereBoth)
-  for (const line of lines) along(small, line, addFrom)
-  for (let j = 0; j < rows; j++) {
-    const from = (y + j) * ink.stride + first
-    const at = (diameter + j) * stride + reach
-    if (restRow(ink.bits, from, last - first + 1, bits, at, flip, out.bits)) busy[y + j] = 1
-  }
-  // Bits beyond the picture's width are no place in it.
-  const spare = ink.width & 31
-  if (spare !== 0 && last === ink.stride - 1)
-    for (let j = 0; j < rows; j++) out.bits[(y + j) * ink.stride + last]! &= (1 << spare) - 1
-}
-
-/** `words` words of a row of the ink, or of the space, from word `left` on; beyond the picture there is space. */
-function takeRow(
-  { bits, stride, height }: Mask,
-  y: number,
-  left: number,
-  flip: number,
-  to: Uint32Array,
-  at: number,
-  words: number,
-  room: number,
-): void {
-  const inside = y >= 0 && y < height
-  const row = y * stride
-  for (let k = 0; k < words; k++) {
-    const w = left + k
-    to[at + k] = inside && w >= 0 && w < stride ? bits[row + w]! ^ flip : flip
-  }
-  for (let k = words; k < room; k++) to[at + k] = 0
-}
-
-/** Of one row, what was there before (turned over by `flip`) and is no more; tells whether there is anything. */
-function restRow(
-  ink: Uint32Array,
-  from: number,
-  words: number,
-  kept: Uint32Array,
-  at: number,
-  flip: number,
-  out: Uint32Array,
-): boolean {
-  let any = 0
-  for (let k = 0; k < words; k++) {
-    const rest = (ink[from + k]! ^ flip) & ~kept[at + k]!
-    out[from + k] = rest
-    any |= rest
-  }
-  return any !== 0
+  const busy = new Uint8Array(mask.height)
+  takenByPen(mask, diameter, gaps, (y, words) => {
+    out.bits.set(words, y * out.stride)
+    busy[y] = 1
+  })
+  return { mask: out, busy }
 }
 
 /** Pixels up to which the widest pen is sought in the mask itself. */
