@@ -71,6 +71,19 @@ const IN_HAND = 12
 /** Orders that have a dot. */
 const DOTS = 200
 
+/** The column that names an order of the month, with the way to what it earned. */
+const ORDER = {
+  key: 'order',
+  head: 'Order',
+  rowHead: true,
+  wrap: true,
+  cell: (r: { number: number; customer: string }) => (
+    <Link href={`/office/orders/${r.number}`}>
+      {r.number} {r.customer}
+    </Link>
+  ),
+}
+
 /** What the month's orders really earned. */
 export default async function MonthEnd({
   searchParams,
@@ -264,17 +277,7 @@ export default async function MonthEnd({
                 rowKey={r => String(r.number)}
                 mark={r => (r.margin < 0 ? 'late' : undefined)}
                 columns={[
-                  {
-                    key: 'order',
-                    head: 'Order',
-                    rowHead: true,
-                    wrap: true,
-                    cell: r => (
-                      <Link href={`/office/orders/${r.number}`}>
-                        {r.number} {r.customer}
-                      </Link>
-                    ),
-                  },
+                  ORDER,
                   { key: 'revenue', head: 'Revenue', numeric: true, cell: r => show(r.revenue) },
                   { key: 'margin', head: 'Margin', numeric: true, cell: r => show(r.margin) },
                 ]}
@@ -439,16 +442,8 @@ function orderColumns(report: MonthReport, zone: string): Column<OrderMargin>[] 
   })
   return [
     {
-      key: 'order',
-      head: 'Order',
-      rowHead: true,
-      wrap: true,
+      ...ORDER,
       sort: r => r.number,
-      cell: r => (
-        <Link href={`/office/orders/${r.number}`}>
-          {r.number} {r.customer}
-        </Link>
-      ),
       foot: `${report.rows.length} orders`,
     },
     {
@@ -678,15 +673,7 @@ function InHand({ carried, month, currency }: { carried: Carried; month: ShopMon
           empty="Nothing was being made."
           columns={[
             {
-              key: 'order',
-              head: 'Order',
-              rowHead: true,
-              wrap: true,
-              cell: r => (
-                <Link href={`/office/orders/${r.number}`}>
-                  {r.number} {r.customer}
-                </Link>
-              ),
+              ...ORDER,
               foot:
                 carried.orders.length > IN_HAND
                   ? `All ${carried.orders.length}, the dearest ${IN_HAND} shown`

@@ -24,6 +24,7 @@ const DASHES = ['', '9 5', '2 5', '14 4 2 4', '5 3', '1 3', '18 4', '9 3 2 3 2 3
  * @param mark key of the line that is meant: drawn in the accent, and heavier
  * @param at a value of x to point out: { x: 24, text: "this order" }
  * @param tableAt values of x that the table shows; they must be among the points
+ * @param table stands in place of that table, below the lines, where it says more than the points do
  */
 export function LineChart({
   title,
@@ -37,6 +38,7 @@ export function LineChart({
   at,
   crossings = [],
   tableAt,
+  table,
 }: {
   title: string
   xLabel: string
@@ -49,6 +51,7 @@ export function LineChart({
   at?: { x: number; text: string }
   crossings?: readonly Crossing[]
   tableAt?: readonly number[]
+  table?: ReactNode
 }) {
   const points = lines.flatMap(l => l.points)
   if (points.length === 0) return <p>There is nothing to draw yet.</p>
@@ -179,25 +182,27 @@ export function LineChart({
               ))}
             </ul>
           )}
-          <DataTable
-            caption={`${title}: the numbers`}
-            quietCaption
-            phone="scroll"
-            rows={rows}
-            rowKey={String}
-            columns={[
-              { key: 'x', head: xLabel, cell: t => formatX(t), rowHead: true },
-              ...lines.map(l => ({
-                key: l.key,
-                head: l.name,
-                numeric: true,
-                cell: (t: number): ReactNode => {
-                  const v = value(l, t)
-                  return v === undefined ? '–' : formatY(v)
-                },
-              })),
-            ]}
-          />
+          {table ?? (
+            <DataTable
+              caption={`${title}: the numbers`}
+              quietCaption
+              phone="scroll"
+              rows={rows}
+              rowKey={String}
+              columns={[
+                { key: 'x', head: xLabel, cell: t => formatX(t), rowHead: true },
+                ...lines.map(l => ({
+                  key: l.key,
+                  head: l.name,
+                  numeric: true,
+                  cell: (t: number): ReactNode => {
+                    const v = value(l, t)
+                    return v === undefined ? '–' : formatY(v)
+                  },
+                })),
+              ]}
+            />
+          )}
         </div>
       </div>
     </figure>

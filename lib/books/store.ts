@@ -372,9 +372,9 @@ async function ledgers(which: Prisma.Sql, span: Span): Promise<Ledgers> {
         WHERE m."orderId" IN ${orders} ${booked(Prisma.sql`m."at"`, span)}) AS "stock",
       (SELECT SUM(w."labourMinor" + w."machineMinor") FROM "JobStep" s JOIN "WorkLog" w ON w."stepId" = s."id"
         WHERE s."orderId" IN ${orders} ${booked(Prisma.sql`w."toAt"`, span)}) AS "work",
-      (SELECT SUM(CAST(h."after"->>'amount' AS INTEGER)) FROM (SELECT DISTINCT x."orderId", x."at" FROM "OrderCost" x
-          WHERE x."orderId" IN ${orders} ${booked(Prisma.sql`x."at"`, span)}) k CROSS JOIN "History" h
-        WHERE h."entity" = 'order' AND h."ref" = k."orderId" AND h."at" = k."at" AND h."after"->>'kind' IN ('outside', 'freight')) AS "outside",
+      (SELECT SUM(CAST(h."after"->>'amount' AS INTEGER)) FROM ${orders} k CROSS JOIN "History" h
+        WHERE h."entity" = 'order' AND h."ref" = k."id" AND h."what" LIKE 'wrote down %' AND h."after"->>'kind' IN ('outside', 'freight')
+          ${booked(Prisma.sql`h."at"`, span)}) AS "outside",
       (SELECT SUM(v."netMinor") FROM "Invoice" v WHERE v."lowers" AND v."orderId" IN ${orders} ${booked(Prisma.sql`v."issuedAt"`, span)}) AS "credits",
       (SELECT SUM(t."taxMinor") FROM "Order" t WHERE t."handedOverAt" IS NOT NULL AND t."id" IN ${orders}) AS "tax",
       (SELECT SUM(v."grossMinor") FROM "Invoice" v JOIN "Order" t ON t."id" = v."orderId"

@@ -1,6 +1,7 @@
 import 'server-only'
 import { uuidv7 } from 'uuidv7'
 import { machineHour } from '@/lib/costing/machine-hour'
+import { designOf } from '@/lib/costing/order'
 import { unclearedOf } from '@/lib/orders/offer'
 import type { OrderView } from '@/lib/orders/order'
 import { getOrderById, moveOrderTx } from '@/lib/orders/store'
@@ -19,6 +20,8 @@ import { activePeople } from '@/lib/server/people'
 import { mayDo } from '@/lib/server/rights'
 import type { StationKind } from '@/lib/shop/stations'
 import { crew, ratesAt, type StationRow, shop, stations } from '@/lib/shop/store'
+import { frameWords } from '@/lib/stock/frames/frames'
+import { burnFramesTx, reclaimFramesTx, takeFramesTx } from '@/lib/stock/frames/store'
 import { expiredWords } from '@/lib/stock/lots'
 import type { Needed } from '@/lib/stock/promises'
 import { attempt, expiredAhead, issueTx, levels, must, promiseSpoiledTx, Refused } from '@/lib/stock/store'
@@ -27,6 +30,7 @@ import { type Result, refuse } from '@/lib/units/result'
 import { formatLongDay, formatTime, type Instant, instant, instantOf, seconds } from '@/lib/units/time'
 import { blanksToDraw, consumed } from './consume'
 import { standing } from './counter/counter'
+import { frameWorkOf } from './frames'
 import { decideMisprint, MISPRINT_WORDS, type MisprintReason } from './misprint'
 import {
   type Before,
@@ -259,6 +263,7 @@ export const startStep = (
     })
     if (on.step.stationState)
       await tx.station.update({ where: { id: stationId }, data: { state: on.step.stationState } })
+    const frames = await takeFrames(tx, on, what)
     await write(tx, what, 'start', ticked.length ? { note: `looked at: ${ticked.join(', ')}` } : {})
     await remember(on, what, 'started', { state: 'running', station: station.name })
     if (on.order.state === 'agreed')
@@ -271,8 +276,55 @@ export const startStep = (
       )
     await takeOn(tx, stepId, stationId, by, now)
     await replanTx(tx, `“${on.step.title}” of order ${on.order.number} started`, cameAt)
-    return { caution: [caution, below, old].filter(Boolean).join(' ') || null }
+    return {
+      note: frames?.note ?? null,
+      caution: [caution, below, old, frames?.caution].filter(Boolean).join(' ') || null,
+    }
   })
+
+/** What a step does with frames, and the design whose screens they carry; null for one that has to do with none. */
+function framesAt({ step, chain, recipe }: Loaded) {
+  const facts = (row: StepRow) => ({
+    position: row.position,
+    dropped: row.state === 'dropped',
+    recipe: row.id === step.id ? recipe : stepRecipeSchema.parse(row.recipe),
+  })
+  const { print } = recipe
+  if (!print?.artworkId || recipe.counted.per !== 'screen') return null
+  const { artworkId, widthMm, heightMm } = print
+  const design = { artworkId, widthMm, heightMm, design: designOf({ artworkId, widthMm, heightMm }) }
+  return { ...frameWorkOf(facts(step), chain.map(facts)), design }
+}
+
+/** Takes the frames for the screens that are begun here, and says which. */
+async function takeFrames(tx: Tx, on: Loaded, { by, now, reportId }: Made): Promise<Said | null> {
+  const work = framesAt(on)
+  if (!work?.takes) return null
+  const taken = await takeFramesTx(tx, work.design, on.recipe.counted.units, {
+    orderId: on.order.id,
+    by,
+    now,
+    reportId,
+  })
+  if (!taken) return null
+  return {
+    note: taken.numbers.length ? `Take ${frameWords(taken.numbers)}.` : null,
+    caution: taken.lacking
+      ? `${taken.lacking} more ${taken.lacking === 1 ? 'frame is' : 'frames are'} needed than are free: reclaim some, and note them under “Screens” in the stockroom.`
+      : null,
+  }
+}
+
+/** Notes what is burnt or reclaimed with the step that is done here, and says on which frames. */
+async function workFrames(tx: Tx, on: Loaded, { by, now, reportId }: Made): Promise<string | null> {
+  const work = framesAt(on)
+  if (!work) return null
+  const of = { orderId: on.order.id, by, now, reportId }
+  const burnt = work.burns ? await burnFramesTx(tx, work.design.design, of) : []
+  if (burnt.length) return `Burnt on ${frameWords(burnt)}.`
+  const free = work.reclaims ? await reclaimFramesTx(tx, work.design.design, of) : []
+  return free.length ? `Free again: ${frameWords(free)}.` : null
+}
 
 /** Writes on the plan who works the step, so that nobody else is planned there. */
 async function takeOn(tx: Tx, stepId: string, stationId: string, by: Actor, now: Instant) {
@@ -470,6 +522,7 @@ export const finishStep = (
         ...(done.complete ? { state: 'done', finishedAt: new Date(now) } : {}),
       },
     })
+    const frames = done.complete ? await workFrames(tx, on, what) : null
     await write(tx, what, 'finish', { good: what.good, sizes })
     await remember(on, what, done.complete ? 'finished' : 'handed on a part of', {
       state: done.complete ? 'done' : on.step.state,
@@ -482,7 +535,7 @@ export const finishStep = (
       cameAt,
     )
     return {
-      note: done.complete ? null : `${done.left} still to do; what is done can go on to the next step.`,
+      note: done.complete ? frames : `${done.left} still to do; what is done can go on to the next step.`,
       caution: [old, besideOf(on, what.seen)].filter(Boolean).join(' ') || null,
     }
   })

@@ -11,6 +11,7 @@ import { SIZES } from '@/lib/shop/blanks'
 import { finish } from '@/lib/shop/recipes'
 import { recipeAt, recipesNow } from '@/lib/shop/recipes/store'
 import { rateCardAt, ratesOf, shop, stations } from '@/lib/shop/store'
+import { framesOfKept, freeKeptTx, keepFramesTx } from '@/lib/stock/frames/store'
 import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
 import { type AgreedWay, readAgreedWay } from './agreed-way'
@@ -187,6 +188,8 @@ export type ShelfScreens = {
   heightMm: number
   screens: number
   place: string
+  /** The frames that carry them, by number; none where the shop has not noted them. */
+  frames: number[]
   byName: string
   keptAt: Instant
   /** Orders that were screen printed with this design since the screens stand here, and their pieces. */
@@ -204,6 +207,7 @@ export async function screensOnShelf(): Promise<ShelfScreens[]> {
     select: { id: true, name: true },
   })
   const names = new Map(art.map(a => [a.id, a.name]))
+  const frames = await framesOfKept(rows.map(r => r.id))
   const prints = await db().print.findMany({
     where: {
       artworkId: { in: rows.map(r => r.artworkId) },
@@ -234,6 +238,7 @@ export async function screensOnShelf(): Promise<ShelfScreens[]> {
     return {
       ...r,
       artwork: names.get(r.artworkId) ?? 'an artwork',
+      frames: frames.get(r.id) ?? [],
       keptAt: instantOf(keptAt),
       orders: new Set(numbers).size,
       pieces: used.reduce((sum, p) => sum + p.pieces, 0),
@@ -268,12 +273,15 @@ function designsOfPrint(
   }))
 }
 
-/** Puts the screens of a design on the shelf: a repeat of it skips making them, in cost and in time. */
+/**
+ * Puts the screens of a design on the shelf: a repeat of it skips making them, in cost and in time. The frames that carry it stay with them.
+ * @returns the numbers of those frames
+ */
 export function keepScreens(
   asked: Pick<ShelfScreens, 'artworkId' | 'widthMm' | 'heightMm' | 'screens' | 'place'>,
   by: Actor,
   now: Instant,
-): Promise<Result<void>> {
+): Promise<Result<number[]>> {
   return transaction(async tx => {
     const kept = { ...asked, design: designOf(asked) }
     if (!(await tx.artwork.findUnique({ where: { id: kept.artworkId }, select: { id: true } })))
@@ -289,7 +297,7 @@ export function keepScreens(
       after: { ...kept },
       at: new Date(now),
     })
-    return ok(undefined)
+    return ok(await keepFramesTx(tx, row.id, kept.design))
   })
 }
 
@@ -301,6 +309,7 @@ export function dropScreens(id: string, by: Actor, now: Instant): Promise<Result
       data: { goneAt: new Date(now) },
     })
     if (done.count === 0) return refuse('gone', 'These screens are off the shelf already.')
+    await freeKeptTx(tx, id, by, now)
     await record({
       by,
       what: 'took kept screens off the shelf',

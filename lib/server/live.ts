@@ -35,6 +35,8 @@ const TABLES: Record<string, Topic> = {
   Purchase: 'stock',
   PurchaseLine: 'stock',
   KeptScreen: 'stock',
+  Frame: 'stock',
+  FrameUse: 'stock',
   StockCount: 'stock',
   StockCountLine: 'stock',
   StockLot: 'stock',

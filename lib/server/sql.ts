@@ -4,6 +4,13 @@ import { onPostgres, Prisma } from './database'
 // The few words of SQL that SQLite and PostgreSQL do not share. Everything else in a store is written so that both understand it:
 // names in double quotes, TRUE instead of 1, CASE instead of MAX of two values, IS DISTINCT FROM, -> and ->> into JSON.
 
+/** A list in parts of at most so many, in its order: no question names more values than a database takes. None of an empty list. */
+export function partsOf<T>(list: readonly T[], size: number): T[][] {
+  const parts: T[][] = []
+  for (let from = 0; from < list.length; from += size) parts.push(list.slice(from, from + size))
+  return parts
+}
+
 /** SQL that is one thing on SQLite and another on PostgreSQL. */
 const either = (sqlite: () => Prisma.Sql, postgres: () => Prisma.Sql): Prisma.Sql =>
   onPostgres() ? postgres() : sqlite()

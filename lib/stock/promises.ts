@@ -5,7 +5,9 @@ export type Standing = {
   promised: number
   /** Of what is promised: pieces that may spoil. Work can begin without them. */
   allowance: number
-  /** On hand less promised; below 0 when more is promised than is there. */
+  /** Frames that carry a screen: there, and not to be had. 0 for whatever is no frame. */
+  carrying: number
+  /** On hand less promised, and less what carries a screen; below 0 when more is promised than is there. */
   free: number
   /** Ordered from suppliers and not received yet. */
   onTheWay: number
@@ -19,20 +21,22 @@ export type Standing = {
   toSend: number
 }
 
-/** Where a shelf stands. All arguments in base units; promised, on the way and written are 0 or more, the allowance at most what is promised. */
+/** Where a shelf stands. All arguments in base units; promised, on the way, written and carrying are 0 or more, the allowance at most what is promised. */
 export function standing(
   onHand: number,
   promised: number,
   onTheWay: number,
   allowance = 0,
   written = 0,
+  carrying = 0,
 ): Standing {
   const lacks = Math.max(0, promised - onHand - onTheWay)
   return {
     onHand,
     promised,
     allowance,
-    free: onHand - promised,
+    carrying,
+    free: onHand - promised - carrying,
     onTheWay,
     written,
     short: Math.max(0, promised - allowance - Math.max(0, onHand)),

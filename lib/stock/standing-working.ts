@@ -23,6 +23,8 @@ export type StandingFacts = {
   coming: readonly { purchase: number; quantity: number; due: string | null }[]
   /** On purchases that nobody has sent. */
   written: readonly { purchase: number; quantity: number }[]
+  /** Frames that carry a screen, by their numbers. */
+  frames?: readonly { number: number; words: string }[]
   /** A day for people. */
   day: (at: Instant) => string
 }
@@ -120,9 +122,26 @@ export const promisedWorking = ({ unit, standing, promises }: StandingFacts): Wo
   note: 'Falls as the floor draws it from the shelf. What was kept for spoiled pieces and not needed is free again when the order is ready.',
 })
 
+/** How many frames carry a screen: frame by frame. */
+const carryingWorking = ({ unit, standing, frames = [] }: StandingFacts): Working => ({
+  formula: 'frames that carry a screen now',
+  inputs: listed(
+    frames.map(f => ({
+      name: `frame ${f.number}`,
+      value: '1',
+      from: 'measured',
+      source: f.words,
+    })),
+    frames.map(() => 1),
+    unit,
+    'frames',
+  ),
+  result: formatAmount(standing.carrying, unit),
+})
+
 /** How what is free came about. */
 export const freeWorking = (facts: StandingFacts): Working => ({
-  formula: 'on hand − promised',
+  formula: facts.standing.carrying > 0 ? 'on hand − promised − carrying a screen' : 'on hand − promised',
   inputs: [
     {
       name: 'on hand',
@@ -136,6 +155,16 @@ export const freeWorking = (facts: StandingFacts): Working => ({
       from: 'worked',
       working: promisedWorking(facts),
     },
+    ...(facts.standing.carrying > 0
+      ? [
+          {
+            name: 'carrying a screen',
+            value: formatAmount(facts.standing.carrying, facts.unit),
+            from: 'worked' as const,
+            working: carryingWorking(facts),
+          },
+        ]
+      : []),
   ],
   result: formatAmount(facts.standing.free, facts.unit),
 })

@@ -197,6 +197,7 @@ export async function levels(itemIds?: readonly string[]): Promise<Map<string, L
       allowance: number | null
       coming: number | null
       written: number | null
+      carrying: number | null
     }[]
   >(Prisma.sql`
     SELECT i."id",
@@ -207,7 +208,9 @@ export async function levels(itemIds?: readonly string[]): Promise<Map<string, L
       (SELECT SUM(l."quantity" - l."received" - l."givenUp") FROM "PurchaseLine" l JOIN "Purchase" o ON o."id" = l."purchaseId"
         WHERE l."itemId" = i."id" AND o."state" = 'sent' AND l."quantity" > l."received" + l."givenUp") AS "coming",
       (SELECT SUM(l."quantity") FROM "PurchaseLine" l JOIN "Purchase" o ON o."id" = l."purchaseId"
-        WHERE l."itemId" = i."id" AND o."state" = 'draft') AS "written"
+        WHERE l."itemId" = i."id" AND o."state" = 'draft') AS "written",
+      (SELECT COUNT(*) FROM "Frame" f JOIN "FrameUse" u ON u."frameId" = f."id"
+        WHERE f."itemId" = i."id" AND f."goneAt" IS NULL AND u."endedAt" IS NULL) AS "carrying"
     FROM "StockItem" i ${which}`)
   return new Map(
     rows.map(r => [
@@ -221,6 +224,7 @@ export async function levels(itemIds?: readonly string[]): Promise<Map<string, L
           Number(r.coming ?? 0),
           Number(r.allowance ?? 0),
           Number(r.written ?? 0),
+          Number(r.carrying ?? 0),
         ),
       },
     ]),

@@ -34,6 +34,7 @@ import type { DrawingKey } from './gallery'
 import type { Rng } from './rng'
 import { JOBS, type Job, type JobKey, PEOPLE, SHOP } from './scenario'
 import { afterWork, beforeWork, nextOpen, onWorkingDay } from './shop-clock'
+import { hangFrames } from './ways'
 
 const ZONE = SHOP.timeZone
 const MINUTE = 60_000
@@ -96,6 +97,7 @@ function firstDays(stage: Stage, from: Instant): Event[] {
           items.map(i => ({ ...i, quantity: Math.max(i.reorderTo, i.pricePer) })),
           from,
         )
+        await hangFrames(stage.people[0] as Actor, from)
         return []
       },
     },

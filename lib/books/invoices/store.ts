@@ -8,6 +8,7 @@ import { OPEN_STATES } from '@/lib/orders/states'
 import { getOrder } from '@/lib/orders/store'
 import { db, Prisma, type Tx, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
+import { partsOf } from '@/lib/server/sql'
 import { shop } from '@/lib/shop/store'
 import { formatMoney, type Minor, minor } from '@/lib/units/money'
 import { ok, type Result, refuse } from '@/lib/units/result'
@@ -385,9 +386,9 @@ export async function owingOrders(until: Instant): Promise<OwingOrder[]> {
     WHERE "paid" <> "invoiced" OR ("out" AND COALESCE("gross", 0) - "credit" <> "paid") ORDER BY "number"`)
   const invoices = new Map<string, Invoiced[]>()
   const ids = rows.map(r => r.id)
-  for (let i = 0; i < ids.length; i += AT_ONCE)
+  for (const some of partsOf(ids, AT_ONCE))
     for (const row of await db().invoice.findMany({
-      where: { orderId: { in: ids.slice(i, i + AT_ONCE) }, issuedAt: { lte: at } },
+      where: { orderId: { in: some }, issuedAt: { lte: at } },
       select: { ...columns, orderId: true },
       orderBy: oldestFirst,
     })) {

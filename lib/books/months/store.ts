@@ -1,7 +1,7 @@
 import 'server-only'
 import type { MisprintReason } from '@/lib/floor/misprint'
 import { db, Prisma } from '@/lib/server/database'
-import { secondsFrom } from '@/lib/server/sql'
+import { partsOf, secondsFrom } from '@/lib/server/sql'
 import { shop } from '@/lib/shop/store'
 import { type Micro, micro, minor } from '@/lib/units/money'
 import { type Instant, instantOf, monthBounds, type ShopMonth } from '@/lib/units/time'
@@ -14,14 +14,11 @@ import { type MonthVariance, monthVariance } from './variance'
 
 /** Orders of one statement: SQLite takes so many values. */
 const AT_ONCE = 2_000
-const chunks = <T>(list: readonly T[], size = AT_ONCE): T[][] =>
-  list.length <= size ? [[...list]] : [list.slice(0, size), ...chunks(list.slice(size), size)]
 
 /** Rows of statements about the orders of a month, as they were booked until it was closed. */
 async function rowsOf<R>(ids: readonly string[], sql: (ids: Prisma.Sql) => Prisma.Sql): Promise<R[]> {
   const all: R[] = []
-  if (ids.length === 0) return all
-  for (const some of chunks(ids)) all.push(...(await db().$queryRaw<R[]>(sql(Prisma.join(some)))))
+  for (const some of partsOf(ids, AT_ONCE)) all.push(...(await db().$queryRaw<R[]>(sql(Prisma.join(some)))))
   return all
 }
 
@@ -104,7 +101,7 @@ export async function varianceOfMonth(month: ShopMonth): Promise<MonthVariance &
   )
   const compared = new Map<number, readonly Compared[] | null>()
   const numbers = new Map(report.rows.map(r => [r.id, r.number]))
-  for (const some of chunks(ids, 200)) {
+  for (const some of partsOf(ids, 200)) {
     const rows = await db().order.findMany({
       where: { id: { in: some } },
       select: { id: true, agreed: true },

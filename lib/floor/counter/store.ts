@@ -4,6 +4,7 @@ import { moveOrderTx } from '@/lib/orders/store'
 import { type SizeCount, sizeCountsSchema } from '@/lib/planning/recipe-snapshot'
 import { replanTx } from '@/lib/planning/store'
 import type { Prisma, Tx } from '@/lib/server/database'
+import { undoFramesTx } from '@/lib/stock/frames/store'
 import { must, promiseUnspoiledTx, takeBackReportTx } from '@/lib/stock/store'
 import type { Result } from '@/lib/units/result'
 import type { StepState } from '../reports'
@@ -52,6 +53,7 @@ export const takeBackReport = (
     )
     await takeBackReportTx(tx, wrong, by, now, misprint !== null)
     await takeTimeBack(tx, wrong, made)
+    await undoFramesTx(tx, wrong, by, now)
     if (misprint) {
       await tx.misprint.update({ where: { id: misprint.id }, data: { undone: true } })
       await tx.jobStep.updateMany({

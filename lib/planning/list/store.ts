@@ -1,5 +1,6 @@
 import 'server-only'
 import { type Db, database, db, type Prisma } from '@/lib/server/database'
+import { partsOf } from '@/lib/server/sql'
 import type { StationKind } from '@/lib/shop/stations'
 import { type Instant, instantOf } from '@/lib/units/time'
 import type { PlanStep } from '../model'
@@ -58,9 +59,8 @@ const AT_ONCE = 500
 
 async function read(from: Pick<Db, 'jobStep'>, ids: string[]): Promise<ListedStep[]> {
   const rows: ListedStep[] = []
-  for (let k = 0; k < ids.length; k += AT_ONCE)
-    for (const row of await from.jobStep.findMany({ where: { id: { in: ids.slice(k, k + AT_ONCE) } } }))
-      rows.push(asListed(row))
+  for (const some of partsOf(ids, AT_ONCE))
+    for (const row of await from.jobStep.findMany({ where: { id: { in: some } } })) rows.push(asListed(row))
   return rows
 }
 

@@ -1,6 +1,7 @@
 import 'server-only'
 import { db, Prisma } from '@/lib/server/database'
 import { instantOf } from '@/lib/units/time'
+import { frameFaults } from '../frames/store'
 import type { MovementKind } from '../movements'
 import { type BookedLine, rebuild } from '../rebuild'
 import { microOf, stockRules } from '../store'
@@ -25,7 +26,7 @@ export async function checkBooks(): Promise<BookFault[]> {
     if (fault) faults.push({ sku, ...fault })
     if (faults.length >= 100) break
   }
-  return [...faults, ...(await lotFaults())].slice(0, 100)
+  return [...faults, ...(await lotFaults()), ...(await frameFaults())].slice(0, 100)
 }
 
 /** Lots whose kept sum is not that of the lines that name them. */

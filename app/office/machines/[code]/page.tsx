@@ -223,6 +223,20 @@ async function PayBack({ station, now, currency }: { station: StationRow; now: I
     purchase.by === 'instalments'
       ? instalmentPlan(purchase.principal, purchase.yearRateBp, purchase.months)
       : []
+  const months = (
+    <DataTable
+      caption="Month by month, the latest first"
+      quietCaption
+      rows={[...found.months].reverse()}
+      rowKey={m => m.month}
+      columns={[
+        { key: 'month', head: 'Month', rowHead: true, cell: m => formatMonth(m.month) },
+        { key: 'carried', head: 'Margin it carried', numeric: true, cell: m => show(m.carried) },
+        { key: 'running', head: 'Upkeep and power', numeric: true, cell: m => show(m.running) },
+        { key: 'back', head: 'Paid back by then', numeric: true, cell: m => show(m.back) },
+      ]}
+    />
+  )
   return (
     <>
       <Section title="Paid back so far">
@@ -264,7 +278,7 @@ async function PayBack({ station, now, currency }: { station: StationRow; now: I
             note={`${purchase.by === 'instalments' ? 'Still owed' : 'Still worth'} ${show(standing.rest)}; the last in ${formatMonth(standing.last)}.`}
           />
         </div>
-        {found.months.length > 1 && (
+        {found.months.length > 1 ? (
           <LineChart
             title="Paid back, month by month"
             xLabel={`months since ${formatMonth(found.first)}`}
@@ -282,20 +296,11 @@ async function PayBack({ station, now, currency }: { station: StationRow; now: I
                 points: found.months.map((_, i) => ({ x: i + 1, y: found.price })),
               },
             ]}
+            table={months}
           />
+        ) : (
+          months
         )}
-        <DataTable
-          caption="Month by month, the latest first"
-          quietCaption
-          rows={[...found.months].reverse()}
-          rowKey={m => m.month}
-          columns={[
-            { key: 'month', head: 'Month', rowHead: true, cell: m => formatMonth(m.month) },
-            { key: 'carried', head: 'Margin it carried', numeric: true, cell: m => show(m.carried) },
-            { key: 'running', head: 'Upkeep and power', numeric: true, cell: m => show(m.running) },
-            { key: 'back', head: 'Paid back by then', numeric: true, cell: m => show(m.back) },
-          ]}
-        />
       </Section>
       {plan.length > 0 && (
         <Section title="Its instalments">
