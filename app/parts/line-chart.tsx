@@ -94,7 +94,7 @@ export function LineChart({
   return (
     <figure className={styles.figure}>
       <figcaption className={styles.title}>{title}</figcaption>
-      <div className={classNames(styles.pair, (lines.length > 4 || table) && styles.stacked)}>
+      <div className={classNames(styles.pair, (lines.length > 4 || table !== undefined) && styles.stacked)}>
         <div className={styles.chart} aria-hidden="true">
           <span className={styles.yLabel}>{yLabel}</span>
           <div className={styles.plot}>
