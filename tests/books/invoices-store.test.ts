@@ -12,9 +12,12 @@ import {
   moneyOfOrders,
   moneySums,
   owingOrders,
+  paymentSums,
+  taxedOrders,
   writeCreditNote,
   writeInvoice,
 } from '@/lib/books/invoices/store'
+import { taxByPayments } from '@/lib/books/invoices/tax-by-payments'
 import { proveBooks } from '@/lib/books/proof/store'
 import { accountOf } from '@/lib/orders/payments'
 import { agreeOfferTx, bookPayment, getOrder } from '@/lib/orders/store'
@@ -179,6 +182,14 @@ describe('invoices in the books', () => {
     expect((await invoicesOf(order.id)).map(v => v.name)).toEqual(['R-301', 'R-302', 'C1'])
     expect(await invoicesBetween(NOW, then)).toHaveLength(3)
     expect((await proveBooks(new Date(then))).flatMap(p => p.faults)).toEqual([])
+    // Tax by payments: 69.00 less 7.48 of what was given up, in 329.00 that stayed here; the refund of what was beyond the price has none in it.
+    const taxed = async (a: number, b: number) => taxByPayments(await taxedOrders(instant(a), instant(b)))
+    const rows = [{ rateBp: 2_300, orders: 1, net: 26_748, tax: 6_152, gross: 32_900 }]
+    expect(await taxed(NOW, then)).toEqual({ rows, beyond: 0, moved: 32_900 })
+    expect(await taxed(NOW, before)).toEqual({ rows, beyond: 4_000, moved: 36_900 })
+    expect(await taxed(before, then)).toEqual({ rows: [], beyond: -4_000, moved: -4_000 })
+    const [card] = await paymentSums(NOW, then)
+    expect(card).toMatchObject({ received: 36_900, givenBack: 4_000 })
     await db().order.update({ where: { number }, data: { state: 'handedOver', handedOverAt: new Date(NOW) } })
     expect(await moneyOfOrders(NOW, then)).toEqual({
       tax: 6_900,

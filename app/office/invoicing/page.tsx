@@ -5,10 +5,11 @@ import { Notice } from '@/app/parts/notice'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
+import { SelectField } from '@/app/parts/select-field'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { TextArea } from '@/app/parts/text-area'
 import { WhatHappened } from '@/app/what-happened'
-import { invoiceName } from '@/lib/books/invoices/invoice'
+import { invoiceName, TAX_BY, TAX_BY_WORDS } from '@/lib/books/invoices/invoice'
 import { invoicing, nextNumbers } from '@/lib/books/invoices/store'
 import { nextOrderNumber } from '@/lib/orders/store'
 import { historyOf } from '@/lib/server/history'
@@ -103,9 +104,17 @@ export default async function InvoicingPage() {
               required
             />
           </div>
+          <SelectField
+            name="taxBy"
+            label="Tax is owed"
+            value={rules.taxBy}
+            hint="How the tax of a period is counted under Money. No invoice changes with it."
+            options={TAX_BY.map(by => ({ value: by, label: TAX_BY_WORDS[by] }))}
+          />
           <Notice kind="caution">
-            What an invoice has to say, and how its numbers run, is for the rules where the shop is: show one
-            to your tax adviser before you send the first.
+            Whether tax may be counted by payments, and from when, is for the rules where the shop is. What an
+            invoice has to say, and how its numbers run, is for the rules where the shop is: show one to your
+            tax adviser before you send the first.
           </Notice>
           <SubmitButton look="primary">Save</SubmitButton>
         </ActionForm>

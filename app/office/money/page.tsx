@@ -10,9 +10,17 @@ import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
-import { INVOICE_WORDS } from '@/lib/books/invoices/invoice'
+import { INVOICE_WORDS, TAX_BY_WORDS, type TaxBy } from '@/lib/books/invoices/invoice'
 import { AGE_WORDS, AGES, owedByCustomer, taxByRate } from '@/lib/books/invoices/owed'
-import { invoicesBetween, moneySums, owingOrders, paymentSums } from '@/lib/books/invoices/store'
+import {
+  invoicesBetween,
+  invoicing,
+  moneySums,
+  owingOrders,
+  paymentSums,
+  taxedOrders,
+} from '@/lib/books/invoices/store'
+import { type TaxByPayments, taxByPayments } from '@/lib/books/invoices/tax-by-payments'
 import { requirePerson } from '@/lib/server/session'
 import { ratesAt, shop } from '@/lib/shop/store'
 import { type Minor, minor, sumMinor } from '@/lib/units/money'
@@ -36,13 +44,17 @@ export default async function Money({
   await requirePerson('books.see')
   const now = instantOf(new Date())
   const { currency, timeZone } = await shop()
-  const span = askedSpan(await searchParams, monthOf(now, timeZone), dayOf(now, timeZone), timeZone)
-  const [owing, sums, issued, paid, rates] = await Promise.all([
+  const query = await searchParams
+  const { taxBy: usual } = await invoicing()
+  const by: TaxBy = query.tax === 'invoices' || query.tax === 'payments' ? query.tax : usual
+  const span = askedSpan(query, monthOf(now, timeZone), dayOf(now, timeZone), timeZone)
+  const [owing, sums, issued, paid, rates, moved] = await Promise.all([
     owingOrders(now),
     moneySums(now),
     invoicesBetween(span.from, span.to),
     paymentSums(span.from, span.to),
     ratesAt(now),
+    by === 'payments' ? taxedOrders(span.from, span.to) : null,
   ])
   const show = (n: Minor) => money(n, currency)
   const rows = owedByCustomer(owing, now, timeZone)
@@ -54,6 +66,7 @@ export default async function Money({
   const covered = minor(open - (sums.invoiced - sums.paid) - ahead)
   const late = sumMinor(rows.map(r => minor(r.open - r.byAge['not due'])))
   const tax = taxByRate(issued)
+  const other: TaxBy = by === 'payments' ? 'invoices' : 'payments'
   const taxName = rates.tax.name
   const days = `${formatLongDay(span.from, timeZone)} to ${formatLongDay(instantOf(new Date(span.to - 1)), timeZone)}`
   return (
@@ -179,56 +192,67 @@ export default async function Money({
         <form action="/office/money" className={styles.filter} data-screen-only>
           <Field name="from" label="From" type="date" value={span.first} required />
           <Field name="to" label="To" type="date" value={span.last} required />
+          {by !== usual && <input type="hidden" name="tax" value={by} />}
           <Button type="submit">Show</Button>
         </form>
         <p>{days}</p>
         <div className={styles.pair}>
           <Section title={`${taxName} by rate`} level={3}>
-            <DataTable
-              caption="Invoices less credit notes of the period, by their date"
-              quietCaption
-              rows={tax}
-              rowKey={r => String(r.rateBp)}
-              empty="Nothing was invoiced in it."
-              columns={[
-                {
-                  key: 'rate',
-                  head: 'Rate',
-                  rowHead: true,
-                  cell: r => (r.rateBp === 0 ? 'none' : `${Number((r.rateBp / 100).toFixed(2))} %`),
-                  foot: 'All',
-                },
-                {
-                  key: 'papers',
-                  head: 'Invoices, credit notes',
-                  cell: r => `${r.invoices}, ${r.credits}`,
-                },
-                {
-                  key: 'net',
-                  head: 'Before tax',
-                  numeric: true,
-                  cell: r => show(r.net),
-                  foot: show(sumMinor(tax.map(r => r.net))),
-                },
-                {
-                  key: 'tax',
-                  head: taxName,
-                  numeric: true,
-                  cell: r => show(r.tax),
-                  foot: show(sumMinor(tax.map(r => r.tax))),
-                },
-                {
-                  key: 'gross',
-                  head: 'Total',
-                  numeric: true,
-                  cell: r => show(r.gross),
-                  foot: show(sumMinor(tax.map(r => r.gross))),
-                },
-              ]}
-            />
+            {moved ? (
+              <ByPayments tax={taxByPayments(moved)} name={taxName} show={show} />
+            ) : (
+              <DataTable
+                caption="Invoices less credit notes of the period, by their date"
+                quietCaption
+                rows={tax}
+                rowKey={r => String(r.rateBp)}
+                empty="Nothing was invoiced in it."
+                columns={[
+                  {
+                    key: 'rate',
+                    head: 'Rate',
+                    rowHead: true,
+                    cell: r => rateWords(r.rateBp),
+                    foot: 'All',
+                  },
+                  {
+                    key: 'papers',
+                    head: 'Invoices, credit notes',
+                    cell: r => `${r.invoices}, ${r.credits}`,
+                  },
+                  {
+                    key: 'net',
+                    head: 'Before tax',
+                    numeric: true,
+                    cell: r => show(r.net),
+                    foot: show(sumMinor(tax.map(r => r.net))),
+                  },
+                  {
+                    key: 'tax',
+                    head: taxName,
+                    numeric: true,
+                    cell: r => show(r.tax),
+                    foot: show(sumMinor(tax.map(r => r.tax))),
+                  },
+                  {
+                    key: 'gross',
+                    head: 'Total',
+                    numeric: true,
+                    cell: r => show(r.gross),
+                    foot: show(sumMinor(tax.map(r => r.gross))),
+                  },
+                ]}
+              />
+            )}
+            <p data-screen-only>
+              Counted {TAX_BY_WORDS[by]}.{' '}
+              <Link href={`/office/money?from=${span.first}&to=${span.last}&tax=${other}`}>
+                Count it {TAX_BY_WORDS[other]}
+              </Link>
+            </p>
             <Notice kind="caution">
-              It counts by the date of the invoice. Which day counts, and whether tax is owed once money comes
-              in, is for the rules where the shop is: ask your tax adviser.
+              Which day counts, and whether tax is owed once money comes in, is for the rules where the shop
+              is: ask your tax adviser. The owner says it once, under “Invoicing”.
             </Notice>
           </Section>
           <Section title="Money in" level={3}>
@@ -319,5 +343,80 @@ export default async function Money({
         )}
       </Section>
     </RoomPage>
+  )
+}
+
+const rateWords = (bp: number): string => (bp === 0 ? 'none' : `${Number((bp / 100).toFixed(2))} %`)
+
+/** Tax that became due as customers paid, with what it is made of. */
+function ByPayments({
+  tax: { rows, beyond, moved },
+  name,
+  show,
+}: {
+  tax: TaxByPayments
+  name: string
+  show: (n: Minor) => string
+}) {
+  const sum = (of: (r: TaxByPayments['rows'][number]) => Minor) => sumMinor(rows.map(of))
+  return (
+    <>
+      <DataTable
+        caption="Payments received less given back in the period, with the tax in them"
+        quietCaption
+        rows={rows}
+        rowKey={r => String(r.rateBp)}
+        empty="No money with a price behind it changed hands in it."
+        columns={[
+          { key: 'rate', head: 'Rate', rowHead: true, cell: r => rateWords(r.rateBp), foot: 'All' },
+          { key: 'orders', head: 'Orders', numeric: true, cell: r => r.orders },
+          {
+            key: 'net',
+            head: 'Before tax',
+            numeric: true,
+            cell: r => show(r.net),
+            foot: show(sum(r => r.net)),
+          },
+          { key: 'tax', head: name, numeric: true, cell: r => show(r.tax), foot: show(sum(r => r.tax)) },
+          {
+            key: 'gross',
+            head: 'Paid',
+            numeric: true,
+            cell: r => show(r.gross),
+            foot: show(sum(r => r.gross)),
+          },
+        ]}
+      />
+      <Figure
+        label={`${name} by payments`}
+        value={show(sum(r => r.tax))}
+        working={{
+          formula:
+            'for each order: its tax × what was paid ÷ its price, at the end of the period less at its beginning',
+          inputs: [
+            ...rows.map(r => ({
+              name: `at ${rateWords(r.rateBp)}, ${r.orders} ${r.orders === 1 ? 'order' : 'orders'}`,
+              value: show(r.tax),
+              from: 'worked' as const,
+              source: `in ${show(r.gross)} received less given back`,
+            })),
+            {
+              name: 'Received beyond a price, or before one was agreed: no tax in it',
+              value: show(beyond),
+              from: 'measured' as const,
+              source: 'payments',
+            },
+            {
+              name: 'Received less given back, all',
+              value: show(moved),
+              from: 'measured' as const,
+              source: 'payments',
+            },
+          ],
+          result: show(sum(r => r.tax)),
+          note: 'Part payments count in proportion; paid in full, an order has counted its tax to the cent. What is given back takes its tax back.',
+        }}
+      />
+    </>
   )
 }

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { type Minor, parseMoney } from '@/lib/units/money'
+import { TAX_BY } from './invoice'
 
 const formKey = z.uuid({ error: 'This form has lost its number: load the page again.' })
 
@@ -69,4 +70,5 @@ export const invoicingInput = z.object({
   creditPrefix: prefix,
   first: whole(1, 99_999_999, 'Type a whole number from 1.'),
   firstCredit: whole(1, 99_999_999, 'Type a whole number from 1.'),
+  taxBy: z.enum(TAX_BY, { error: 'Choose when tax is owed.' }).default('invoices'),
 })

@@ -10,6 +10,14 @@ export const INVOICE_KINDS = ['invoice', 'credit'] as const
 export type InvoiceKind = (typeof INVOICE_KINDS)[number]
 export const INVOICE_WORDS: Record<InvoiceKind, string> = { invoice: 'Invoice', credit: 'Credit note' }
 
+/** What tax of a period is counted by. */
+export const TAX_BY = ['invoices', 'payments'] as const
+export type TaxBy = (typeof TAX_BY)[number]
+export const TAX_BY_WORDS: Record<TaxBy, string> = {
+  invoices: 'by the date of the invoice',
+  payments: 'by payments, as they come in',
+}
+
 const text = (most: number) => z.string().max(most)
 
 /** What the shop sets for its invoices. Numbers run on from the first; the first can be chosen while none of its kind is written. */
@@ -27,6 +35,8 @@ export const invoicingSchema = z.object({
   creditPrefix: text(12),
   first: z.int().min(1).max(99_999_999),
   firstCredit: z.int().min(1).max(99_999_999),
+  /** Whether tax is owed by the date of the invoice, or as the customer pays. Changes no invoice: only how the tax of a period is counted. */
+  taxBy: z.enum(TAX_BY).default('invoices'),
 })
 export type Invoicing = z.infer<typeof invoicingSchema>
 
@@ -41,6 +51,7 @@ export const usualInvoicing: Invoicing = {
   creditPrefix: 'C',
   first: 1,
   firstCredit: 1,
+  taxBy: 'invoices',
 }
 
 /** What an invoice is called: its prefix and number. */

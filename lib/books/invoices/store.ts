@@ -30,6 +30,7 @@ import {
   wholeLines,
 } from './invoice'
 import type { OwingOrder } from './owed'
+import type { TaxedOrder } from './tax-by-payments'
 
 /** What the shop set for its invoices, or what holds until it does. */
 export async function invoicing(): Promise<Invoicing> {
@@ -438,6 +439,46 @@ export async function paymentSums(
     givenBack: minor(-Number(r.back) || 0),
     count: Number(r.n),
   }))
+}
+
+/** Orders that money moved on in a span, or whose price a credit note lowered in it, as they stood at both its ends. */
+export async function taxedOrders(from: Instant, to: Instant): Promise<TaxedOrder[]> {
+  const [a, b] = [new Date(from), new Date(to)]
+  const paid = (until: Date) =>
+    Prisma.sql`(SELECT COALESCE(SUM(p."amountMinor"), 0) FROM "Payment" p WHERE p."orderId" = o."id" AND p."at" < ${until})`
+  const given = (column: Prisma.Sql, until: Date) =>
+    Prisma.sql`(SELECT COALESCE(SUM(${column}), 0) FROM "Invoice" v WHERE v."orderId" = o."id" AND v."lowers" AND v."issuedAt" < ${until})`
+  const [tax, gross] = [Prisma.sql`v."taxMinor"`, Prisma.sql`v."grossMinor"`]
+  // The rate stands on the order's invoice; before there is one, in what was agreed.
+  const rows = await db().$queryRaw<
+    Record<
+      'tax' | 'gross' | 'rate' | 'paidA' | 'paidB' | 'taxA' | 'taxB' | 'grossA' | 'grossB',
+      number | null
+    >[]
+  >(Prisma.sql`
+    SELECT o."taxMinor" AS "tax", o."grossMinor" AS "gross",
+      COALESCE((SELECT MAX(v."rateBp") FROM "Invoice" v WHERE v."orderId" = o."id"),
+        CAST(o."agreed"->'page'->'taxTerms'->>'rateBp' AS INTEGER)) AS "rate",
+      ${paid(a)} AS "paidA", ${paid(b)} AS "paidB", ${given(tax, a)} AS "taxA", ${given(tax, b)} AS "taxB",
+      ${given(gross, a)} AS "grossA", ${given(gross, b)} AS "grossB"
+    FROM (SELECT "orderId" FROM "Payment" WHERE "at" >= ${a} AND "at" < ${b}
+      UNION SELECT "orderId" FROM "Invoice" WHERE "lowers" AND "issuedAt" >= ${a} AND "issuedAt" < ${b}) t
+    CROSS JOIN "Order" o WHERE o."id" = t."orderId"`)
+  return rows.map(r => {
+    const of = (n: number | null) => Number(r.gross === null ? 0 : (n ?? 0))
+    const at = (paid: number | null, lessTax: number | null, lessGross: number | null) => ({
+      tax: minor(of(r.tax) - of(lessTax)),
+      gross: minor(of(r.gross) - of(lessGross)),
+      paid: minor(Number(paid ?? 0)),
+    })
+    const net = of(r.gross) - of(r.tax)
+    const rate = r.rate ?? (net > 0 ? Math.round((of(r.tax) / net) * 10_000) : 0)
+    return {
+      rateBp: of(r.tax) === 0 ? 0 : Number(rate),
+      before: at(r.paidA, r.taxA, r.grossA),
+      after: at(r.paidB, r.taxB, r.grossB),
+    }
+  })
 }
 
 /**
