@@ -3,7 +3,7 @@ import type { BaseUnit } from '@/lib/units/base-unit'
 import { type Micro, minorToMicro, parseMoney } from '@/lib/units/money'
 import { atTime, dayBounds, type Instant, instant, shopDay } from '@/lib/units/time'
 import { costAt, type PriceBreak, parseBreaks } from './breaks'
-import { type Counting, ITEM_KINDS, readAmount, WIDEST_ROLL } from './items'
+import { type Counting, ITEM_KINDS, ITEM_SORTS, readAmount, WIDEST_ROLL } from './items'
 import { priceFor } from './purchase'
 import { OUTCOMES, TROUBLES } from './purchase-words'
 
@@ -428,4 +428,10 @@ export const listFilter = z.object({
   words: z.string().max(120).optional().catch(undefined),
   only: z.enum(['short', 'order']).optional().catch(undefined),
   page: z.coerce.number().int().min(1).max(100_000).optional().catch(undefined),
+})
+
+/** The search and the order that the list of items can be asked for by its address. */
+export const itemFilter = listFilter.extend({
+  sort: z.enum(ITEM_SORTS).optional().catch(undefined),
+  down: z.literal('1').optional().catch(undefined),
 })

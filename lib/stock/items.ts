@@ -17,6 +17,10 @@ export const ITEM_KINDS = [
 ] as const
 export type ItemKind = (typeof ITEM_KINDS)[number]
 
+/** What a list of items is sorted by; the shop's own order is kind and SKU. */
+export const ITEM_SORTS = ['name', 'sku', 'onHand', 'promised', 'free', 'onTheWay', 'worth'] as const
+export type ItemSort = (typeof ITEM_SORTS)[number]
+
 /** Kinds that come with a lot and a date. */
 export const LOT_KINDS: readonly ItemKind[] = ['ink', 'pretreat', 'emulsion', 'powder', 'film', 'transfer']
 

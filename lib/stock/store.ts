@@ -8,7 +8,7 @@ import { ok, type Refusal, type Result, refuse } from '@/lib/units/result'
 import { formatLongDay, type Instant, instantOf } from '@/lib/units/time'
 import { type PriceBreak, readBreaks } from './breaks'
 import { itemDifference } from './item-difference'
-import { exactAmount, type ItemKind } from './items'
+import { exactAmount, type ItemKind, type ItemSort } from './items'
 import {
   bookLots,
   type CameLot,
@@ -274,8 +274,19 @@ export type ItemSearch = {
 
 type ItemRow = Prisma.StockItemGetPayload<{ include: { style: { select: { name: true } } } }>
 
+const nothing = (itemId: string): Level => ({ itemId, worth: micro(0), ...standing(0, 0, 0) })
+
+/** What is to be ordered of an item; nothing of one that is no longer bought. */
+const orderOf = (
+  row: Pick<ItemRow, 'kind' | 'pricePer' | 'reorderPoint' | 'reorderTo' | 'retired'>,
+  at: Level,
+): number =>
+  row.retired
+    ? 0
+    : toOrder(at, { point: row.reorderPoint, upTo: row.reorderTo, pack: packOf(row.kind, row.pricePer) })
+
 function itemLine(row: ItemRow, level: Level | undefined): ItemLine {
-  const at = level ?? { itemId: row.id, worth: micro(0), ...standing(0, 0, 0) }
+  const at = level ?? nothing(row.id)
   return {
     id: row.id,
     sku: row.sku,
@@ -300,9 +311,7 @@ function itemLine(row: ItemRow, level: Level | undefined): ItemLine {
     retired: row.retired,
     version: row.version,
     level: at,
-    toOrder: row.retired
-      ? 0
-      : toOrder(at, { point: row.reorderPoint, upTo: row.reorderTo, pack: packOf(row.kind, row.pricePer) }),
+    toOrder: orderOf(row, at),
   }
 }
 
@@ -312,32 +321,77 @@ export const packOf = (kind: string, pricePer: number): number => (kind === 'bla
 /** A word that can only mean a size: an M anywhere in a name would find nearly everything. */
 const SIZE_WORD = /^(y?(xs|s|m|l|xl)|[2-5]xl)$/i
 
+/** The rows that a search asks for. */
+function foundBy(search: ItemSearch): Prisma.StockItemWhereInput {
+  const words = (search.words ?? '').split(/\s+/).filter(Boolean).slice(0, 8)
+  return {
+    ...(search.kind ? { kind: search.kind } : {}),
+    ...(search.styleId ? { styleId: search.styleId } : {}),
+    ...(search.retired ? {} : { retired: false }),
+    AND: words.map(word =>
+      SIZE_WORD.test(word)
+        ? { size: word.toUpperCase() }
+        : {
+            OR: [
+              { name: containing(word) },
+              { sku: containing(word) },
+              { colour: containing(word) },
+              { supplier: containing(word) },
+            ],
+          },
+    ),
+  }
+}
+
+const withStyle = { style: { select: { name: true } } } as const
+const byKind = [{ kind: 'asc' }, { sku: 'asc' }] as const satisfies Prisma.StockItemOrderByWithRelationInput[]
+/** Levels of many items at once: beyond some hundred all are read, for a statement names only so many values. */
+const levelsOf = (ids: readonly string[]) => levels(ids.length > 400 ? undefined : ids)
+
 /** Items by kind and SKU, with where they stand. */
 export async function listItems(search: ItemSearch = {}): Promise<ItemLine[]> {
-  const words = (search.words ?? '').split(/\s+/).filter(Boolean).slice(0, 8)
   const rows = await db().stockItem.findMany({
-    where: {
-      ...(search.kind ? { kind: search.kind } : {}),
-      ...(search.styleId ? { styleId: search.styleId } : {}),
-      ...(search.retired ? {} : { retired: false }),
-      AND: words.map(word =>
-        SIZE_WORD.test(word)
-          ? { size: word.toUpperCase() }
-          : {
-              OR: [
-                { name: containing(word) },
-                { sku: containing(word) },
-                { colour: containing(word) },
-                { supplier: containing(word) },
-              ],
-            },
-      ),
-    },
-    include: { style: { select: { name: true } } },
-    orderBy: [{ kind: 'asc' }, { sku: 'asc' }],
+    where: foundBy(search),
+    include: withStyle,
+    orderBy: [...byKind],
   })
-  const at = await levels(rows.length > 400 ? undefined : rows.map(r => r.id))
+  const at = await levelsOf(rows.map(r => r.id))
   return rows.map(row => itemLine(row, at.get(row.id)))
+}
+
+/** A page of items: the rows that stand on it, how many fit in all, and what the shelves of all of them are worth. */
+export type ItemPage = { rows: ItemLine[]; total: number; worth: Micro }
+
+/**
+ * One page of the items that fit. Of those on other pages only where they stand is read, never their rows.
+ * @param page from 1
+ */
+export async function itemPage(
+  search: ItemSearch & { only?: 'short' | 'order' | undefined; sort?: ItemSort | undefined; down?: boolean },
+  page: number,
+  size: number,
+): Promise<ItemPage> {
+  const { only, sort, down = false } = search
+  const named = sort === 'name' || sort === 'sku'
+  const found = await db().stockItem.findMany({
+    where: foundBy(search),
+    select: { id: true, kind: true, pricePer: true, reorderPoint: true, reorderTo: true, retired: true },
+    orderBy: named ? [{ [sort]: down ? 'desc' : 'asc' }, { sku: 'asc' }] : [...byKind],
+  })
+  const at = await levelsOf(found.map(f => f.id))
+  const level = (id: string): Level => at.get(id) ?? nothing(id)
+  const fit = found.filter(f =>
+    only === 'short' ? level(f.id).short > 0 : only === 'order' ? orderOf(f, level(f.id)) > 0 : true,
+  )
+  if (sort && !named) fit.sort((a, b) => (down ? -1 : 1) * (level(a.id)[sort] - level(b.id)[sort]) || 0)
+  const here = fit.slice((page - 1) * size, page * size).map(f => f.id)
+  const rows = await db().stockItem.findMany({ where: { id: { in: here } }, include: withStyle })
+  const lines = new Map(rows.map(r => [r.id, itemLine(r, at.get(r.id))]))
+  return {
+    rows: here.flatMap(id => lines.get(id) ?? []),
+    total: fit.length,
+    worth: micro(fit.reduce((sum, f) => sum + level(f.id).worth, 0)),
+  }
 }
 
 /** One item by its SKU. */

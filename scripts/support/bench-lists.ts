@@ -1,19 +1,21 @@
 import { listArtworks, namedArtworks } from '@/lib/artwork/store'
-import { invoicesBetween, moneySums, owingOrders, paymentSums } from '@/lib/books/invoices/store'
+import { invoicesBetween, moneySums, owingOrders, paymentSums, taxedOrders } from '@/lib/books/invoices/store'
 import { machinesOf } from '@/lib/books/machines/store'
 import { faultsOfMonth } from '@/lib/books/months/store'
 import { months, pastChanges } from '@/lib/books/store'
 import { dayView } from '@/lib/floor/happened/store'
 import { boardView } from '@/lib/floor/views/store'
-import { printedDesigns } from '@/lib/methods/store'
+import { printedDesigns, screensOnShelf } from '@/lib/methods/store'
 import { OPEN_STATES } from '@/lib/orders/states'
 import { listCustomers, listOrders, ordersAsking } from '@/lib/orders/store'
 import { listCounts } from '@/lib/stock/counts/store'
+import { frameKinds, listFrames } from '@/lib/stock/frames/store'
 import { comingBefore, endedPurchases, openPurchases } from '@/lib/stock/purchases/store'
 import {
   bookOf,
   dailyUse,
   findItem,
+  itemPage,
   layersOf,
   listItems,
   lotsOf,
@@ -36,7 +38,9 @@ export const LIST_DATA: [string, (now: Instant) => Promise<unknown>][] = [
   ['customers', () => listCustomers('')],
   ['artwork of open orders', () => listArtworks({ orderStates: [...OPEN_STATES] })],
   ['board', now => boardView(dayOf(now, 'Europe/Lisbon'), now)],
-  ['stockroom, items', () => listItems()],
+  ['stockroom, items', () => itemPage({}, 1, 100)],
+  ['stockroom, what to order', () => itemPage({ only: 'order', sort: 'worth', down: true }, 1, 100)],
+  ['stockroom, screens and frames', () => Promise.all([screensOnShelf(), listFrames(), frameKinds()])],
   ['stockroom, an ink with its book', inkPage],
   ['stockroom, purchases', () => Promise.all([openPurchases(), endedPurchases(1, 50)])],
   ['stockroom, counts', () => listCounts(1, 50)],
@@ -44,6 +48,13 @@ export const LIST_DATA: [string, (now: Instant) => Promise<unknown>][] = [
   ['stockroom, today', now => Promise.all([listItems(), lotsUntil(now), comingBefore(now)])],
   ['floor, a day', now => dayView(dayOf(now, 'Europe/Lisbon'), now)],
   ['office, money', moneyPage],
+  [
+    'office, tax by payments',
+    now => {
+      const { from, to } = monthBounds(lastMonth(now), 'Europe/Lisbon')
+      return taxedOrders(from, to)
+    },
+  ],
   ['office, machines', now => machinesOf(lastMonth(now), now)],
   ['office, late orders and misprints', now => faultsOfMonth(lastMonth(now))],
   ['office, months', now => months(now)],
@@ -63,7 +74,7 @@ export const SEARCH_DATA: [string, () => Promise<unknown>][] = [
   ['all of them by words that nothing has', () => everything('nobody of this name')],
   ['the history by a name', () => pastChanges({ words: 'Harbour' })],
   ['the history by words that nothing has', () => pastChanges({ words: 'nobody of this name' })],
-  ['items by words', () => listItems({ words: 'black M' })],
+  ['items by words', () => itemPage({ words: 'black M' }, 1, 100)],
 ]
 
 /** What the page that finds anything reads. */

@@ -1,5 +1,6 @@
 import { beforeEach, describe, expect, it } from 'vitest'
 import { db, transaction } from '@/lib/server/database'
+import { ITEM_SORTS } from '@/lib/stock/items'
 import { checkBooks } from '@/lib/stock/proof/store'
 import {
   arrivals,
@@ -26,6 +27,7 @@ import {
   extendLot,
   findItem,
   issueTx,
+  itemPage,
   levels,
   listItems,
   lotsOf,
@@ -355,6 +357,50 @@ describe('the list', () => {
     expect(await skus({ words: 'white' })).toEqual(['TEE-WHT-L', 'INK-WHITE'])
     expect(await skus({ words: 'tee L' })).toEqual(['TEE-WHT-L'])
     expect(await skus({ words: "'; drop table" })).toEqual([])
+  })
+  it('is read a page at a time, in whatever order: the same rows as the whole list has', async () => {
+    const [first] = await listItems()
+    if (!first) throw new Error('no items')
+    const { id: _, ...like } = await db().stockItem.findUniqueOrThrow({ where: { id: first.id } })
+    await db().stockItem.createMany({
+      data: Array.from({ length: 450 }, (_, i) => ({
+        ...like,
+        ...{
+          sku: `ROW-${(i * 7) % 450}`,
+          name: `Row ${(i * 11) % 450}`,
+          kind: i % 3 ? 'packaging' : 'paper',
+        },
+        ...{ breaks: undefined, consumable: null, styleId: null, size: null, colour: null },
+        ...{ unit: 'piece', reorderPoint: i % 9 ? 0 : 5, reorderTo: i % 9 ? 0 : 10 },
+      })),
+    })
+    for (const n of [3, 9, 30])
+      await bookAtShelf(
+        { sku: `ROW-${n}`, by: 'Ines', now },
+        { kind: 'received', quantity: n, value: micro(n * 1_000_000), why: '' },
+      )
+    const whole = await listItems()
+    for (const only of [undefined, 'order'] as const) {
+      const fit = whole.filter(i => only === undefined || i.toOrder > 0)
+      for (const sort of [undefined, ...ITEM_SORTS])
+        for (const down of [false, true]) {
+          const rows: string[] = []
+          for (let page = 1; page <= 6; page++) {
+            const got = await itemPage({ only, sort, down }, page, 100)
+            expect(got.total).toBe(fit.length)
+            expect(got.worth).toBe(fit.reduce((sum, i) => sum + i.level.worth, 0))
+            rows.push(...got.rows.map(i => i.sku))
+          }
+          expect([...rows].sort()).toEqual(fit.map(i => i.sku).sort())
+          if (sort === undefined) expect(rows).toEqual(fit.map(i => i.sku))
+          else if (sort !== 'name' && sort !== 'sku') {
+            const of = new Map(fit.map(i => [i.sku, i.level[sort]]))
+            const values = rows.map(sku => of.get(sku) ?? 0)
+            expect(values).toEqual([...values].sort((a, b) => (down ? b - a : a - b)))
+          }
+        }
+    }
+    expect((await itemPage({}, 7, 100)).rows).toEqual([])
   })
   it('asks for blanks by the piece and for ink by the bottle', async () => {
     const [black, white, ink] = await listItems()

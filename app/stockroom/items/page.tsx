@@ -11,10 +11,9 @@ import { StateMark } from '@/app/parts/state-mark'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { styles as allStyles, shop } from '@/lib/shop/store'
-import { listFilter } from '@/lib/stock/input'
-import { ITEM_KINDS, KIND_WORDS } from '@/lib/stock/items'
-import { type ItemLine, listItems } from '@/lib/stock/store'
-import { sumMicro } from '@/lib/units/money'
+import { itemFilter } from '@/lib/stock/input'
+import { ITEM_KINDS, ITEM_SORTS, type ItemSort, KIND_WORDS } from '@/lib/stock/items'
+import { type ItemLine, itemPage } from '@/lib/stock/store'
 import { amountOf, itemHref, money } from '../show'
 import { StockNav } from '../stock-nav'
 import styles from '../stockroom.module.css'
@@ -30,39 +29,46 @@ export default async function Items({
   searchParams: Promise<Record<string, string | string[] | undefined>>
 }) {
   const person = await requirePerson('stock.see')
-  const filter = listFilter.parse(await searchParams)
-  const [facts, all] = await Promise.all([shop(), allStyles()])
-  const found = await listItems({
-    ...(filter.kind ? { kind: filter.kind } : {}),
-    ...(filter.style ? { styleId: filter.style } : {}),
-    ...(filter.words ? { words: filter.words } : {}),
-  })
-  const items = found.filter(i =>
-    filter.only === 'short' ? i.level.short > 0 : filter.only === 'order' ? i.toOrder > 0 : true,
-  )
+  const filter = itemFilter.parse(await searchParams)
   const page = filter.page ?? 1
-  const rows = items.slice((page - 1) * SIZE, page * SIZE)
+  const [facts, all, found] = await Promise.all([
+    shop(),
+    allStyles(),
+    itemPage(
+      {
+        ...(filter.kind ? { kind: filter.kind } : {}),
+        ...(filter.style ? { styleId: filter.style } : {}),
+        ...(filter.words ? { words: filter.words } : {}),
+        only: filter.only,
+        sort: filter.sort,
+        down: filter.down === '1',
+      },
+      page,
+      SIZE,
+    ),
+  ])
+  const { rows, total } = found
   const prices = mayDo(person.role, 'prices.see')
-  const address = (to: number) => {
+  const addressOf = (over: Partial<typeof filter>) => {
     const query = new URLSearchParams()
-    for (const [key, value] of Object.entries({ ...filter, page: to > 1 ? to : undefined }))
+    for (const [key, value] of Object.entries({ ...filter, ...over }))
       if (value) query.set(key, String(value))
     return `/stockroom/items?${query}`
   }
+  const address = (to: number) => addressOf({ page: to > 1 ? to : undefined })
   const worth: Column<ItemLine> = {
     key: 'worth',
     head: 'Value',
     numeric: true,
-    sort: i => i.level.worth,
     cell: i => money(i.level.worth, facts.currency),
-    foot: money(sumMicro(items.map(i => i.level.worth)), facts.currency),
+    foot: money(found.worth, facts.currency),
   }
   return (
     <RoomPage>
       <StockNav current="/stockroom/items" />
       <PageHead
         title="Items"
-        sense={`${items.length} ${items.length === 1 ? 'item' : 'items'}${filter.words ? ` with “${filter.words}”` : ''}.`}
+        sense={`${total.toLocaleString('en')} ${total === 1 ? 'item' : 'items'}${filter.words ? ` with “${filter.words}”` : ''}.`}
         more={
           mayDo(person.role, 'stock.buy') && <ButtonLink href="/stockroom/items/new">New item</ButtonLink>
         }
@@ -110,43 +116,42 @@ export default async function Items({
         rows={rows}
         rowKey={i => i.id}
         empty="Nothing on the shelves fits. Show all kinds, or look for fewer words."
+        order={filter.sort ? { key: filter.sort, descending: filter.down === '1' } : undefined}
+        orderHref={(key, down) =>
+          isSort(key) ? addressOf({ sort: key, down: down ? '1' : undefined, page: undefined }) : undefined
+        }
         mark={i => (i.level.short > 0 ? 'late' : i.toOrder > 0 ? 'risk' : undefined)}
         columns={[
           {
-            key: 'item',
+            key: 'name',
             head: 'Item',
             rowHead: true,
             wrap: true,
-            sort: i => i.name,
             cell: i => <Link href={itemHref(i.sku)}>{i.name}</Link>,
           },
-          { key: 'sku', head: 'SKU', sort: i => i.sku, cell: i => i.sku, spare: true },
+          { key: 'sku', head: 'SKU', cell: i => i.sku, spare: true },
           {
             key: 'onHand',
             head: 'On hand',
             numeric: true,
-            sort: i => i.level.onHand,
             cell: i => amountOf(i, i.level.onHand),
           },
           {
             key: 'promised',
             head: 'Promised',
             numeric: true,
-            sort: i => i.level.promised,
             cell: i => amountOf(i, i.level.promised),
           },
           {
             key: 'free',
             head: 'Free',
             numeric: true,
-            sort: i => i.level.free,
             cell: i => amountOf(i, i.level.free),
           },
           {
-            key: 'way',
+            key: 'onTheWay',
             head: 'On the way',
             numeric: true,
-            sort: i => i.level.onTheWay,
             cell: i => amountOf(i, i.level.onTheWay),
           },
           ...(prices ? [worth] : []),
@@ -162,7 +167,9 @@ export default async function Items({
           },
         ]}
       />
-      <Pager page={page} size={SIZE} total={items.length} href={address} what="items" />
+      <Pager page={page} size={SIZE} total={total} href={address} what="items" />
     </RoomPage>
   )
 }
+
+const isSort = (key: string): key is ItemSort => (ITEM_SORTS as readonly string[]).includes(key)
