@@ -247,6 +247,25 @@ export class GraphSearch {
     }
   }
 
+  /** The finish of the plan in which steps go in the order of these starts, on the stations of the best. It joins the kept ones. */
+  offer(starts: ArrayLike<number>, onBetter: () => void): number {
+    const { local } = this
+    this.load(this.ranked(starts, this.best.choice))
+    this.save(local)
+    this.keep(local)
+    if (local.finish < this.bestFinish) this.noteBest(onBetter)
+    return local.finish
+  }
+
+  private noteBest(onBetter: () => void): void {
+    const { local, best } = this
+    this.bestFinish = local.finish
+    best.rank.set(local.rank)
+    best.choice.set(local.choice)
+    best.finish = local.finish
+    onBetter()
+  }
+
   private keep(found: Elite): void {
     const { pool } = this
     if (pool.some(x => x.finish === found.finish && x.rank.every((r, i) => r === found.rank[i]))) return
@@ -290,8 +309,8 @@ export class GraphSearch {
     return this.ranked(key, choice)
   }
 
-  private ranked(key: Float64Array, choice: Int32Array): Elite {
-    const order = Array.from(key.keys()).sort((a, b) => key[a]! - key[b]! || a - b)
+  private ranked(key: ArrayLike<number>, choice: Int32Array): Elite {
+    const order = Array.from({ length: this.n }, (_, op) => op).sort((a, b) => key[a]! - key[b]! || a - b)
     const rank = new Int32Array(this.n)
     order.forEach((op, i) => {
       rank[op] = i
@@ -325,11 +344,7 @@ export class GraphSearch {
         this.save(local)
         idle = 0
         if (this.finish < this.bestFinish) {
-          this.bestFinish = this.finish
-          this.best.rank.set(local.rank)
-          this.best.choice.set(local.choice)
-          this.best.finish = this.finish
-          onBetter()
+          this.noteBest(onBetter)
           if (this.finish <= lower) break
         }
       }

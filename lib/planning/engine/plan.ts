@@ -7,7 +7,7 @@ import { GraphSearch, isGraph } from './graph-search'
 import { sequenceBound } from './lateness-bound'
 import { movedRuns, OrderSearch, type Standing, standingCost } from './order-search'
 import { NEVER, Problem } from './problem'
-import { raiseBound } from './prove'
+import { Proof, raiseBound } from './prove'
 import { Random } from './random'
 import { becauseOf, type Why, whyNot } from './reasons'
 import { report, settleLeftOut } from './report'
@@ -28,13 +28,14 @@ const LARGE = 40
 const LARGE_SHARE = 0.85
 /** Most times that a new plan moves up behind jobs that took earlier gaps. */
 const PULLS = 6
-/** Up to which share of the budget the graph is searched, and how many nodes the proof after it may take. */
+/** Up to which share of the budget the graph is searched, and how many nodes and which share the proof after it may take. */
 const PROOFS = [
-  { share: 0.02, nodes: 500 },
-  { share: 0.2, nodes: 2_500 },
-  { share: 0.8, nodes: 20_000, onlyIfBetter: true },
-  { share: 1, nodes: 0, onlyIfBetter: true },
+  { until: 0.02, nodes: 1_000, share: 0.02 },
+  { until: 0.08, nodes: 10_000, share: 0.15 },
+  { until: 0.7, nodes: 20_000, share: 0.2, onlyIfBetter: true },
 ]
+/** Shops with more steps have too many pairs of them for a proof. */
+const PROOF_STEPS = 1200
 
 /**
  * A plan of all jobs that can be placed, with a proven bound. Never throws for a shop that passed the contract;
@@ -214,21 +215,24 @@ function searchGraph(best: Timeline, options: PlanOptions, budget: Budget, bound
       best.measure()
     }
   }
-  const h = heads(best.p, new Timeline(best.p))
   // Changeovers are not part of the proof, so it seldom gets there with them.
   const changes = best.p.shop.stations.some(s => s.changeovers.length > 0)
-  // A proof that nothing ends earlier is quick where the plan is best, and endless where it is not: so short tries first,
-  // then search again, and a long one only for a plan that came since.
+  const proof = best.p.n <= PROOF_STEPS ? new Proof(best.p, heads(best.p, new Timeline(best.p))) : null
+  // A proof that nothing ends earlier is quick where the plan is near the best, and endless where it is not. So it is tried small and
+  // early, then larger, and once more for a plan that came since; what it meets on the way goes into the search.
+  const met = (starts: Int32Array) => search.offer(starts, take)
   let tried = NEVER
-  for (const { share, nodes, onlyIfBetter } of PROOFS) {
-    search.run(budget, bound.finish, share, take)
-    take()
-    if (nodes > 0 && (!onlyIfBetter || best.finish < tried)) {
-      tried = best.finish
-      const most = changes ? nodes / 10 : nodes
-      bound.finish = Math.max(bound.finish, raiseBound(best.p, h, bound.finish, best.finish, budget, most))
-    }
+  for (const { until, nodes, share, onlyIfBetter } of PROOFS) {
+    search.run(budget, bound.finish, until, take)
+    if (!proof || (onlyIfBetter && search.bestFinish >= tried)) continue
+    const effort = { nodes: changes ? nodes / 10 : nodes, share: budget.share + share }
+    bound.finish = Math.max(
+      bound.finish,
+      raiseBound(proof, bound.finish, search.bestFinish, budget, effort, met),
+    )
+    tried = search.bestFinish
   }
+  search.run(budget, bound.finish, 1, take)
 }
 
 /** Every job has its place, and none is later than the board and its promise have it. */

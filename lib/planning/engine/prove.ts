@@ -1,13 +1,20 @@
 import type { Heads } from './bounds'
 import type { Budget } from './budget'
-import type { Problem } from './problem'
+import { NEVER, type Problem } from './problem'
 
 const WEIGHT = 1 / 4
+
+/** How far a proof may go: so many pairs decided, and up to which share of the budget. */
+export interface Effort {
+  nodes: number
+  share: number
+}
 
 /**
  * Shows that nothing can be finished by a given minute: deadlines for every step, edge finding on every station (Carlier and Pinson
  * 1994, in the quadratic form of Nuijten 1994), and a search over the orders of pairs (Smith and Cheng 1993). Changeovers, crew and
- * closing times are left out and a step with several stations counts on none, so what is proven holds for the shop.
+ * closing times are left out and a step with several stations counts on none, so what is proven holds for the shop. Where all pairs
+ * are decided, a plan has been met: it is handed out, and the search goes on below it.
  */
 export class Proof {
   private readonly n: number
@@ -15,16 +22,29 @@ export class Proof {
   private readonly gap: Int32Array
   private readonly jobEnd: Uint8Array
   private readonly groups: Int32Array[]
+  /** Group of a step; one past the last for those that stand in none. */
+  private readonly groupOf: Int32Array
   private readonly pairA: Int32Array
   private readonly pairB: Int32Array
   private readonly pairGroup: Int32Array
+  /** Pairs of a group are consecutive, from here to the next group's. */
+  private readonly pairFirst: Int32Array
   private readonly weight: Float64Array
   private readonly work: Int32Array
-  private est: Int32Array
-  private lct: Int32Array
-  private order: Int8Array
-  /** Set when the search gave up before it was through. */
-  gaveUp = false
+  private readonly est: Int32Array
+  private readonly lct: Int32Array
+  private readonly order: Int8Array
+  /** Groups to look at again. */
+  private readonly dirty: Uint8Array
+  private readonly stack: Frame[] = []
+
+  // A group's steps in edge finding: by earliest start, mirrored for the second way.
+  private readonly from: Int32Array
+  private readonly by: Int32Array
+  private readonly takes: Int32Array
+  private readonly sorted: Int32Array
+  private readonly most: Float64Array
+  private readonly next: Float64Array
 
   constructor(
     private readonly p: Problem,
@@ -44,153 +64,185 @@ export class Proof {
         groups[p.choiceStation[c]!]!.push(op)
     }
     this.groups = groups.filter(g => g.length > 1).map(g => Int32Array.from(g))
+    this.groupOf = new Int32Array(n).fill(this.groups.length)
     const a: number[] = []
     const b: number[] = []
     const of: number[] = []
+    const first = [0]
+    let largest = 0
     this.groups.forEach((g, i) => {
       for (let x = 0; x < g.length; x++) {
+        this.groupOf[g[x]!] = i
         for (let y = x + 1; y < g.length; y++) {
           a.push(g[x]!)
           b.push(g[y]!)
           of.push(i)
         }
       }
+      first.push(a.length)
+      largest = Math.max(largest, g.length)
     })
     this.pairA = Int32Array.from(a)
     this.pairB = Int32Array.from(b)
     this.pairGroup = Int32Array.from(of)
+    this.pairFirst = Int32Array.from(first)
     this.weight = new Float64Array(this.groups.length).fill(1)
+    this.dirty = new Uint8Array(this.groups.length + 1)
     this.est = new Int32Array(n)
     this.lct = new Int32Array(n)
     this.order = new Int8Array(a.length)
+    this.from = new Int32Array(largest)
+    this.by = new Int32Array(largest)
+    this.takes = new Int32Array(largest)
+    this.sorted = new Int32Array(largest)
+    this.most = new Float64Array(largest)
+    this.next = new Float64Array(largest)
   }
 
-  /** True: proven that no plan ends by `finish`. False: a plan might, or the search gave up (`gaveUp`). */
-  impossible(finish: number, budget: Budget, most: number): boolean {
-    const { n, p, est, lct, length, gap } = this
-    this.gaveUp = false
+  /**
+   * The least minute by which all can be done, as far as it is at most `target` + 1: what comes back is proven. -1: not settled,
+   * as the effort or the budget was spent, or an order of all pairs turned out to be no such plan. `met` is told the earliest starts of each
+   * such order and gives the finish of the plan made from it; below that the search goes on.
+   */
+  run(
+    target: number,
+    budget: Budget,
+    { nodes, share }: Effort,
+    met: (starts: Int32Array) => number,
+  ): number {
+    const { n, p, est, lct, order, length, gap, stack } = this
     est.set(this.work)
-    this.order.fill(0)
+    order.fill(0)
     for (let j = 0; j < p.jobs; j++) {
-      let by = finish
+      let by = target
       for (let op = p.jobFirst[j + 1]! - 1; op >= p.jobFirst[j]!; op--) {
         lct[op] = by
         by -= length[op]! + (op > p.jobFirst[j]! ? gap[op - 1]! : 0)
       }
     }
-    if (!this.propagate()) return true
-    const pairs = this.pairA.length
-    const stack: { est: Int32Array; lct: Int32Array; order: Int8Array; pair: number; second: number }[] = []
+    for (let op = 0; op < n; op++) if (est[op]! + length[op]! > lct[op]!) return target + 1
+    this.dirty.fill(1)
+    let possible = this.propagate()
     let depth = 0
-    let nodes = 0
+    let seen = 0
     for (;;) {
-      const pair = this.choosePair()
-      if (pair < 0) return false
-      if (++nodes > most || !budget.spend(WEIGHT)) {
-        this.gaveUp = true
-        return false
-      }
-      const a = this.pairA[pair]!
-      const b = this.pairB[pair]!
-      const ab = lct[b]! - est[a]! - length[a]! - length[b]!
-      const ba = lct[a]! - est[b]! - length[a]! - length[b]!
-      let frame = stack[depth]
-      if (!frame) {
-        frame = {
-          est: new Int32Array(n),
-          lct: new Int32Array(n),
-          order: new Int8Array(pairs),
-          pair: 0,
-          second: 0,
+      if (possible) {
+        const pair = this.choosePair()
+        if (pair >= 0) {
+          if (++seen > nodes || !budget.spend(WEIGHT) || budget.share > share) return -1
+          const ab = this.room(this.pairA[pair]!, this.pairB[pair]!)
+          const ba = this.room(this.pairB[pair]!, this.pairA[pair]!)
+          if (depth === stack.length) stack.push(new Frame(n, order.length))
+          stack[depth++]!.keep(est, lct, order, target, pair, ab >= ba ? -1 : 1)
+          order[pair] = ab >= ba ? 1 : -1
+          this.dirty[this.pairGroup[pair]!] = 1
+          possible = this.propagate()
+          continue
         }
-        stack.push(frame)
+        const finish = met(est)
+        if (finish > target) return -1
+        target = finish - 1
       }
-      frame.est.set(est)
-      frame.lct.set(lct)
-      frame.order.set(this.order)
-      frame.pair = pair
-      frame.second = ab >= ba ? -1 : 1
-      depth++
-      this.order[pair] = ab >= ba ? 1 : -1
-      if (this.propagate()) continue
       // Back to the last pair whose other order is still to try.
-      for (;;) {
-        if (depth === 0) return true
-        const last = stack[depth - 1]!
-        est.set(last.est)
-        lct.set(last.lct)
-        this.order.set(last.order)
-        this.order[last.pair] = last.second
-        depth--
-        nodes++
-        if (this.propagate()) break
-      }
+      if (depth === 0) return target + 1
+      const last = stack[--depth]!
+      // What a later target left open, an earlier one leaves open with all of it shifted.
+      const shift = last.target - target
+      est.set(last.est)
+      for (let op = 0; op < n; op++) lct[op] = last.lct[op]! - shift
+      order.set(last.order)
+      order[last.pair] = last.second
+      possible = true
+      if (shift > 0) {
+        this.dirty.fill(1)
+        for (let op = 0; op < n && possible; op++) possible = est[op]! + length[op]! <= lct[op]!
+      } else this.dirty[this.pairGroup[last.pair]!] = 1
+      seen++
+      possible &&= this.propagate()
     }
+  }
+
+  /** Minutes to spare when `a` goes ahead of `b`. */
+  private room(a: number, b: number): number {
+    return this.lct[b]! - this.est[a]! - this.length[a]! - this.length[b]!
   }
 
   /** The undecided pair with the least room, where stations that failed often count as tighter; -1: all are decided. */
   private choosePair(): number {
-    const { pairA, pairB, pairGroup, order, est, lct, length, weight } = this
+    const { pairA, pairB, pairFirst, order, est, lct, length, weight } = this
     let best = -1
     let bestValue = Number.POSITIVE_INFINITY
-    for (let i = 0; i < order.length; i++) {
-      if (order[i] !== 0) continue
-      const a = pairA[i]!
-      const b = pairB[i]!
-      const both = length[a]! + length[b]!
-      const ab = lct[b]! - est[a]! - both
-      const ba = lct[a]! - est[b]! - both
-      const low = Math.min(ab, ba)
-      const high = Math.max(ab, ba)
-      const value = (low + 1) / Math.sqrt((low + 1) / (high + 1)) / weight[pairGroup[i]!]!
-      if (value < bestValue) {
-        bestValue = value
-        best = i
+    for (let g = 0; g < weight.length; g++) {
+      const tight = weight[g]! * weight[g]!
+      for (let i = pairFirst[g]!; i < pairFirst[g + 1]!; i++) {
+        if (order[i] !== 0) continue
+        const a = pairA[i]!
+        const b = pairB[i]!
+        const free = 1 - length[a]! - length[b]!
+        // Both orders are still possible, so neither factor is below 1.
+        const value = ((lct[b]! - est[a]! + free) * (lct[a]! - est[b]! + free)) / tight
+        if (value < bestValue) {
+          bestValue = value
+          best = i
+        }
       }
     }
     return best
   }
 
+  /** Everything that follows, until nothing moves. False: cannot be. */
   private propagate(): boolean {
-    for (;;) {
-      const changed = this.precedence()
-      if (changed < 0) return false
-      let more = false
-      for (let g = 0; g < this.groups.length; g++) {
-        const r = this.edges(this.groups[g]!)
-        if (r < 0) {
-          this.weight[g]! += 1
-          return false
-        }
-        if (r > 0) more = true
-      }
-      if (!more) return true
-    }
-  }
-
-  /** Jobs, decided pairs and pairs that only one order is left for, until nothing moves. -1: cannot be. */
-  private precedence(): number {
-    const { n, est, lct, length, gap, jobEnd, pairA, pairB, order } = this
-    let any = 0
+    const { dirty, groups } = this
     for (let again = true; again; ) {
       again = false
-      for (let op = 0; op < n; op++) {
-        if (jobEnd[op] === 1) continue
-        const e = est[op]! + length[op]! + gap[op]!
-        if (e > est[op + 1]!) {
-          est[op + 1] = e
-          again = true
-        }
+      for (let g = 0; g < groups.length; g++) {
+        if (dirty[g] === 0) continue
+        again = true
+        dirty[g] = 0
+        if (this.pairs(g) && this.edges(groups[g]!, false) && this.edges(groups[g]!, true)) continue
+        this.weight[g]! += 1
+        dirty.fill(0)
+        return false
       }
-      for (let op = n - 2; op >= 0; op--) {
-        if (jobEnd[op] === 1) continue
-        const l = lct[op + 1]! - length[op + 1]! - gap[op]!
-        if (l < lct[op]!) {
-          lct[op] = l
-          again = true
-        }
-      }
-      for (let i = 0; i < order.length; i++) {
+    }
+    return true
+  }
+
+  /** A step begins no earlier, and what follows in its job. False: too late for one of them. */
+  private raise(op: number, to: number): boolean {
+    const { est, lct, length, gap, jobEnd, dirty, groupOf } = this
+    for (let at = to; at > est[op]!; op++) {
+      est[op] = at
+      at += length[op]!
+      if (at > lct[op]!) return false
+      dirty[groupOf[op]!] = 1
+      if (jobEnd[op] === 1) break
+      at += gap[op]!
+    }
+    return true
+  }
+
+  /** A step ends no later, and what leads to it in its job. False: too early for one of them. */
+  private lower(op: number, to: number): boolean {
+    const { est, lct, length, gap, jobEnd, dirty, groupOf } = this
+    for (let by = to; by < lct[op]!; op--) {
+      lct[op] = by
+      by -= length[op]!
+      if (by < est[op]!) return false
+      dirty[groupOf[op]!] = 1
+      if (op === 0 || jobEnd[op - 1] === 1) break
+      by -= gap[op - 1]!
+    }
+    return true
+  }
+
+  /** Decided pairs of a group, and those that only one order is left for. */
+  private pairs(g: number): boolean {
+    const { est, lct, length, pairA, pairB, pairFirst, order } = this
+    const end = pairFirst[g + 1]!
+    for (let again = true; again; ) {
+      again = false
+      for (let i = pairFirst[g]!; i < end; i++) {
         const a = pairA[i]!
         const b = pairB[i]!
         let o = order[i]!
@@ -198,121 +250,146 @@ export class Proof {
           const both = length[a]! + length[b]!
           const ab = lct[b]! - est[a]! >= both
           const ba = lct[a]! - est[b]! >= both
-          if (!ab && !ba) {
-            this.weight[this.pairGroup[i]!]! += 1
-            return -1
-          }
           if (ab && ba) continue
+          if (!ab && !ba) return false
           o = ab ? 1 : -1
           order[i] = o
-          again = true
         }
         const x = o > 0 ? a : b
         const y = o > 0 ? b : a
-        if (est[x]! + length[x]! > est[y]!) {
-          est[y] = est[x]! + length[x]!
+        const earliest = est[x]! + length[x]!
+        if (earliest > est[y]!) {
+          if (!this.raise(y, earliest)) return false
           again = true
         }
-        if (lct[y]! - length[y]! < lct[x]!) {
-          lct[x] = lct[y]! - length[y]!
+        const latest = lct[y]! - length[y]!
+        if (latest < lct[x]!) {
+          if (!this.lower(x, latest)) return false
           again = true
         }
       }
-      if (again) any = 1
     }
-    for (let op = 0; op < n; op++) if (est[op]! + length[op]! > lct[op]!) return -1
-    return any
-  }
-
-  private readonly sorted: number[] = []
-  private readonly c: number[] = []
-  private readonly next: number[] = []
-
-  private edges(group: Int32Array): number {
-    const { est, lct } = this
-    const a = this.oneWay(group, est, lct, false)
-    if (a < 0) return -1
-    const b = this.oneWay(group, est, lct, true)
-    return b < 0 ? -1 : a + b
+    return true
   }
 
   /** Edge finding in one direction; mirrored, it works on the latest ends. */
-  private oneWay(group: Int32Array, est: Int32Array, lct: Int32Array, mirror: boolean): number {
-    const { length, sorted, c, next } = this
+  private edges(group: Int32Array, mirror: boolean): boolean {
+    const { est, lct, length, from, by, takes, sorted, most, next } = this
     const size = group.length
-    const from = (op: number) => (mirror ? -lct[op]! : est[op]!)
-    const by = (op: number) => (mirror ? -est[op]! : lct[op]!)
-    sorted.length = 0
     for (let i = 0; i < size; i++) {
       const op = group[i]!
+      const f = mirror ? -lct[op]! : est[op]!
       let k = i
-      const f = from(op)
-      while (k > 0 && from(sorted[k - 1]!) > f) {
+      for (; k > 0 && from[k - 1]! > f; k--) {
+        from[k] = from[k - 1]!
         sorted[k] = sorted[k - 1]!
-        k--
       }
+      from[k] = f
       sorted[k] = op
     }
-    for (let i = 0; i < size; i++) next[i] = from(sorted[i]!)
-    for (let k = 0; k < size; k++) {
-      const limit = by(group[k]!)
-      let sum = 0
-      let most = Number.NEGATIVE_INFINITY
-      for (let i = size - 1; i >= 0; i--) {
-        const op = sorted[i]!
-        if (by(op) <= limit) {
-          sum += length[op]!
-          const end = from(op) + sum
-          if (end > most) most = end
-          if (most > limit) return -1
-        }
-        c[i] = most
-      }
-      let high = Number.NEGATIVE_INFINITY
-      for (let i = 0; i < size; i++) {
-        const op = sorted[i]!
-        const f = from(op)
-        if (by(op) <= limit) {
-          if (f + sum > high) high = f + sum
-          sum -= length[op]!
-        } else {
-          if (f + sum + length[op]! > limit && c[i]! > next[i]!) next[i] = c[i]!
-          if (high + length[op]! > limit && most > next[i]!) next[i] = most
-        }
-      }
-    }
-    let changed = 0
     for (let i = 0; i < size; i++) {
       const op = sorted[i]!
-      if (next[i]! > from(op)) {
-        changed = 1
-        if (mirror) lct[op] = -next[i]!
-        else est[op] = next[i]!
-        if (est[op]! + length[op]! > lct[op]!) return -1
+      by[i] = mirror ? -est[op]! : lct[op]!
+      takes[i] = length[op]!
+      next[i] = from[i]!
+    }
+    for (let k = 0; k < size; k++) {
+      const limit = by[k]!
+      let sum = 0
+      let latest = -NEVER
+      for (let i = size - 1; i >= 0; i--) {
+        if (by[i]! <= limit) {
+          sum += takes[i]!
+          const end = from[i]! + sum
+          if (end > latest) {
+            latest = end
+            if (latest > limit) return false
+          }
+        }
+        most[i] = latest
+      }
+      let high = -NEVER
+      for (let i = 0; i < size; i++) {
+        const f = from[i]!
+        const length = takes[i]!
+        if (by[i]! <= limit) {
+          if (f + sum > high) high = f + sum
+          sum -= length
+        } else {
+          if (f + sum + length > limit && most[i]! > next[i]!) next[i] = most[i]!
+          if (high + length > limit && latest > next[i]!) next[i] = latest
+        }
       }
     }
-    return changed
+    for (let i = 0; i < size; i++) {
+      if (next[i]! <= from[i]!) continue
+      const possible = mirror ? this.lower(sorted[i]!, -next[i]!) : this.raise(sorted[i]!, next[i]!)
+      if (!possible) return false
+    }
+    return true
   }
 }
 
-/** Raises a proven bound of the finish towards a known plan's; at most the finish itself. */
+/** What was known before a pair was decided. */
+class Frame {
+  readonly est: Int32Array
+  readonly lct: Int32Array
+  readonly order: Int8Array
+  target = 0
+  pair = 0
+  /** The order of the pair that is still to try. */
+  second = 0
+
+  constructor(steps: number, pairs: number) {
+    this.est = new Int32Array(steps)
+    this.lct = new Int32Array(steps)
+    this.order = new Int8Array(pairs)
+  }
+
+  keep(
+    est: Int32Array,
+    lct: Int32Array,
+    order: Int8Array,
+    target: number,
+    pair: number,
+    second: number,
+  ): void {
+    this.est.set(est)
+    this.lct.set(lct)
+    this.order.set(order)
+    this.target = target
+    this.pair = pair
+    this.second = second
+  }
+}
+
+/** Raises a proven bound of the finish towards the finish of a known plan, or of a better one that is `met` on the way. */
 export function raiseBound(
-  p: Problem,
-  h: Heads,
+  proof: Proof,
   bound: number,
   finish: number,
   budget: Budget,
-  nodes: number,
+  effort: Effort,
+  met: (starts: Int32Array) => number,
 ): number {
-  if (bound >= finish || p.n > 1200) return bound
-  const proof = new Proof(p, h)
-  if (proof.impossible(finish - 1, budget, nodes)) return finish
-  let low = bound
+  if (bound >= finish) return bound
   let high = finish - 1
-  while (low < high && !budget.over) {
+  const told = (starts: Int32Array) => {
+    const end = met(starts)
+    high = Math.min(high, end - 1)
+    return end
+  }
+  const proven = proof.run(high, budget, effort, told)
+  if (proven >= 0) return Math.max(bound, proven)
+  // Short tries show a part of it.
+  const short = { ...effort, nodes: Math.ceil(effort.nodes / 20) }
+  let low = bound
+  while (low < high && !budget.over && budget.share <= effort.share) {
     const mid = Math.floor((low + high) / 2)
-    if (proof.impossible(mid, budget, Math.ceil(nodes / 20))) low = mid + 1
-    else high = mid
+    const least = proof.run(mid, budget, short, told)
+    if (least >= 0 && least <= mid) return least
+    if (least > mid) low = least
+    else high = Math.min(high, mid)
   }
   return low
 }
