@@ -6,7 +6,7 @@ import { ExactSearch } from './exact-search'
 import { GraphSearch, isGraph } from './graph-search'
 import { sequenceBound } from './lateness-bound'
 import { movedRuns, OrderSearch, type Standing, standingCost } from './order-search'
-import { NEVER, Problem } from './problem'
+import { Problem } from './problem'
 import { Proof, raiseBound } from './prove'
 import { Random } from './random'
 import { becauseOf, type Why, whyNot } from './reasons'
@@ -30,9 +30,9 @@ const LARGE_SHARE = 0.85
 const PULLS = 6
 /** Up to which share of the budget the graph is searched, and how many nodes and which share the proof after it may take. */
 const PROOFS = [
-  { until: 0.02, nodes: 1_000, share: 0.02 },
-  { until: 0.08, nodes: 10_000, share: 0.15 },
-  { until: 0.7, nodes: 20_000, share: 0.2, onlyIfBetter: true },
+  { until: 0.02, nodes: 500, share: 0.02 },
+  { until: 0.08, nodes: 15_000, share: 0.15 },
+  { until: 0.5, nodes: 30_000, share: 0.15 },
 ]
 /** Shops with more steps have too many pairs of them for a proof. */
 const PROOF_STEPS = 1200
@@ -217,20 +217,20 @@ function searchGraph(best: Timeline, options: PlanOptions, budget: Budget, bound
   }
   // Changeovers are not part of the proof, so it seldom gets there with them.
   const changes = best.p.shop.stations.some(s => s.changeovers.length > 0)
-  const proof = best.p.n <= PROOF_STEPS ? new Proof(best.p, heads(best.p, new Timeline(best.p))) : null
-  // A proof that nothing ends earlier is quick where the plan is near the best, and endless where it is not. So it is tried small and
-  // early, then larger, and once more for a plan that came since; what it meets on the way goes into the search.
+  const h = heads(best.p, new Timeline(best.p))
+  const long = best.p.n <= PROOF_STEPS ? new Proof(best.p, h) : null
+  const short = long && new Proof(best.p, h)
+  // A proof that nothing ends earlier is quick where the plan is near the best, and endless where it is not. So it begins early and goes
+  // on after more search; what it meets on the way goes into the search.
   const met = (starts: Int32Array) => search.offer(starts, take)
-  let tried = NEVER
-  for (const { until, nodes, share, onlyIfBetter } of PROOFS) {
+  for (const { until, nodes, share } of PROOFS) {
     search.run(budget, bound.finish, until, take)
-    if (!proof || (onlyIfBetter && search.bestFinish >= tried)) continue
+    if (!long || !short) continue
     const effort = { nodes: changes ? nodes / 10 : nodes, share: budget.share + share }
     bound.finish = Math.max(
       bound.finish,
-      raiseBound(proof, bound.finish, search.bestFinish, budget, effort, met),
+      raiseBound(long, short, bound.finish, search.bestFinish, budget, effort, met),
     )
-    tried = search.bestFinish
   }
   search.run(budget, bound.finish, 1, take)
 }

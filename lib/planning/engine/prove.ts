@@ -3,6 +3,8 @@ import type { Budget } from './budget'
 import { NEVER, type Problem } from './problem'
 
 const WEIGHT = 1 / 4
+/** Bytes that open decisions may take. */
+const MOST_BYTES = 64_000_000
 
 /** How far a proof may go: so many pairs decided, and up to which share of the budget. */
 export interface Effort {
@@ -37,6 +39,12 @@ export class Proof {
   /** Groups to look at again. */
   private readonly dirty: Uint8Array
   private readonly stack: Frame[] = []
+  private target = NEVER
+  private depth = 0
+  private readonly deepest: number
+  /** Nothing speaks against what is decided so far. */
+  private possible = true
+  private stuck = false
 
   // A group's steps in edge finding: by earliest start, mirrored for the second way.
   private readonly from: Int32Array
@@ -91,6 +99,7 @@ export class Proof {
     this.est = new Int32Array(n)
     this.lct = new Int32Array(n)
     this.order = new Int8Array(a.length)
+    this.deepest = MOST_BYTES / (8 * n + a.length)
     this.from = new Int32Array(largest)
     this.by = new Int32Array(largest)
     this.takes = new Int32Array(largest)
@@ -99,20 +108,11 @@ export class Proof {
     this.next = new Float64Array(largest)
   }
 
-  /**
-   * The least minute by which all can be done, as far as it is at most `target` + 1: what comes back is proven. -1: not settled,
-   * as the effort or the budget was spent, or an order of all pairs turned out to be no such plan. `met` is told the earliest starts of each
-   * such order and gives the finish of the plan made from it; below that the search goes on.
-   */
-  run(
-    target: number,
-    budget: Budget,
-    { nodes, share }: Effort,
-    met: (starts: Int32Array) => number,
-  ): number {
-    const { n, p, est, lct, order, length, gap, stack } = this
-    est.set(this.work)
-    order.fill(0)
+  /** Nothing decided yet, everything done by `target`. */
+  begin(target: number): void {
+    const { p, lct, length, gap } = this
+    this.est.set(this.work)
+    this.order.fill(0)
     for (let j = 0; j < p.jobs; j++) {
       let by = target
       for (let op = p.jobFirst[j + 1]! - 1; op >= p.jobFirst[j]!; op--) {
@@ -120,46 +120,70 @@ export class Proof {
         by -= length[op]! + (op > p.jobFirst[j]! ? gap[op - 1]! : 0)
       }
     }
-    for (let op = 0; op < n; op++) if (est[op]! + length[op]! > lct[op]!) return target + 1
-    this.dirty.fill(1)
-    let possible = this.propagate()
-    let depth = 0
+    this.target = target
+    this.depth = 0
+    this.stuck = false
+    this.possible = this.anew()
+  }
+
+  /**
+   * Goes on from where it stood, for a target that is at most the one before. The least minute by which all can be done, as far as
+   * that is at most `target` + 1: what comes back is proven. -1: not settled, as the effort or the budget was spent, or an order of
+   * all pairs turned out to be no such plan. `met` is told the earliest starts of each such order and gives the finish of the plan made
+   * from it; below that the search goes on.
+   */
+  go(target: number, budget: Budget, { nodes, share }: Effort, met: (starts: Int32Array) => number): number {
+    const { n, est, lct, order, stack } = this
+    if (this.stuck) return -1
+    if (this.target === NEVER) this.begin(target)
+    else if (target < this.target) {
+      for (let op = 0; op < n; op++) lct[op]! -= this.target - target
+      this.target = target
+      this.possible &&= this.anew()
+    }
     let seen = 0
     for (;;) {
-      if (possible) {
+      if (this.possible) {
         const pair = this.choosePair()
         if (pair >= 0) {
-          if (++seen > nodes || !budget.spend(WEIGHT) || budget.share > share) return -1
+          if (++seen > nodes || this.depth >= this.deepest) return -1
+          if (!budget.spend(WEIGHT) || budget.share > share) return -1
           const ab = this.room(this.pairA[pair]!, this.pairB[pair]!)
           const ba = this.room(this.pairB[pair]!, this.pairA[pair]!)
-          if (depth === stack.length) stack.push(new Frame(n, order.length))
-          stack[depth++]!.keep(est, lct, order, target, pair, ab >= ba ? -1 : 1)
+          if (this.depth === stack.length) stack.push(new Frame(n, order.length))
+          stack[this.depth++]!.keep(est, lct, order, this.target, pair, ab >= ba ? -1 : 1)
           order[pair] = ab >= ba ? 1 : -1
           this.dirty[this.pairGroup[pair]!] = 1
-          possible = this.propagate()
+          this.possible = this.propagate()
           continue
         }
         const finish = met(est)
-        if (finish > target) return -1
-        target = finish - 1
+        if (finish > this.target) {
+          this.stuck = true
+          return -1
+        }
+        this.target = finish - 1
       }
       // Back to the last pair whose other order is still to try.
-      if (depth === 0) return target + 1
-      const last = stack[--depth]!
+      if (this.depth === 0) return this.target + 1
+      const last = stack[--this.depth]!
       // What a later target left open, an earlier one leaves open with all of it shifted.
-      const shift = last.target - target
+      const shift = last.target - this.target
       est.set(last.est)
       for (let op = 0; op < n; op++) lct[op] = last.lct[op]! - shift
       order.set(last.order)
       order[last.pair] = last.second
-      possible = true
-      if (shift > 0) {
-        this.dirty.fill(1)
-        for (let op = 0; op < n && possible; op++) possible = est[op]! + length[op]! <= lct[op]!
-      } else this.dirty[this.pairGroup[last.pair]!] = 1
-      seen++
-      possible &&= this.propagate()
+      this.dirty[this.pairGroup[last.pair]!] = 1
+      this.possible = shift > 0 ? this.anew() : this.propagate()
     }
+  }
+
+  /** All is looked at again, as deadlines have moved. */
+  private anew(): boolean {
+    const { n, est, lct, length } = this
+    for (let op = 0; op < n; op++) if (est[op]! + length[op]! > lct[op]!) return false
+    this.dirty.fill(1)
+    return this.propagate()
   }
 
   /** Minutes to spare when `a` goes ahead of `b`. */
@@ -363,9 +387,13 @@ class Frame {
   }
 }
 
-/** Raises a proven bound of the finish towards the finish of a known plan, or of a better one that is `met` on the way. */
+/**
+ * Raises a proven bound of the finish towards the finish of a known plan, or of a better one that is `met` on the way: `long` goes on
+ * where it stood, and where it does not get there, `short` shows a part by a twentieth of the effort each.
+ */
 export function raiseBound(
-  proof: Proof,
+  long: Proof,
+  short: Proof,
   bound: number,
   finish: number,
   budget: Budget,
@@ -379,14 +407,14 @@ export function raiseBound(
     high = Math.min(high, end - 1)
     return end
   }
-  const proven = proof.run(high, budget, effort, told)
+  const proven = long.go(high, budget, effort, told)
   if (proven >= 0) return Math.max(bound, proven)
-  // Short tries show a part of it.
-  const short = { ...effort, nodes: Math.ceil(effort.nodes / 20) }
+  const part = { ...effort, nodes: Math.ceil(effort.nodes / 20) }
   let low = bound
   while (low < high && !budget.over && budget.share <= effort.share) {
     const mid = Math.floor((low + high) / 2)
-    const least = proof.run(mid, budget, short, told)
+    short.begin(mid)
+    const least = short.go(mid, budget, part, told)
     if (least >= 0 && least <= mid) return least
     if (least > mid) low = least
     else high = Math.min(high, mid)
