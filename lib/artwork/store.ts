@@ -644,7 +644,15 @@ export async function retireInkColour(id: string, by: Actor, now = new Date()): 
     if (!ink || ink.retired)
       return refuse('unknown', 'This ink is no longer on the list: open the page again.')
     await tx.inkColour.update({ where: { id }, data: { retired: true } })
-    await record({ by, what: `took the ink “${ink.name}” off the list`, entity: 'ink', ref: id, at: now })
+    await record({
+      by,
+      what: `took the ink “${ink.name}” off the list`,
+      entity: 'ink',
+      ref: id,
+      before: { onTheList: true },
+      after: { onTheList: false },
+      at: now,
+    })
     return ok(ink.name)
   })
 }

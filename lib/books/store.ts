@@ -509,7 +509,8 @@ export function closeMonth(month: ShopMonth, by: Actor, now: Instant): Promise<R
       what: `closed ${month}`,
       entity: 'month',
       ref: month,
-      after: { orders: report.rows.length, revenue: report.total.revenue, margin: report.total.margin },
+      before: { state: 'open' },
+      after: { state: 'closed', orders: report.rows.length, revenue: report.total.revenue, margin: report.total.margin },
       at: new Date(now),
     })
     return ok(report)
@@ -562,7 +563,8 @@ export function reopenMonth(month: ShopMonth, why: string, by: Actor, now: Insta
       what: `opened ${month} again: ${why.trim()}`,
       entity: 'month',
       ref: month,
-      before: { revenue: total.revenue, margin: total.margin },
+      before: { state: 'closed', revenue: total.revenue, margin: total.margin },
+      after: { state: 'open' },
       at: new Date(now),
     })
     return ok(undefined)

@@ -172,6 +172,8 @@ export function retirePriceList(key: string, by: Actor, now: Instant): Promise<R
       what: `put the price list of ${saved.list.name} away`,
       entity: 'price list',
       ref: key,
+      before: { inUse: true },
+      after: { inUse: false },
       at: new Date(now),
     })
     return ok(saved.list.name)
@@ -304,17 +306,17 @@ export function keepScreens(
 /** Notes that kept screens are reclaimed or broken: the next order makes them anew. */
 export function dropScreens(id: string, by: Actor, now: Instant): Promise<Result<void>> {
   return transaction(async tx => {
-    const done = await tx.keptScreen.updateMany({
-      where: { id, goneAt: null },
-      data: { goneAt: new Date(now) },
-    })
-    if (done.count === 0) return refuse('gone', 'These screens are off the shelf already.')
+    const row = await tx.keptScreen.findFirst({ where: { id, goneAt: null } })
+    if (!row) return refuse('gone', 'These screens are off the shelf already.')
+    await tx.keptScreen.update({ where: { id }, data: { goneAt: new Date(now) } })
     await freeKeptTx(tx, id, by, now)
     await record({
       by,
-      what: 'took kept screens off the shelf',
+      what: `took ${row.screens} kept ${row.screens === 1 ? 'screen' : 'screens'} off the shelf`,
       entity: 'screens',
       ref: id,
+      before: { screens: row.screens, place: row.place },
+      after: { screens: 0, place: '' },
       at: new Date(now),
     })
     return ok(undefined)

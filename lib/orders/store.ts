@@ -597,6 +597,7 @@ export async function addOrder(
       what: `wrote down enquiry ${number}`,
       entity: 'order',
       ref: row.id,
+      after: { state: row.state, title: input.title },
       at: new Date(now),
     })
     return ok({ number })

@@ -22,6 +22,8 @@ export type SerialPostgresOptions = {
   onCommit?: (tables: ReadonlySet<string>) => void
   /** Told the names of the tables that another server wrote; null where that is not known, since the line was down. */
   onElsewhere?: (tables: ReadonlySet<string> | null) => void
+  /** Whether the task that asks stands in a transaction of this database: what it sends beside that could only wait for itself. */
+  standsInside?: () => boolean
 }
 
 /** What the servers of a shop call each other on. */
@@ -43,7 +45,14 @@ export class SerialPostgres implements SqlDriverAdapterFactory {
   constructor(private readonly options: SerialPostgresOptions) {}
 
   async connect(): Promise<SqlDriverAdapter> {
-    const { url, readers = 8, patience = 15_000, onCommit = () => {}, onElsewhere } = this.options
+    const {
+      url,
+      readers = 8,
+      patience = 15_000,
+      onCommit = () => {},
+      onElsewhere,
+      standsInside,
+    } = this.options
     const shared = { connectionString: url, keepAlive: true, connectionTimeoutMillis: 10_000 }
     const writer = await new PrismaPg({
       ...shared,
@@ -59,20 +68,20 @@ export class SerialPostgres implements SqlDriverAdapterFactory {
     const self = randomUUID()
     const line = onElsewhere && new Line(url, self, onElsewhere)
     await line?.open()
-    return new SerialConnection(writer, reader, self, onCommit, () => line?.close())
+    return new SerialConnection(writer, reader, self, onCommit, new Gate(standsInside), () => line?.close())
   }
 }
 
 class SerialConnection implements SqlDriverAdapter {
   readonly provider = 'postgres' as const
   readonly adapterName = '@prisma/adapter-pg'
-  readonly #gate = new Gate()
 
   constructor(
     private readonly writer: SqlDriverAdapter,
     private readonly reader: SqlDriverAdapter,
     private readonly self: string,
     private readonly onCommit: (tables: ReadonlySet<string>) => void,
+    private readonly gate: Gate,
     private readonly hangUp: () => Promise<void> | undefined,
   ) {}
 
@@ -94,7 +103,7 @@ class SerialConnection implements SqlDriverAdapter {
   }
 
   async startTransaction(): Promise<SerialTransaction> {
-    const leave = await this.#gate.enter()
+    const leave = await this.gate.enter()
     let inner: Transaction | undefined
     try {
       inner = await this.writer.startTransaction()

@@ -16,6 +16,8 @@ export type SerialSqliteOptions = {
   patience?: number
   /** Told the names of the tables that were written, each time after they are safe on the disk. */
   onCommit?: (tables: ReadonlySet<string>) => void
+  /** Whether the task that asks stands in a transaction of this database: what it sends beside that could only wait for itself. */
+  standsInside?: () => boolean
   /** Is kept going: every commit, of this process or another one. */
   clock?: TableClock
 }
@@ -36,7 +38,7 @@ export class SerialSqlite implements SqlDriverAdapterFactory {
   constructor(private readonly options: SerialSqliteOptions) {}
 
   async connect(): Promise<SqlDriverAdapter> {
-    const { url, patience = 5000, onCommit = () => {}, clock } = this.options
+    const { url, patience = 5000, onCommit = () => {}, standsInside, clock } = this.options
     const told = (tables: ReadonlySet<string>) => {
       clock?.committed(tables)
       onCommit(tables)
@@ -49,14 +51,13 @@ export class SerialSqlite implements SqlDriverAdapterFactory {
     const reader = await new PrismaBetterSqlite3({ url, timeout: patience, readonly: true }).connect()
     keepPrepared(connectionOf(reader))
     clock?.listen(commitsElsewhere(writer))
-    return new SerialConnection(writer, reader, patience, told, clock)
+    return new SerialConnection(writer, reader, patience, told, new Gate(standsInside), clock)
   }
 }
 
 class SerialConnection implements SqlDriverAdapter {
   readonly provider = 'sqlite' as const
   readonly adapterName = '@prisma/adapter-better-sqlite3'
-  readonly #gate = new Gate()
   readonly #breath = new Breath()
 
   constructor(
@@ -64,6 +65,7 @@ class SerialConnection implements SqlDriverAdapter {
     private readonly reader: SqlDriverAdapter,
     private readonly patience: number,
     private readonly onCommit: (tables: ReadonlySet<string>) => void,
+    private readonly gate: Gate,
     private readonly clock: TableClock | undefined,
   ) {}
 
@@ -91,7 +93,7 @@ class SerialConnection implements SqlDriverAdapter {
   }
 
   async startTransaction(): Promise<Transaction> {
-    const leave = await this.#gate.enter()
+    const leave = await this.gate.enter()
     try {
       await patiently(this.patience, () => run(this.writer, 'BEGIN IMMEDIATE'))
     } catch (error) {
@@ -109,7 +111,7 @@ class SerialConnection implements SqlDriverAdapter {
   }
 
   async #alone<T>(work: () => Promise<T>): Promise<T> {
-    const leave = await this.#gate.enter()
+    const leave = await this.gate.enter()
     try {
       return await patiently(this.patience, work)
     } finally {
@@ -259,8 +261,18 @@ export function tableWritten(sql: string): string | undefined {
 export class Gate {
   #last: Promise<void> = Promise.resolve()
 
-  /** Waits for its turn. The caller must call the function it gets, or nobody passes after it. */
-  enter(): Promise<() => void> {
+  /** @param standsInside whether who asks stands behind the gate already, and would wait for itself */
+  constructor(private readonly standsInside: () => boolean = () => false) {}
+
+  /**
+   * Waits for its turn. The caller must call the function it gets, or nobody passes after it.
+   * @throws at once, where it would wait for itself
+   */
+  async enter(): Promise<() => void> {
+    if (this.standsInside())
+      throw new Error(
+        'A transaction is open here, and this was sent beside it: it would wait for its end, and so for itself. Send it through db().',
+      )
     const before = this.#last
     let leave = () => {}
     this.#last = new Promise(resolve => {

@@ -89,7 +89,15 @@ export function endKey(id: string, by: Actor, now: Date): Promise<Result<{ name:
     if (!row) return refuse('unknown', 'There is no such key: load the page again.')
     if (row.endedAt) return ok({ name: row.name })
     await tx.apiKey.update({ where: { id }, data: { endedAt: now, endedBy: by.name } })
-    await record({ by, what: `ended the key “${row.name}”`, entity: 'key', ref: id, at: now })
+    await record({
+      by,
+      what: `ended the key “${row.name}”`,
+      entity: 'key',
+      ref: id,
+      before: { scopes: row.scopes as string[] },
+      after: { scopes: [] },
+      at: now,
+    })
     return ok({ name: row.name })
   })
 }

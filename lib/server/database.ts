@@ -15,9 +15,11 @@ export type Tx = Prisma.TransactionClient
 /** Prisma's own types and raw-SQL helper, for `store.ts` files. */
 export { Prisma } from './client/client'
 
+/** A transaction that somebody stands in, until it is over. */
+type Open = { tx: Tx; of: Db; over: boolean }
 type Shared = {
   client: Db | undefined
-  open: AsyncLocalStorage<Tx>
+  open: AsyncLocalStorage<Open>
   postgres: WeakSet<object>
   kept: WeakMap<object, Kept>
 }
@@ -44,10 +46,15 @@ export const isPostgresUrl = (url: string): boolean => /^postgres(ql)?:\/\//.tes
 export function openDatabase(url: string): Db {
   const transactionOptions = { maxWait: 15_000, timeout: 15_000 }
   const onCommit = (tables: ReadonlySet<string>) => live().publish(topicsOf(tables))
+  let client: Db
+  const standsInside = () => {
+    const open = holder.open.getStore()
+    return open?.of === client && !open.over
+  }
   if (url.startsWith('file:')) {
     const clock = new TableClock()
-    const client = new PrismaClient({
-      adapter: new SerialSqlite({ url, onCommit, clock }),
+    client = new PrismaClient({
+      adapter: new SerialSqlite({ url, onCommit, standsInside, clock }),
       transactionOptions,
     })
     holder.kept.set(client, { clock, values: new Map() })
@@ -59,9 +66,9 @@ export function openDatabase(url: string): Db {
     )
   const onElsewhere = (tables: ReadonlySet<string> | null) =>
     live().publish(tables ? topicsOf(tables) : [...TOPICS])
-  const adapter = new SerialPostgres({ url, onCommit, onElsewhere })
+  const adapter = new SerialPostgres({ url, onCommit, onElsewhere, standsInside })
   // The same models by the same schema: what only one of the two can do is not used.
-  const client = new PostgresClient({ adapter, transactionOptions }) as unknown as Db
+  client = new PostgresClient({ adapter, transactionOptions }) as unknown as Db
   holder.postgres.add(client)
   return client
 }
@@ -90,17 +97,29 @@ export function setDatabase(client: Db | undefined): void {
  * Where a statement goes: into the transaction that the caller is in, else straight to the database.
  * Stores therefore need not hand a transaction around, and cannot write beside it by mistake.
  */
-export const db = (): Tx => holder.open.getStore() ?? database()
+export const db = (): Tx => holder.open.getStore()?.tx ?? database()
 
 /**
  * Runs `work` in one transaction: all of it is saved, or nothing. Inside another transaction it joins that one.
- * Keep slow work (pictures, PDFs, mail) outside: all other writers wait.
+ * Keep slow work (pictures, PDFs, mail) outside: all other writers wait. What is written beside it by the same task, through `database()`,
+ * would wait for its end and so for itself: that is refused at once.
  * @param seconds longest time it may take (default 15)
  */
 export async function transaction<T>(work: (tx: Tx) => Promise<T>, seconds = 15): Promise<T> {
   const outer = holder.open.getStore()
-  if (outer) return work(outer)
-  return database().$transaction(tx => holder.open.run(tx, () => work(tx)), { timeout: seconds * 1000 })
+  if (outer) return work(outer.tx)
+  const of = database()
+  return of.$transaction(
+    async tx => {
+      const open = { tx, of, over: false }
+      try {
+        return await holder.open.run(open, () => work(tx))
+      } finally {
+        open.over = true
+      }
+    },
+    { timeout: seconds * 1000 },
+  )
 }
 
 /** Readings that are kept at the same time. */

@@ -60,9 +60,7 @@ export function saveMailServer(
       what: 'set the mail server',
       entity: 'shop',
       ref: 'mail',
-      ...(saved
-        ? { before: { host: saved.host, port: saved.port, user: saved.user, from: saved.from } }
-        : {}),
+      ...(saved ? { before: openly(saved) } : {}),
       after: fields,
       at: now,
     })
@@ -70,11 +68,29 @@ export function saveMailServer(
   })
 }
 
+/** What of a mail server may stand in the history: not its password. */
+const openly = ({ host, port, user, from }: { host: string; port: number; user: string; from: string }) => ({
+  host,
+  port,
+  user,
+  from,
+})
+
 /** Takes the mail server away: mails are then ready to copy. */
 export function dropMailServer(by: Actor, now: Date): Promise<void> {
   return transaction(async tx => {
-    const { count } = await tx.mailServer.deleteMany({ where: { id: 1 } })
-    if (count) await record({ by, what: 'took the mail server away', entity: 'shop', ref: 'mail', at: now })
+    const saved = await tx.mailServer.findUnique({ where: { id: 1 } })
+    if (!saved) return
+    await tx.mailServer.delete({ where: { id: 1 } })
+    await record({
+      by,
+      what: 'took the mail server away',
+      entity: 'shop',
+      ref: 'mail',
+      before: openly(saved),
+      after: {},
+      at: now,
+    })
   })
 }
 

@@ -104,7 +104,14 @@ export async function beginSecondFactor(password: string, headers: Headers): Pro
 export async function confirmSecondFactor(code: string, by: Actor, headers: Headers): Promise<Result<null>> {
   const done = await asked(() => auth().api.verifyTOTP({ body: { code }, headers }), wrongCode)
   if (!done.ok) return done
-  await record({ by, what: 'signs in with a second factor from now on', entity: 'sign-in', ref: by.id ?? '' })
+  await record({
+    by,
+    what: 'signs in with a second factor from now on',
+    entity: 'sign-in',
+    ref: by.id ?? '',
+    before: { secondFactor: false },
+    after: { secondFactor: true },
+  })
   return ok(null)
 }
 
@@ -112,7 +119,14 @@ export async function confirmSecondFactor(code: string, by: Actor, headers: Head
 export async function endSecondFactor(password: string, by: Actor, headers: Headers): Promise<Result<null>> {
   const done = await asked(() => auth().api.disableTwoFactor({ body: { password }, headers }), wrongPassword)
   if (!done.ok) return done
-  await record({ by, what: 'signs in without a second factor again', entity: 'sign-in', ref: by.id ?? '' })
+  await record({
+    by,
+    what: 'signs in without a second factor again',
+    entity: 'sign-in',
+    ref: by.id ?? '',
+    before: { secondFactor: true },
+    after: { secondFactor: false },
+  })
   return ok(null)
 }
 

@@ -146,6 +146,8 @@ export async function resetPassword(id: string, password: string, by: Actor): Pr
       what: `gave ${person.name} a new password${person.twoFactorEnabled ? ', without a second factor' : ''}`,
       entity: 'sign-in',
       ref: id,
+      before: { secondFactor: person.twoFactorEnabled },
+      after: { secondFactor: false },
     })
     return ok(person.name)
   })

@@ -55,7 +55,7 @@ export async function shareThisBrowser(name: string, by: Actor): Promise<Result<
       what: `shares the tablet "${name}"`,
       entity: 'tablet',
       ref: made.id,
-      after: { name },
+      after: { name, shared: true },
     })
     return made
   })
@@ -83,6 +83,8 @@ export function endTablet(id: string, by: Actor): Promise<Result<string>> {
       what: `ended the sharing of the tablet "${tablet.name}"`,
       entity: 'tablet',
       ref: id,
+      before: { shared: true },
+      after: { shared: false },
     })
     return ok(tablet.name)
   })
@@ -114,6 +116,7 @@ export async function setPin(id: string, pin: string | null, by: Actor): Promise
   }
   const kept = pin === null ? null : await hashPassword(pin)
   await transaction(async tx => {
+    const { pin: before } = await tx.person.findUniqueOrThrow({ where: { id }, select: { pin: true } })
     await tx.person.update({ where: { id }, data: { pin: kept } })
     if (pin === null) await tx.session.deleteMany({ where: { userId: id, tablet: true } })
     await record({
@@ -121,6 +124,8 @@ export async function setPin(id: string, pin: string | null, by: Actor): Promise
       what: pin === null ? 'took away the PIN' : 'set a PIN',
       entity: 'sign-in',
       ref: id,
+      before: { ownPin: before !== null },
+      after: { ownPin: kept !== null },
     })
   })
   return ok(null)

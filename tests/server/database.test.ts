@@ -41,6 +41,52 @@ test('what two transactions do at the same time does not mix', async () => {
   expect(names).toEqual(['a1', 'a2', 'c1', 'c2', 'd1', 'd2'])
 })
 
+describe('what is sent beside a transaction by the task that stands in it', () => {
+  test('is refused at once, since it would wait for itself, and takes the transaction back', async () => {
+    for (const beside of [
+      () => database().counter.create({ data: { name: 'beside', next: 1 } }),
+      () => database().$executeRaw`DELETE FROM "Counter"`,
+      () => database().$transaction(tx => tx.counter.count()),
+    ]) {
+      const work = transaction(async () => {
+        await add('inside')
+        await beside()
+      })
+      await expect(work).rejects.toThrow(/would wait for its end, and so for itself/)
+    }
+    expect(await db().counter.count()).toBe(0)
+    await add('afterwards')
+  })
+
+  test('may be a question, which sees what is saved; and who goes on after its end may write', async () => {
+    let late: Promise<unknown> | undefined
+    await transaction(async () => {
+      await add('inside')
+      expect(await database().counter.count()).toBe(0)
+      late = new Promise(done => setTimeout(done, 30)).then(() =>
+        database().counter.create({ data: { name: 'late', next: 1 } }),
+      )
+    })
+    await late
+    expect(await db().counter.count()).toBe(2)
+  })
+
+  test('is no matter of other tasks: they wait for their turn', async () => {
+    let go = () => {}
+    const begun = new Promise<void>(done => {
+      go = done
+    })
+    const other = begun.then(() => database().counter.create({ data: { name: 'other', next: 1 } }))
+    await transaction(async () => {
+      await add('inside')
+      go()
+      await new Promise(done => setTimeout(done, 20))
+    })
+    await other
+    expect(await db().counter.count()).toBe(2)
+  })
+})
+
 test('an address that is no file is refused', () => {
   expect(() => openDatabase('mysql://somewhere')).toThrow(/DATABASE_URL must begin with "file:"/)
 })

@@ -413,7 +413,9 @@ export function approveCount(
       what: `approved count ${number}`,
       entity: 'count',
       ref: count.id,
+      before: { state: count.state },
       after: {
+        state: 'approved',
         booked,
         left: lines.length - booked,
         variances: variances.map(v => ({ item: v.itemId, quantity: v.variance.quantity, value: v.value })),
@@ -434,6 +436,8 @@ export function dropCount(number: number, by: By, now: Instant): Promise<Result<
       what: `dropped count ${number}`,
       entity: 'count',
       ref: count.id,
+      before: { state: count.state },
+      after: { state: 'dropped' },
       at: new Date(now),
     })
   })

@@ -276,7 +276,7 @@ export function writePurchase(purchase: NewPurchase): Promise<Result<number>> {
       what: `wrote purchase ${number} for ${supplier || 'a supplier'}`,
       entity: 'purchase',
       ref: row.id,
-      after: { number, lines: rows.length },
+      after: { state: 'draft', number, lines: rows.length },
       at: new Date(now),
     })
     return number
@@ -309,6 +309,8 @@ export function purchaseSent(number: number, version: number, by: By, now: Insta
       what: `sent purchase ${number} to ${row.supplier || 'its supplier'}`,
       entity: 'purchase',
       ref: row.id,
+      before: { state: row.state },
+      after: { state: 'sent' },
       at: new Date(now),
     })
   })
