@@ -1,4 +1,4 @@
-// npm run bench:servers [-- --people 20 --seconds 15 --servers 1,2,3 --from DATA]: app servers beside each other on one PostgreSQL database
+// npm run bench:servers [-- --people 20 --seconds 15 --servers 1,2,3 --kills 0 --from DATA]: app servers beside each other on one PostgreSQL database
 // of this machine, with people who write without a pause and go from one server to the other. Prints a table; exit 1 where anything is lost.
 import { mkdtempSync, rmSync } from 'node:fs'
 import { cpus, tmpdir } from 'node:os'
@@ -13,6 +13,7 @@ const { values } = parseArgs({
     people: { type: 'string', default: '20' },
     seconds: { type: 'string', default: '15' },
     servers: { type: 'string', default: '1,2,3' },
+    kills: { type: 'string', default: '0' },
     from: { type: 'string' },
     'as-built': { type: 'boolean', default: false },
   },
@@ -31,11 +32,13 @@ try {
     'to one server',
     'taken by each',
     'told by each',
+    'killed',
+    'cut off',
     'errors',
     'lost',
     'half',
   )
-  row('---', '---', '---', '---', '---', '---', '---', '---')
+  row(...Array.from({ length: 10 }, () => '---'))
   let alone = 0
   for (const servers of values.servers.split(',').map(Number)) {
     const data = mkdtempSync(join(tmpdir(), 'shirtwright-servers-'))
@@ -47,6 +50,7 @@ try {
         people: Number(values.people),
         seconds: Number(values.seconds),
         seed: servers,
+        kills: Number(values.kills),
       })
       alone ||= r.perSecond
       const half = [...r.half, ...r.books]
@@ -56,6 +60,8 @@ try {
         (r.perSecond / alone).toFixed(2),
         r.byServer.join(' + '),
         r.told.join(', '),
+        r.kills,
+        r.cut,
         r.errors.length,
         r.lost.length,
         half.length,

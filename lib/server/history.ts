@@ -36,14 +36,18 @@ export type HistoryLine = {
   after: unknown
 }
 
-/** What happened to one thing, or to several of a kind, newest first, at most `most` lines. */
+/**
+ * What happened, newest first, at most `most` lines.
+ * @param ref the thing, several of its kind, or null for all of the kind
+ */
 export function historyOf(
   entity: string,
-  ref: string | readonly string[],
+  ref: string | readonly string[] | null,
   most = 100,
 ): Promise<HistoryLine[]> {
+  const which = ref === null ? {} : { ref: typeof ref === 'string' ? ref : { in: [...ref] } }
   return db().history.findMany({
-    where: { entity, ref: typeof ref === 'string' ? ref : { in: [...ref] } },
+    where: { entity, ...which },
     orderBy: [{ at: 'desc' }, { id: 'desc' }],
     take: most,
   })

@@ -16,6 +16,9 @@ export type SeveralReport = {
   perSecond: number
   /** Changes that each server told its open pages of, whichever server they were made at. */
   told: number[]
+  /** Servers killed (kill -9) at a random moment and started again; writes that were under way then, which may be there, whole, or not. */
+  kills: number
+  cut: number
   /** Answers that were no answer. */
   errors: string[]
   /** Acknowledged and not there; not whole, or twice. */
@@ -66,6 +69,7 @@ async function listen(client: ShopClient, end: AbortSignal): Promise<() => numbe
 /**
  * Lets people write, every one of them at one server after the other with the same session, and looks afterwards whether all is there.
  * @param data a copy of the demo shop's data folder, which all servers share
+ * @param kills so many times one of the servers, at a random moment, is killed and started again while the others work on
  * @param least writes that each server takes at least and tells its pages of, however slow the machine is: it goes on up to a minute longer for them
  */
 export function several({
@@ -74,6 +78,7 @@ export function several({
   people,
   seconds,
   seed,
+  kills = 0,
   least = 0,
 }: {
   data: string
@@ -81,6 +86,7 @@ export function several({
   people: number
   seconds: number
   seed: number
+  kills?: number
   least?: number
 }): Promise<SeveralReport> {
   const scene = sceneOf(join(data, 'demo.db'))
@@ -100,25 +106,48 @@ export function several({
     const byServer = servers.map(() => 0)
     const until = Date.now() + seconds * 1000
     const last = until + 60_000
+    let killing = kills
     const lacking = () => [...byServer, ...told.map(n => n())].some(n => n < least)
-    const goesOn = () => Date.now() < until || (lacking() && Date.now() < last)
+    const goesOn = () => Date.now() < until || killing > 0 || (lacking() && Date.now() < last)
     const begun = performance.now()
-    await Promise.all(
-      clients.map(async (at, i) => {
+    const down = new Set<BareServer>()
+    const deaths = servers.map(() => 0)
+    const killer = async () => {
+      const random = seeded(seed)
+      for (; killing > 0; killing--) {
+        const which = Math.floor(random() * servers.length)
+        const victim = servers[which] as BareServer
+        await sleep(200 + random() * 2_000)
+        down.add(victim)
+        deaths[which] = (deaths[which] ?? 0) + 1
+        await victim.end('SIGKILL')
+        await victim.start()
+        down.delete(victim)
+      }
+    }
+    await Promise.all([
+      killer(),
+      ...clients.map(async (at, i) => {
         const random = seeded(seed * 1000 + i)
         const writers = at.map(client => new Writer(client, random, scene, book, counts, i))
         for (let turn = i; goesOn(); turn++) {
           const here = turn % writers.length
+          if (down.has(servers[here] as BareServer)) {
+            await sleep(20)
+            continue
+          }
           const before = book.length
+          const died = deaths[here]
           try {
             await writers[here]?.once()
           } catch (error) {
-            errors.push(error instanceof Error ? error.message : String(error))
+            // The one that was killed in the midst of it gave no answer; any other one has to.
+            if (deaths[here] === died) errors.push(error instanceof Error ? error.message : String(error))
           }
           if (book.slice(before).some(w => w.acknowledged)) byServer[here] = (byServer[here] ?? 0) + 1
         }
       }),
-    )
+    ])
     const took = (performance.now() - begun) / 1000
     await sleep(500)
     end.abort()
@@ -139,6 +168,8 @@ export function several({
     )
     return {
       acknowledged: found.acknowledged,
+      kills,
+      cut: counts.cut,
       byServer,
       perSecond: book.filter(w => w.acknowledged).length / took,
       told: told.map(n => n()),

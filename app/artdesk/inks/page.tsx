@@ -7,7 +7,9 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Row, Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { WhatHappened } from '@/app/what-happened'
 import { inkColours } from '@/lib/artwork/store'
+import { historyOf } from '@/lib/server/history'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
@@ -20,7 +22,7 @@ export const metadata: Metadata = { title: 'Inks' }
 /** The shop's spot inks: what films are named by. */
 export default async function Inks() {
   const person = await requirePerson('artwork.see')
-  const [facts, inks] = await Promise.all([shop(), inkColours()])
+  const [facts, inks, past] = await Promise.all([shop(), inkColours(), historyOf('ink', null, 30)])
   const mayChange = mayDo(person.role, 'artwork.change')
   return (
     <RoomPage narrow>
@@ -87,6 +89,7 @@ export default async function Inks() {
             </ActionForm>
           </Section>
         )}
+        {past.length > 0 && <WhatHappened about="the inks" lines={past} facts={facts} role={person.role} />}
       </Stack>
     </RoomPage>
   )

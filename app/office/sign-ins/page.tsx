@@ -9,6 +9,8 @@ import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { WhatHappened } from '@/app/what-happened'
+import { historyOf } from '@/lib/server/history'
 import { currentSessionId, requirePerson } from '@/lib/server/session'
 import { openSessions, signIns } from '@/lib/server/sign-ins'
 import { tablets, thisTablet } from '@/lib/server/tablets'
@@ -21,16 +23,18 @@ export const metadata: Metadata = { title: 'Sign-ins' }
 
 /** Who may sign in as what, with which browsers, and which tablets are shared. */
 export default async function SignIns() {
-  await requirePerson('people.change')
+  const person = await requirePerson('people.change')
   const now = new Date()
-  const [{ timeZone }, people, sessions, here, shared, own] = await Promise.all([
+  const [facts, people, sessions, here, shared, own, past] = await Promise.all([
     shop(),
     signIns(now),
     openSessions(now),
     currentSessionId(),
     tablets(),
     thisTablet(),
+    historyOf('tablet', null, 30),
   ])
+  const { timeZone } = facts
   return (
     <RoomPage>
       <OfficeNav current="/office/sign-ins" />
@@ -144,6 +148,9 @@ export default async function SignIns() {
           </ActionForm>
         )}
       </Section>
+      {past.length > 0 && (
+        <WhatHappened about="shared tablets" lines={past} facts={facts} role={person.role} />
+      )}
     </RoomPage>
   )
 }

@@ -13,7 +13,9 @@ import { Section } from '@/app/parts/section'
 import { SelectField } from '@/app/parts/select-field'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { WhatHappened } from '@/app/what-happened'
 import { printedDesigns, screensOnShelf } from '@/lib/methods/store'
+import { historyOf } from '@/lib/server/history'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
@@ -35,12 +37,13 @@ export default async function Screens({
 }) {
   const person = await requirePerson('stock.see')
   const page = listFilter.parse(await searchParams).page ?? 1
-  const [rows, designs, facts, { frames, total }, kinds] = await Promise.all([
+  const [rows, designs, facts, { frames, total }, kinds, past] = await Promise.all([
     screensOnShelf(),
     printedDesigns(),
     shop(),
     listFrames(page),
     frameKinds(),
+    historyOf('screens', null, 30),
   ])
   const may = mayDo(person.role, 'stock.move')
   const chosen = (d: { artworkId: string; artwork: string; widthMm: number; heightMm: number }) => ({
@@ -276,6 +279,7 @@ export default async function Screens({
           </ActionForm>
         </Section>
       )}
+      {past.length > 0 && <WhatHappened about="kept screens" lines={past} facts={facts} role={person.role} />}
     </RoomPage>
   )
 }

@@ -14,7 +14,9 @@ import { Row } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { SubNav } from '@/app/parts/sub-nav'
 import { SubmitButton } from '@/app/parts/submit-button'
+import { WhatHappened } from '@/app/what-happened'
 import { type Need, needsOf } from '@/lib/planning/needs/store'
+import { historyOf } from '@/lib/server/history'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { type Buy, whatToBuy } from '@/lib/stock/breaks'
@@ -38,14 +40,15 @@ export default async function NewPurchase({
 }: {
   searchParams: Promise<Record<string, string | string[] | undefined>>
 }) {
-  await requirePerson('stock.buy')
+  const person = await requirePerson('stock.buy')
   const asked = z
     .string()
     .max(120)
     .optional()
     .catch(undefined)
     .parse((await searchParams).from)
-  const [{ currency, timeZone }, items] = await Promise.all([shop(), listItems()])
+  const [facts, items] = await Promise.all([shop(), listItems()])
+  const { currency, timeZone } = facts
   const all = proposals(items)
   const chosen = all.find(p => p.supplier === asked) ?? all.find(p => p.wanted.length > 0) ?? all[0]
   if (!chosen)
@@ -61,7 +64,11 @@ export default async function NewPurchase({
       </RoomPage>
     )
   const now = instantOf(new Date())
-  const [from, needs] = await Promise.all([supplier(chosen.supplier), needsOf(chosen.wanted.map(i => i.id))])
+  const [from, needs, past] = await Promise.all([
+    supplier(chosen.supplier),
+    needsOf(chosen.wanted.map(i => i.id)),
+    historyOf('supplier', chosen.supplier, 20),
+  ])
   const lead = Math.max(0, ...chosen.wanted.map(i => i.leadDays))
   const due = addDays(dayOf(now, timeZone), lead)
   const lines = chosen.wanted.map(
@@ -162,6 +169,9 @@ export default async function NewPurchase({
           went out, its goods are on the way and the plan waits for their day.
         </p>
       </Section>
+      {past.length > 0 && (
+        <WhatHappened about={chosen.supplier} lines={past} facts={facts} role={person.role} />
+      )}
     </RoomPage>
   )
 }
