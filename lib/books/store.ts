@@ -510,7 +510,12 @@ export function closeMonth(month: ShopMonth, by: Actor, now: Instant): Promise<R
       entity: 'month',
       ref: month,
       before: { state: 'open' },
-      after: { state: 'closed', orders: report.rows.length, revenue: report.total.revenue, margin: report.total.margin },
+      after: {
+        state: 'closed',
+        orders: report.rows.length,
+        revenue: report.total.revenue,
+        margin: report.total.margin,
+      },
       at: new Date(now),
     })
     return ok(report)
