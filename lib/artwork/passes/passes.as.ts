@@ -7,6 +7,8 @@
 /** What fade.ts says of a colour cell, and of one colour. */
 declare function stateOf(cell: i32): i32
 declare function stays(word: i32): i32
+/** Takes a patch that is complete; see PatchEmit in run.ts. */
+declare function patch(area: i32, x0: i32, y0: i32, x1: i32, y1: i32, seedX: i32, seedY: i32): void
 
 // As in fade.ts and scan.ts.
 const UNKNOWN: i32 = 0
@@ -250,18 +252,15 @@ function countGrain(from: usize, to: usize): void {
   }
 }
 
-/** A run votes for its colour as the face of its cell; single pixels have no vote: they are seldom a flat colour. */
+/**
+ * A run votes for its colour as the face of its cell (Boyer and Moore's majority count); single pixels have no vote: they are
+ * seldom a flat colour. Without a branch, since nobody could guess which way it goes.
+ */
 function vote(tally: usize, rgb: u32, length: i32): void {
-  const votes = load<i32>(tally, 4)
-  if (load<u32>(tally, 8) === rgb) {
-    store<i32>(tally, votes + length, 4)
-    return
-  }
-  const rest = votes - length
-  if (rest < 0) {
-    store<u32>(tally, rgb, 8)
-    store<i32>(tally, -rest, 4)
-  } else store<i32>(tally, rest, 4)
+  const face = load<u32>(tally, 8)
+  const votes = load<i32>(tally, 4) + select<i32>(length, -length, face === rgb)
+  store<u32>(tally, select<u32>(rgb, face, votes < 0), 8)
+  store<i32>(tally, select<i32>(-votes, votes, votes < 0), 4)
 }
 
 /** What stays of a colour near the garment's, 0–255. */
@@ -526,4 +525,193 @@ function addFrom(size: usize, shift: isize): void {
     }
   }
   store<u32>(start, load<u32>(start) | (load<u32>(bits) << by))
+}
+
+/** Whole numbers kept per open patch: area, x0, y0, x1, y1 (inclusive), seed x, seed y, and one spare: two steps to copy. */
+const PATCH: usize = 32
+
+/** What is known between two rows: addresses of arrays of whole numbers. */
+let line: usize = 0
+/** How near runs must be to touch: 0 where corners count, 1 where they do not. */
+let nearness: i32 = 0
+/** Runs as from, to pairs, of this row and the one above. */
+let runs: usize = 0
+let aboveRuns: usize = 0
+let aboveCount: usize = 0
+/** The open patch of each run of this row and of the one above. */
+let slots: usize = 0
+let aboveSlots: usize = 0
+let openCount: usize = 0
+/** Of the open patches, then of this row's runs. */
+let stats: usize = 0
+let nextStats: usize = 0
+let parents: usize = 0
+let renamed: usize = 0
+
+/** Bytes of work room that looking for the patches of a mask takes. */
+export function sweepBytes(width: usize): usize {
+  const most = (width >> 1) + 2
+  return ((width + 4) << 3) + (most << 3) + most * PATCH * 4 + (most << 4) + 16
+}
+
+/** Begins a mask; see eachPatch in components.ts. */
+export function beginSweep(width: usize, words: usize, corners: bool, desk: usize): void {
+  const most = (width >> 1) + 2
+  line = words
+  nearness = corners ? 0 : 1
+  stats = desk
+  nextStats = stats + most * PATCH * 2
+  parents = nextStats + most * PATCH * 2
+  renamed = parents + (most << 3)
+  slots = renamed + (most << 3)
+  aboveSlots = slots + (most << 2)
+  runs = aboveSlots + (most << 2)
+  aboveRuns = runs + ((width + 4) << 2)
+  aboveCount = 0
+  openCount = 0
+}
+
+/** The next row, whose bits begin at `row`; 0 where it is known to be empty. */
+export function sweepRow(row: usize, y: i32, width: i32): void {
+  const count = row === 0 ? 0 : runsOf(row, width)
+  if (count === 0 && openCount === 0) {
+    aboveCount = 0
+    return
+  }
+  beginRow(y, count)
+  joinRow(count)
+  const open = keepOpen(count)
+  for (let i: usize = 0; i < openCount; i++)
+    if (load<u32>(parents + (i << 2)) === i && load<i32>(renamed + (i << 2)) < 0) finish(i)
+  let swap = runs
+  runs = aboveRuns
+  aboveRuns = swap
+  swap = slots
+  slots = aboveSlots
+  aboveSlots = swap
+  swap = stats
+  stats = nextStats
+  nextStats = swap
+  aboveCount = count
+  openCount = open
+}
+
+/** After the last row: what is still open ends. */
+export function endSweep(): void {
+  for (let i: usize = 0; i < openCount; i++) finish(i)
+}
+
+/** Writes the runs of a row; gives how many. */
+function runsOf(row: usize, width: i32): usize {
+  let at = runs
+  let carry: u32 = 0
+  for (let w: usize = 0; w < line; w++) {
+    const word = load<u32>(row + (w << 2))
+    // Set where a pixel differs from the one on its left: the borders of the runs.
+    let edges = word ^ ((word << 1) | carry)
+    carry = word >>> 31
+    while (edges !== 0) {
+      store<u32>(at, <u32>(w << 5) + ctz(edges))
+      at += 4
+      edges &= edges - 1
+    }
+  }
+  if (((at - runs) & 4) !== 0) {
+    store<i32>(at, width)
+    at += 4
+  }
+  return (at - runs) >> 3
+}
+
+/** Every open patch and every run of the row begins as a patch of its own. */
+function beginRow(y: i32, count: usize): void {
+  for (let i: usize = 0; i < openCount + count; i++) {
+    store<u32>(parents + (i << 2), <u32>i)
+    store<i32>(renamed + (i << 2), -1)
+  }
+  let at = stats + openCount * PATCH
+  for (let j: usize = 0; j < count; j++, at += PATCH) {
+    const from = load<i32>(runs + (j << 3))
+    const to = load<i32>(runs + (j << 3), 4)
+    store<i32>(at, to - from)
+    store<i32>(at, from, 4)
+    store<i32>(at, y, 8)
+    store<i32>(at, to - 1, 12)
+    store<i32>(at, y, 16)
+    store<i32>(at, from, 20)
+    store<i32>(at, y, 24)
+  }
+}
+
+function find(patch: u32): u32 {
+  let at = patch
+  let up = load<u32>(parents + (at << 2))
+  while (up !== at) {
+    const next = load<u32>(parents + (up << 2))
+    store<u32>(parents + (at << 2), next)
+    at = next
+    up = load<u32>(parents + (at << 2))
+  }
+  return at
+}
+
+/** Joins each run with those above that it touches. */
+function joinRow(count: usize): void {
+  let a: usize = 0
+  for (let j: usize = 0; j < count; j++) {
+    const from = load<i32>(runs + (j << 3)) + nearness
+    const to = load<i32>(runs + (j << 3), 4) - nearness
+    while (a < aboveCount && load<i32>(aboveRuns + (a << 3), 4) < from) a++
+    for (let k = a; k < aboveCount && load<i32>(aboveRuns + (k << 3)) <= to; k++) {
+      const p = find(load<u32>(aboveSlots + (k << 2)))
+      const q = find(<u32>(openCount + j))
+      if (p < q) join(p, q)
+      else if (q < p) join(q, p)
+    }
+  }
+}
+
+/** Takes patch q into p, which began before it. */
+function join(p: u32, q: u32): void {
+  store<u32>(parents + (q << 2), p)
+  const r = stats + p * PATCH
+  const s = stats + q * PATCH
+  store<i32>(r, load<i32>(r) + load<i32>(s))
+  store<i32>(r, min(load<i32>(r, 4), load<i32>(s, 4)), 4)
+  store<i32>(r, min(load<i32>(r, 8), load<i32>(s, 8)), 8)
+  store<i32>(r, max(load<i32>(r, 12), load<i32>(s, 12)), 12)
+  store<i32>(r, max(load<i32>(r, 16), load<i32>(s, 16)), 16)
+}
+
+/** Gives the patches that reach into this row their slots for the next; gives how many they are. */
+function keepOpen(count: usize): usize {
+  let kept: usize = 0
+  for (let j: usize = 0; j < count; j++) {
+    const root = <usize>find(<u32>(openCount + j))
+    let slot = load<i32>(renamed + (root << 2))
+    if (slot < 0) {
+      slot = <i32>kept
+      store<i32>(renamed + (root << 2), slot)
+      const from = stats + root * PATCH
+      const to = nextStats + kept * PATCH
+      v128.store(to, v128.load(from))
+      v128.store(to, v128.load(from, 16), 16)
+      kept++
+    }
+    store<i32>(slots + (j << 2), slot)
+  }
+  return kept
+}
+
+function finish(i: usize): void {
+  const s = stats + i * PATCH
+  patch(
+    load<i32>(s),
+    load<i32>(s, 4),
+    load<i32>(s, 8),
+    load<i32>(s, 12),
+    load<i32>(s, 16),
+    load<i32>(s, 20),
+    load<i32>(s, 24),
+  )
 }

@@ -28,6 +28,10 @@ type Exports = {
     desk: number,
   ): void
   deskBytes(words: number, height: number, diameter: number): number
+  beginSweep(width: number, words: number, corners: boolean, desk: number): void
+  sweepRow(row: number, y: number, width: number): void
+  endSweep(): void
+  sweepBytes(width: number): number
 } & Record<'TALLY' | 'GRAIN' | 'GRAIN_FACE' | 'SOFT' | 'ALPHA' | 'EDGES' | 'ROOM', WebAssembly.Global>
 
 const PAGE = 1 << 16
@@ -39,12 +43,26 @@ const LEAST_BAND = 48
 let ready: Exports | null = null
 /** Whose colours are asked for in the pass that runs. */
 let asked: GarmentFade
+/** Who is told of the patches that it finds. */
+let told: PatchEmit
+
+/** A patch that is complete: area in pixels, its box (inclusive), one of its pixels. */
+export type PatchEmit = (
+  area: number,
+  x0: number,
+  y0: number,
+  x1: number,
+  y1: number,
+  seedX: number,
+  seedY: number,
+) => void
 
 function passes(): Exports {
   ready ??= new WebAssembly.Instance(new WebAssembly.Module(Buffer.from(PASSES, 'base64')), {
     'passes.as': {
       stateOf: (cell: number) => asked.stateOf(cell),
       stays: (word: number) => asked.staysExactly(word),
+      patch: ((...found) => told(...found)) satisfies PatchEmit,
     },
   }).exports as unknown as Exports
   return ready
@@ -162,4 +180,27 @@ export function takenByPen(
       take(y + j, words.subarray(at, at + stride))
     }
   }
+}
+
+/**
+ * Gives each connected patch of a mask once, when it is complete. `emit` must not look at another mask or picture by itself.
+ * @param corners whether pixels touch at their corners
+ * @param busy 0 for each row that is known to be empty
+ */
+export function sweepMask(mask: Mask, corners: boolean, emit: PatchEmit, busy?: Uint8Array): void {
+  const { width, height, stride, bits } = mask
+  const p = passes()
+  const line = stride * 4
+  const many = Math.max(1, Math.floor(CHUNK / line))
+  const desk = roomFor(p, p.sweepBytes(width) + many * line)
+  const rowsAt = desk + p.sweepBytes(width)
+  const words = new Uint32Array(p.memory.buffer)
+  told = emit
+  p.beginSweep(width, stride, corners, desk)
+  for (let y = 0; y < height; y += many) {
+    const rows = Math.min(many, height - y)
+    words.set(bits.subarray(y * stride, (y + rows) * stride), rowsAt >> 2)
+    for (let j = 0; j < rows; j++) p.sweepRow(busy?.[y + j] === 0 ? 0 : rowsAt + j * line, y + j, width)
+  }
+  p.endSweep()
 }
