@@ -44,7 +44,7 @@ const CLOTH = [16, 16, 16] as const
 const CLOTH_HEX = '#101010'
 
 /** Milliseconds of processor time, all threads together: what other work on the machine does not change much. */
-type Timed = { cold: number; warm: number; rss: number; ratio?: number }
+type Timed = { cold: number; warm: number; rss: number; ratio?: number; clock?: number }
 
 const processorMs = (): number => {
   const { user, system } = process.cpuUsage()
@@ -111,28 +111,36 @@ async function readAndWork(name: string, path: string): Promise<void> {
 
 /**
  * Reading and one work beside merely decoding, in turn in one process, so that whatever else the machine does weighs on both
- * alike: the middle of the rounds' ratios, after the first, which compiles the code.
+ * alike: the middle of the rounds' ratios, after the first, which compiles the code. By processor time, and by the clock. What
+ * was there before is cleared away before each: else the one would pay for the other's 70 MB, as memory is given back in bursts.
  */
 async function pair(name: string, path: string): Promise<Timed> {
   const ratios: number[] = []
+  const clocks: number[] = []
   const spent: number[] = []
-  for (let i = 0; i <= Math.max(3, rounds); i++) {
-    const start = processorMs()
-    await readAndWork(ALONE, path)
-    const decoded = processorMs()
-    await readAndWork(name, path)
-    const done = processorMs()
-    spent.push(done - decoded)
-    ratios.push((done - decoded) / (decoded - start))
+  const timed = async (work: string): Promise<{ ms: number; clock: number }> => {
+    globalThis.gc?.()
+    const [ms, clock] = [processorMs(), performance.now()]
+    await readAndWork(work, path)
+    return { ms: processorMs() - ms, clock: performance.now() - clock }
   }
-  const later = ratios.slice(1).sort((a, b) => a - b)
+  for (let i = 0; i <= Math.max(3, rounds); i++) {
+    const alone = await timed(ALONE)
+    const both = await timed(name)
+    spent.push(both.ms)
+    ratios.push(both.ms / alone.ms)
+    clocks.push(both.clock / alone.clock)
+  }
   return {
     cold: spent[0]!,
     warm: Math.min(...spent.slice(1)),
     rss: peakMb(),
-    ratio: later[later.length >> 1]!,
+    ratio: middle(ratios.slice(1)),
+    clock: middle(clocks.slice(1)),
   }
 }
+
+const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1]!
 
 const peakMb = (): number => process.resourceUsage().maxRSS / 1024
 
@@ -169,7 +177,7 @@ function measured(how: 'one' | 'job' | 'pair', name: string, path: string): Time
   const self = fileURLToPath(import.meta.url)
   const out = execFileSync(
     process.execPath,
-    ['--import', 'tsx', self, `--${how}`, name, '--file', path, '--rounds', String(rounds)],
+    ['--expose-gc', '--import', 'tsx', self, `--${how}`, name, '--file', path, '--rounds', String(rounds)],
     { encoding: 'utf8' },
   )
   return JSON.parse(out) as Timed
@@ -319,7 +327,7 @@ async function tableOf(what: string, path: string, width: number, height: number
   const rows = Object.keys(WORK).map(name => {
     const t = measured('one', name, path)
     const whole = measured('job', name, path)
-    const { ratio = Number.NaN } = measured('pair', name, path)
+    const { ratio = Number.NaN, clock = Number.NaN } = measured('pair', name, path)
     const general = generalTool(name, path)
     return {
       what: name,
@@ -327,6 +335,7 @@ async function tableOf(what: string, path: string, width: number, height: number
       'later ms': Math.round(t.warm),
       'first ÷ decode': Number((t.cold / decode).toFixed(2)),
       'later ÷ decode': Number(ratio.toFixed(2)),
+      'by the clock': Number(clock.toFixed(2)),
       'peak MB': Math.round(t.rss),
       'with files ms': Math.round(whole.cold),
       'with files peak MB': Math.round(whole.rss),
