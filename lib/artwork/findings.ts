@@ -298,6 +298,12 @@ function file({ file: f, print }: Figures, { canvas }: Context, write: Write, sa
       f.convertedFrom === 'CMYK' ? 'warn' : 'note',
       `The file was ${f.convertedFrom} and was turned into sRGB: compare the colours with the customer’s before printing.`,
     )
+  if (f.format === 'pdf')
+    say(
+      'converted-colour',
+      'note',
+      'The PDF was drawn in sRGB. CMYK and spot colours in it were mixed by a fixed table, not by the profile of a press: compare the colours with the customer’s before printing.',
+    )
   if (f.pages > 1)
     say(
       'first-page-only',

@@ -367,6 +367,9 @@ describe('what the file says of itself', () => {
       'CMYK',
     )
     expect(said({ pages: 3 }).map(f => f.code)).toContain('first-page-only')
+    // The page renderer cannot tell what colours a PDF held: that is said of each.
+    expect(said({ format: 'pdf' }).map(f => f.code)).toContain('converted-colour')
+    expect(said({ format: 'svg' }).map(f => f.code)).not.toContain('converted-colour')
     expect(said({ drawnText: true }).map(f => f.code)).toContain('drawn-text')
   })
 })
