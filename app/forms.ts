@@ -1,4 +1,5 @@
 import type * as z from 'zod'
+import { logRefused } from '@/lib/server/log'
 import type { FormAnswer } from './parts/form-context'
 
 /** Whether what a page has bound before a form is a number as it comes back: it is read like anything that is sent. */
@@ -7,10 +8,13 @@ export const isBoundNumber = (value: unknown): boolean =>
 /** … or a name, a code, an id. */
 export const isBoundText = (value: unknown): boolean => typeof value === 'string' && value.length <= 300
 /** The answer to a call that none of the pages makes. */
-export const strayed = () => ({
-  ok: false as const,
-  message: 'This was sent from no page of the shop: load the page again, and send it from there.',
-})
+export function strayed() {
+  logRefused('no page')
+  return {
+    ok: false as const,
+    message: 'This was sent from no page of the shop: load the page again, and send it from there.',
+  }
+}
 
 const LONGEST_SENTENCE = 400
 
@@ -47,6 +51,7 @@ export function readForm<S extends z.ZodType>(
   // A sentence that quotes what was sent is no longer than a page can show.
   for (const issue of read.error.issues)
     errors[issue.path.join('.') || 'form'] ??= issue.message.slice(0, LONGEST_SENTENCE)
+  logRefused('form', Object.keys(errors))
   const [first, ...others] = Object.entries(errors)
   // One bad field says its sentence beside it alone; several are counted on top.
   if (first && first[0] !== 'form' && others.length === 0)

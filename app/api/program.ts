@@ -1,6 +1,7 @@
 import type { Fault, ProblemAnswer } from '@/lib/orders/outside/order-in'
 import { keyWith, type Program, type Scope } from '@/lib/server/api-keys'
 import { hasDatabase } from '@/lib/server/health'
+import { logRefused } from '@/lib/server/log'
 
 /** A refusal as programs read it: RFC 9457 (application/problem+json). */
 export function problem(
@@ -9,6 +10,11 @@ export function problem(
   errors: Fault[] = [],
   headers: Record<string, string> = {},
 ) {
+  if ([400, 413, 415, 422].includes(status))
+    logRefused(
+      'program',
+      errors.map(e => e.pointer.slice(1).replaceAll('/', '.')),
+    )
   const title =
     {
       400: 'Bad request',

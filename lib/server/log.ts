@@ -73,6 +73,16 @@ export function logFault(code: string | undefined, doing: string, error: unknown
 }
 
 /**
+ * One line for what was sent and a schema refused: which fields, never what stood in them.
+ * @param from `form`, `program`, or `no page`: what no page of the shop sends
+ * @param fields names of the schema's own; others, which somebody made up, are counted with them only
+ */
+export function logRefused(from: 'form' | 'program' | 'no page', fields: readonly string[] = []): void {
+  const named = fields.filter(name => /^[A-Za-z][\w.]{0,40}$/.test(name)).slice(0, 8)
+  log.info({ from, fields: named, count: fields.length }, 'refused')
+}
+
+/**
  * One line for each try to pass a door: which it was and what came of it, never who it was.
  * @param outcome `in`, `code` (one is still to be typed), `asked`, or the code of the refusal
  */
