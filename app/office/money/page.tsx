@@ -252,7 +252,8 @@ export default async function Money({
             </p>
             <Notice kind="caution">
               Which day counts, and whether tax is owed once money comes in, is for the rules where the shop
-              is: ask your tax adviser. The owner says it once, under “Invoicing”.
+              is: ask your tax adviser. The owner says it once, under “Invoicing”. Whoever changes over counts
+              nothing twice.
             </Notice>
           </Section>
           <Section title="Money in" level={3}>
@@ -387,36 +388,38 @@ function ByPayments({
           },
         ]}
       />
-      <Figure
-        label={`${name} by payments`}
-        value={show(sum(r => r.tax))}
-        working={{
-          formula:
-            'for each order: its tax × what was paid ÷ its price, at the end of the period less at its beginning',
-          inputs: [
-            ...rows.map(r => ({
-              name: `at ${rateWords(r.rateBp)}, ${r.orders} ${r.orders === 1 ? 'order' : 'orders'}`,
-              value: show(r.tax),
-              from: 'worked' as const,
-              source: `in ${show(r.gross)} received less given back`,
-            })),
-            {
-              name: 'Received beyond a price, or before one was agreed: no tax in it',
-              value: show(beyond),
-              from: 'measured' as const,
-              source: 'payments',
-            },
-            {
-              name: 'Received less given back, all',
-              value: show(moved),
-              from: 'measured' as const,
-              source: 'payments',
-            },
-          ],
-          result: show(sum(r => r.tax)),
-          note: 'Part payments count in proportion; paid in full, an order has counted its tax to the cent. What is given back takes its tax back.',
-        }}
-      />
+      <div className={styles.figures}>
+        <Figure
+          label={`${name} by payments`}
+          value={show(sum(r => r.tax))}
+          working={{
+            formula:
+              'for each order: its tax × what was paid ÷ its price, at the end of the period less at its beginning',
+            inputs: [
+              ...rows.map(r => ({
+                name: `at ${rateWords(r.rateBp)}, ${r.orders} ${r.orders === 1 ? 'order' : 'orders'}`,
+                value: show(r.tax),
+                from: 'worked' as const,
+                source: `in ${show(r.gross)} received less given back`,
+              })),
+              {
+                name: 'Received beyond a price, or before one was agreed: no tax in it',
+                value: show(beyond),
+                from: 'measured' as const,
+                source: 'payments',
+              },
+              {
+                name: 'Received less given back, all',
+                value: show(moved),
+                from: 'measured' as const,
+                source: 'payments',
+              },
+            ],
+            result: show(sum(r => r.tax)),
+            note: 'Part payments count in proportion; paid in full, an order has counted its tax to the cent. What is given back takes its tax back.',
+          }}
+        />
+      </div>
     </>
   )
 }

@@ -208,43 +208,47 @@ export default async function Screens({
             </ActionForm>
           ))}
         {total > 0 && (
-          <DataTable
-            caption="Frame by frame"
-            rows={frames}
-            rowKey={f => f.id}
-            columns={[
-              {
-                key: 'number',
-                head: 'Frame',
-                rowHead: true,
-                cell: f => <Link href={`/stockroom/screens/${f.number}`}>{f.number}</Link>,
-              },
-              {
-                key: 'now',
-                head: 'On it now',
-                wrap: true,
-                cell: f =>
-                  f.now === null ? (
-                    <StateMark state="done">free</StateMark>
-                  ) : (
-                    <>
-                      <Link href={`/artdesk/${f.now.artworkId}`}>{f.now.artwork}</Link>,{' '}
-                      {sizeWords(f.now, facts.measures)}, screen {f.now.part}
-                      {f.now.burntAt === null && ' (not burnt yet)'}
-                      {f.now.kept && ' (kept)'}
-                    </>
-                  ),
-              },
-              {
-                key: 'since',
-                head: 'Since',
-                cell: f => (f.now ? formatDay(f.now.burntAt ?? f.now.takenAt, facts.timeZone) : '–'),
-              },
-              { key: 'burnt', head: 'Burnt', numeric: true, cell: f => `${f.burnt} ×` },
-              { key: 'reclaimed', head: 'Reclaimed', numeric: true, cell: f => `${f.reclaimed} ×` },
-              { key: 'kind', head: 'Kind', wrap: true, cell: f => f.itemName, spare: true },
-            ]}
-          />
+          <Section title="Frame by frame" level={3}>
+            <DataTable
+              caption="Frame by frame"
+              quietCaption
+              rows={frames}
+              rowKey={f => f.id}
+              columns={[
+                {
+                  key: 'number',
+                  head: 'Frame',
+                  rowHead: true,
+                  cell: f => <Link href={`/stockroom/screens/${f.number}`}>{f.number}</Link>,
+                },
+                {
+                  key: 'now',
+                  head: 'On it now',
+                  wrap: true,
+                  cell: f =>
+                    f.now === null ? (
+                      <StateMark state="done">free</StateMark>
+                    ) : (
+                      <>
+                        <Link href={`/artdesk/${f.now.artworkId}`}>{f.now.artwork}</Link>,{' '}
+                        {sizeWords(f.now, facts.measures)}, screen {f.now.part}
+                        {f.now.burntAt === null && ' (not burnt yet)'}
+                        {f.now.kept && ' (kept)'}
+                      </>
+                    ),
+                },
+                {
+                  key: 'since',
+                  head: 'Since',
+                  cell: f => (f.now ? formatDay(f.now.burntAt ?? f.now.takenAt, facts.timeZone) : '–'),
+                  spare: true,
+                },
+                { key: 'burnt', head: 'Burnt', numeric: true, cell: f => `${f.burnt} ×` },
+                { key: 'reclaimed', head: 'Reclaimed', numeric: true, cell: f => `${f.reclaimed} ×` },
+                { key: 'kind', head: 'Kind', wrap: true, cell: f => f.itemName, spare: true },
+              ]}
+            />
+          </Section>
         )}
         <Pager
           page={page}
