@@ -7,6 +7,7 @@ import { db } from '@/lib/server/database'
 import { chooseFrames, frameWords, readFrames } from '@/lib/stock/frames/frames'
 import {
   burnByHand,
+  carriersOf,
   findFrame,
   frameGone,
   frameKinds,
@@ -169,6 +170,10 @@ describe('the shop’s frames', () => {
     const begun = await begin(coat.id, 10)
     expect(begun).toMatchObject({ ok: true, value: { note: 'Take frames 1, 2 and 3.' } })
     expect(await level()).toMatchObject({ onHand: 6, carrying: 3, free: 3 })
+    const { id } = await db().stockItem.findUniqueOrThrow({ where: { sku: SKU } })
+    expect((await carriersOf(id)).map(c => [c.number, c.words])).toEqual(
+      [1, 2, 3].map(n => [n, expect.stringMatching(new RegExp(`, screen ${n}$`))]),
+    )
     await end(coat.id, coat.pieces, 20)
     await begin(expose.id, 80)
     expect(await end(expose.id, expose.pieces, 90)).toMatchObject({

@@ -145,6 +145,20 @@ export async function findFrame(
   return { frame, uses: [...(await linesOf(uses)).values()] }
 }
 
+/** The frames of an item that carry a screen, by number, with what it is: what its free ones are reckoned from. */
+export async function carriersOf(itemId: string): Promise<{ number: number; words: string }[]> {
+  const rows = await db().frame.findMany({
+    where: { itemId, goneAt: null, uses: { some: { endedAt: null } } },
+    include: { uses: { where: { endedAt: null } } },
+    orderBy: { number: 'asc' },
+  })
+  const lines = await linesOf(rows.flatMap(r => r.uses))
+  return rows.map(({ number, uses }) => {
+    const line = lines.get(uses[0]?.id ?? '')
+    return { number, words: line ? `${line.artwork}, screen ${line.part}` : '' }
+  })
+}
+
 /** A kind of frame: how many the stock book has, how many of them have a number, and how many carry something. */
 export type FrameKind = {
   sku: string

@@ -24,6 +24,7 @@ import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { variancesOf } from '@/lib/stock/counts/store'
+import { carriersOf } from '@/lib/stock/frames/store'
 import {
   EVERYDAY,
   exactAmount,
@@ -98,21 +99,35 @@ export default async function Item({ params, searchParams }: Props) {
     .optional()
     .catch(undefined)
     .parse((await searchParams).below)
-  const [facts, rules, lines, promises, layers, days, newest, coming, written, lots, variances, past] =
-    await Promise.all([
-      shop(),
-      stockRules(),
-      bookOf(item.id, { most: LINES, ...(below ? { below } : {}) }),
-      promisesOf(item.id),
-      layersOf(item.id),
-      dailyUse(item.id, USE_DAYS, now),
-      newestLines(item.id),
-      comingOf(item.id),
-      comingOf(item.id, 'draft'),
-      lotsOf(item.id, now),
-      variancesOf(item.id),
-      historyOf('item', item.id, 30),
-    ])
+  const [
+    facts,
+    rules,
+    lines,
+    promises,
+    layers,
+    days,
+    newest,
+    coming,
+    written,
+    lots,
+    variances,
+    past,
+    frames,
+  ] = await Promise.all([
+    shop(),
+    stockRules(),
+    bookOf(item.id, { most: LINES, ...(below ? { below } : {}) }),
+    promisesOf(item.id),
+    layersOf(item.id),
+    dailyUse(item.id, USE_DAYS, now),
+    newestLines(item.id),
+    comingOf(item.id),
+    comingOf(item.id, 'draft'),
+    lotsOf(item.id, now),
+    variancesOf(item.id),
+    historyOf('item', item.id, 30),
+    item.level.carrying > 0 ? carriersOf(item.id) : [],
+  ])
   const prices = mayDo(person.role, 'prices.see')
   const use = useFrom(days, item.leadDays)
   const wanted = Math.ceil(reorderPoint(use, SERVICE))
@@ -127,6 +142,7 @@ export default async function Item({ params, searchParams }: Props) {
     promises,
     coming: coming.map(c => ({ ...c, due: c.dueAt && formatDay(c.dueAt, facts.timeZone) })),
     written,
+    frames,
     day: (at: typeof now) => formatDay(at, facts.timeZone),
   }
   const length = lengthOfRoll(level.onHand, item)
@@ -247,6 +263,13 @@ export default async function Item({ params, searchParams }: Props) {
           />
         )}
         <Figure label="Promised" value={show(level.promised)} working={promisedWorking(standing)} />
+        {level.carrying > 0 && (
+          <Figure
+            label="Carry a screen"
+            value={show(level.carrying)}
+            note={<Link href="/stockroom/screens">Frame by frame</Link>}
+          />
+        )}
         <Figure
           label="Free"
           value={show(level.free)}
