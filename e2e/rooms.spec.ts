@@ -89,6 +89,9 @@ async function addresses(page: Page, shop: RunningShop): Promise<string[]> {
       '/office/people/[id]': [`/office/people/${one('SELECT MAX(id) FROM CrewMember')}`],
       '/office/sign-ins/[id]': [`/office/sign-ins/${one('SELECT MAX(id) FROM Person')}`],
       '/stockroom/counts/[number]': [`/stockroom/counts/${count}`],
+      '/stockroom/screens/[number]': [
+        `/stockroom/screens/${one('SELECT MIN(f.number) FROM Frame f JOIN FrameUse u ON u.frameId = f.id WHERE u.endedAt IS NULL')}`,
+      ],
       '/stockroom/counts/[number]/differences': [`/stockroom/counts/${count}/differences`],
       '/stockroom/counts/[number]/sheet': [`/stockroom/counts/${count}/sheet`],
       '/stockroom/purchases/[number]': [`/stockroom/purchases/${one('SELECT MAX(number) FROM Purchase')}`],

@@ -283,7 +283,7 @@ async function PayBack({ station, now, currency }: { station: StationRow; now: I
             title="Paid back, month by month"
             xLabel={`months since ${formatMonth(found.first)}`}
             yLabel={currency}
-            formatY={n => show(minor(Math.round(n)))}
+            formatY={n => show(minor(Math.round(n))).replace(/[.,]00$/, '')}
             lines={[
               {
                 key: 'back',
