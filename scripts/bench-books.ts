@@ -19,7 +19,7 @@ const LISTS = [
   '/counter/orders?state=handedOver&page=200',
   '/counter/customers',
   '/counter/customers?page=20',
-  '/counter/invoices',
+  '/office/money?tax=payments',
   '/artdesk',
   '/floor',
   '/floor/day',
@@ -35,6 +35,8 @@ const LISTS = [
   '/office/history',
   '/office/money',
   '/office/buying',
+  '/office/machines',
+  '/office/faults',
 ]
 /** Looking something up; asked: under 100 ms. */
 const SEARCHES = [
