@@ -1,4 +1,6 @@
 import type { Metadata } from 'next'
+import { cookies } from 'next/headers'
+import { STRIP_COOKIE, stripRem } from '@/app/parts/day-strip-place'
 import type { Wanted } from '@/lib/floor/find'
 import { openingDay, sharedScreen } from '@/lib/floor/views/store'
 import { mayDo } from '@/lib/server/rights'
@@ -27,5 +29,6 @@ export default async function Floor({ searchParams }: Search) {
     station: textOf(query.station),
   }
   const first = await sharedScreen({ ...asked, all: false, plans: mayDo(person.role, 'floor.plan') }, now)
-  return <Board first={first} asked={asked} chosen={chosen !== null} />
+  const rem = stripRem((await cookies()).get(STRIP_COOKIE)?.value)
+  return <Board first={first} asked={asked} chosen={chosen !== null} rem={rem} />
 }

@@ -41,6 +41,33 @@ export function stretchOf(from: number, to: number, range: StripRange): Stretch 
   return { left, width: placeAt(to, range) - left }
 }
 
+/** What a run says: nothing, its number from top to bottom, its number alone, with its pieces (close set, or not), with its customer, with the word of its sign, with its work. */
+export type RunForm = 'bare' | 'upright' | 'stacked' | 'close' | 'short' | 'named' | 'signed' | 'full'
+
+/** From how many rem on a run has room for a form, widest first. */
+const FORMS: readonly [number, RunForm][] = [
+  [15, 'full'],
+  [11, 'signed'],
+  [8.2, 'named'],
+  [4.4, 'short'],
+  [3.4, 'close'],
+  [2.3, 'stacked'],
+  [0.95, 'upright'],
+]
+/** A changeover so wide has room for words, rem. */
+export const CHANGEOVER_REM = 4.8
+
+/** The most that a run so wide has room for. @param rem its width */
+export const formOf = (rem: number): RunForm => FORMS.find(([least]) => rem > least)?.[1] ?? 'bare'
+
+/** Where a device keeps how wide its strip was last, in rem: the next page is drawn for it from the start. */
+export const STRIP_COOKIE = 'strip'
+/** What such a cookie says; undefined where it says nothing that can be. */
+export function stripRem(cookie: string | undefined): number | undefined {
+  const rem = Number(cookie)
+  return rem >= 10 && rem <= 500 ? rem : undefined
+}
+
 /** What is left of the range when the open hours are taken out. Open spans may touch or overlap. */
 export function closedSpans(
   open: readonly { from: Instant; to: Instant }[],

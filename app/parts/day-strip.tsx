@@ -1,11 +1,15 @@
 import Link from 'next/link'
-import { type CSSProperties, memo, type ReactNode } from 'react'
+import { type CSSProperties, memo, type ReactNode, useEffect, useRef, useState } from 'react'
 import { formatMinutes, formatTime, type Instant } from '@/lib/units/time'
 import { classNames } from './class-names'
 import styles from './day-strip.module.css'
 import {
+  CHANGEOVER_REM,
   closedSpans,
+  formOf,
   placeAt,
+  type RunForm,
+  STRIP_COOKIE,
   type StripRange,
   shownMs,
   stretchOf,
@@ -61,10 +65,12 @@ export type StripThread = { from: string; to: string; what: string; minutes: num
  * The day, or some days, as one strip per station: open hours, closures dotted, runs to scale (torn where they go on after the
  * strip's end), changeovers hatched, curing and settling as dotted threads to the next run, and the line of now with the
  * registration mark. Each run is a link that says all of it to a screen reader; a run with little room says less, never over
- * something else. On a phone the strip scrolls inside its own box.
+ * something else.
+ * On a phone the strip scrolls inside its own box.
  * @param range what is shown; zone is the shop's time zone
  * @param now draws the line
  * @param label names the strip: "Thursday 14 May, by station"
+ * @param rem how wide its tracks are thought to be until they are measured; their least width where nothing is known
  * @param size normal | wall (a TV)
  * @param hourWidth least width of an hour in px, before the box scrolls
  */
@@ -75,6 +81,7 @@ export function DayStrip({
   stations,
   threads = [],
   label,
+  rem: thought,
   size = 'normal',
   hourWidth = 64,
 }: {
@@ -84,6 +91,7 @@ export function DayStrip({
   stations: readonly StripStation[]
   threads?: readonly StripThread[]
   label: string
+  rem?: number | undefined
   size?: 'normal' | 'wall'
   hourWidth?: number
 }) {
@@ -109,6 +117,7 @@ export function DayStrip({
   const least = Math.round(hours * (range.skips ? 20 : hours > 50 ? 10 : hourWidth))
   const nowAt = now !== undefined && now >= range.from && now <= range.to ? placeAt(now, range) : undefined
   const ticks = stripTicks(range, zone)
+  const { axis, rem } = useTrackWidth(Math.max(least / 16, thought ?? 0))
   return (
     <section
       className={classNames(styles.strip, styles[size])}
@@ -122,7 +131,7 @@ export function DayStrip({
       {...{ tabIndex: 0 }}
     >
       <div className={styles.field}>
-        <div className={styles.axis} aria-hidden="true">
+        <div ref={axis} className={styles.axis} aria-hidden="true">
           {ticks.map(t => (
             <span
               key={t.at}
@@ -174,7 +183,8 @@ export function DayStrip({
                       run={run}
                       range={range}
                       zone={zone}
-                      least={least}
+                      form={formOf(wide(run.work, run.end, range, rem))}
+                      tells={wide(run.start, run.work, range, rem) >= CHANGEOVER_REM}
                       thread={after.get(run.id)}
                     />
                   ))}
@@ -211,12 +221,41 @@ const percent = (s: { left: number; width: number }) => ({
   width: `${s.width.toFixed(3)}%`,
 })
 
+/** A span's width on a track so many rem wide. */
+const wide = (from: Instant, to: Instant, range: StripRange, rem: number): number =>
+  ((stretchOf(from, to, range)?.width ?? 0) / 100) * rem
+
+/**
+ * The width of the strip's tracks in rem, as the page is zoomed and its letters are set: measured once rather than asked for by each run's
+ * own style (container queries took a tenth of a second of a slow tablet's first layout). Kept on this device for its next page.
+ * @param thought until it is measured
+ */
+function useTrackWidth(thought: number) {
+  const axis = useRef<HTMLDivElement>(null)
+  const [rem, setRem] = useState(thought)
+  useEffect(() => {
+    if (!axis.current) return
+    const watch = new ResizeObserver(([entry]) => {
+      const px = entry?.contentRect.width ?? 0
+      const measured = px / Number.parseFloat(getComputedStyle(document.documentElement).fontSize)
+      if (!(measured > 0)) return
+      setRem(was => (Math.abs(was - measured) < 0.1 ? was : measured))
+      // biome-ignore lint/suspicious/noDocumentCookie: the Cookie Store is not there over plain http
+      document.cookie = `${STRIP_COOKIE}=${measured.toFixed(1)}; path=/floor; max-age=31536000; samesite=lax`
+    })
+    watch.observe(axis.current)
+    return () => watch.disconnect()
+  }, [])
+  return { axis, rem }
+}
+
 type RunProps = {
   run: StripRun
   range: StripRange
   zone: string
-  /** Px that the strip is wide at least. */
-  least: number
+  form: RunForm
+  /** Whether its changeover has room for words. */
+  tells: boolean
   thread: StripThread | undefined
 }
 
@@ -238,26 +277,17 @@ const same = (a: object, b: object): boolean => {
   )
 }
 
-/** Px of the widest strip that is thought of, and below which room the style sheet hides a part of a run: what it would never show is left out. */
-const WIDEST = 2400
-const DETAIL_PX = 240
-const WORDS_PX = 131
-const SECOND_PX = 54
-
-function DrawnRun({ run, range, zone, least, thread }: RunProps) {
+function DrawnRun({ run, range, zone, form, tells, thread }: RunProps) {
   const place = stretchOf(run.work, run.end, range)
   const before = run.work > run.start ? stretchOf(run.start, run.work, range) : undefined
   const sign = run.state === 'done' ? 'done' : run.standing
   if (!place && !before) return null
-  const most = ((place?.width ?? 0) / 100) * WIDEST
-  const fewest = ((place?.width ?? 0) / 100) * least
+  const names = form === 'named' || form === 'signed' || form === 'full'
   return (
     <li>
       {before && (
         <span className={styles.changeover} style={percent(before)} title={run.changeover} aria-hidden="true">
-          {(before.width / 100) * WIDEST > 73 && (
-            <span className={styles.changeoverText}>{run.changeover}</span>
-          )}
+          {tells && <span className={styles.changeoverText}>{run.changeover}</span>}
         </span>
       )}
       {place && (
@@ -280,25 +310,26 @@ function DrawnRun({ run, range, zone, least, thread }: RunProps) {
           aria-label={spoken(run, zone, thread)}
         >
           <span className={styles.paper}>
-            <span className={styles.words} aria-hidden="true">
-              <span className={styles.first}>
-                <b className={styles.order}>
-                  {run.order}
-                  {sign && <Sign name={sign} />}
-                  {sign && most > WORDS_PX && (
-                    <span className={styles.word}>{sign === 'risk' ? 'at risk' : sign}</span>
-                  )}
-                </b>
-                {most > WORDS_PX && <span className={styles.quantity}>{run.quantity}</span>}
-              </span>
-              {most > SECOND_PX && (
-                <span className={styles.second}>
-                  {most > WORDS_PX && <span className={styles.who}>{run.who}</span>}
-                  {most > DETAIL_PX && <span className={styles.detail}>{run.detail}</span>}
-                  {fewest <= WORDS_PX && <span className={styles.few}>{run.quantity}</span>}
+            {form !== 'bare' && (
+              <span className={classNames(styles.words, styles[form])} aria-hidden="true">
+                <span className={styles.first}>
+                  <b className={styles.order}>
+                    {run.order}
+                    {sign && <Sign name={sign} />}
+                    {sign && (form === 'signed' || form === 'full') && (
+                      <span className={styles.word}>{sign === 'risk' ? 'at risk' : sign}</span>
+                    )}
+                  </b>
+                  {names && <span className={styles.quantity}>{run.quantity}</span>}
                 </span>
-              )}
-            </span>
+                {form !== 'upright' && form !== 'stacked' && (
+                  <span className={styles.second}>
+                    {names ? <span className={styles.who}>{run.who}</span> : run.quantity}
+                    {form === 'full' && <span className={styles.detail}>{run.detail}</span>}
+                  </span>
+                )}
+              </span>
+            )}
             {run.pinned && <span className={styles.pin} />}
             {run.progress !== undefined && run.state === 'running' && (
               <span className={styles.progress} style={{ width: `${Math.round(run.progress * 100)}%` }} />

@@ -1,6 +1,14 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { closedSpans, placeAt, stretchOf, stripTicks, threadPath } from '@/app/parts/day-strip-place'
+import {
+  closedSpans,
+  formOf,
+  placeAt,
+  stretchOf,
+  stripRem,
+  stripTicks,
+  threadPath,
+} from '@/app/parts/day-strip-place'
 import { atTime, type Instant, instant, shopDay } from '@/lib/units/time'
 
 const range = { from: instant(1000), to: instant(2000) }
@@ -19,6 +27,25 @@ describe('a place on the strip', () => {
     expect(stretchOf(1500, 3000, range)).toEqual({ left: 50, width: 50 })
     expect(stretchOf(0, 1000, range)).toBeUndefined()
     expect(stretchOf(2000, 2500, range)).toBeUndefined()
+  })
+})
+
+describe('what a run says', () => {
+  it.each([
+    [0.5, 'bare'],
+    [2, 'upright'],
+    [3, 'stacked'],
+    [4, 'close'],
+    [6, 'short'],
+    [10, 'named'],
+    [12, 'signed'],
+    [40, 'full'],
+  ] as const)('in %s rem is %s', (rem, form) => {
+    expect(formOf(rem)).toBe(form)
+  })
+  it('goes by the width that the device kept, if it is one', () => {
+    expect(stripRem('54.9')).toBe(54.9)
+    for (const odd of [undefined, '', '0', '-3', 'wide', '1e9']) expect(stripRem(odd)).toBeUndefined()
   })
 })
 

@@ -150,6 +150,11 @@ describe('the day strip', () => {
   it('leaves out what is not in its range', () => {
     expect(draw([{ ...run, start: at('05:00'), work: at('05:00'), end: at('08:00') }])).not.toContain('1044')
   })
+  it('shows of a run what it surely has room for: ten rem take number, sign, pieces and customer, not the work', () => {
+    const shown = text(draw([run]))
+    expect(shown).toMatch(/1044 .*240 pcs .*Northside/)
+    expect(shown).not.toContain('screen, 3 inks')
+  })
   it('says that a station has no runs', () => {
     expect(text(draw([]))).toContain('Dryer no runs')
   })

@@ -36,8 +36,19 @@ import { useScreen } from './use-screen'
  * server once, and then here by itself whenever something in the shop changes.
  * @param first what the page came with
  * @param chosen whether somebody asked for this day
+ * @param rem how wide this device's strip was last
  */
-export function Board({ first, asked, chosen }: { first: BoardScreen; asked: Asked; chosen: boolean }) {
+export function Board({
+  first,
+  asked,
+  chosen,
+  rem,
+}: {
+  first: BoardScreen
+  asked: Asked
+  chosen: boolean
+  rem: number | undefined
+}) {
   const [all, showAll] = useState(false)
   const { day, week, ...wanted } = asked
   const query = `${boardAddress(asked, { who: '', station: '' }).split('?')[1]}${all ? '&all=yes' : ''}`
@@ -144,6 +155,7 @@ export function Board({ first, asked, chosen }: { first: BoardScreen; asked: Ask
               now={made}
               stations={shown.strips}
               threads={threads}
+              rem={rem}
               label={week ? title : `${formatLongDay(days.from, zone)}, by station`}
             />
             <NowLine range={range} zone={zone} />
