@@ -1,3 +1,4 @@
+'use client'
 import Link from 'next/link'
 import { type CSSProperties, memo, type ReactNode, useEffect, useRef, useState } from 'react'
 import { formatMinutes, formatTime, type Instant } from '@/lib/units/time'
