@@ -17,25 +17,26 @@ export type Pace = { factor: number; runs: number }
 /** A pace that somebody has taken over from the clocks, for one step of one recipe. */
 export type TakenPace = Pick<Clocked, 'recipe' | 'key'> & Pace
 
-/** Paces of one step at several stations as one, each weighing by its runs. Steps with none are left out. */
-export function joinPaces(paces: readonly TakenPace[]): TakenPace[] {
-  const sums = new Map<string, TakenPace>()
+/** A pace with the station that it was taken over for; null: any station of the kind. */
+export type StationPace = TakenPace & { stationId: string | null }
+
+/**
+ * How much longer (above 1) or shorter a step takes at a station than a step is planned for in general, by paceKey and station. Only
+ * stations whose own pace was taken over are in it. What a step costs does not go by its station: nobody knows it yet when it is offered.
+ * @param paces those that count now, one for each step and station
+ */
+export function stationRatios(paces: readonly StationPace[]): Map<string, Map<string, number>> {
+  const general = new Map(
+    paces.filter(p => p.stationId === null).map(p => [paceKey(p.recipe, p.key), p.factor]),
+  )
+  const ratios = new Map<string, Map<string, number>>()
   for (const p of paces) {
-    if (!(p.runs > 0)) continue
+    if (p.stationId === null) continue
     const key = paceKey(p.recipe, p.key)
-    const s = sums.get(key)
-    sums.set(
-      key,
-      s
-        ? {
-            ...s,
-            runs: s.runs + p.runs,
-            factor: (s.factor * s.runs + p.factor * p.runs) / (s.runs + p.runs),
-          }
-        : { ...p },
-    )
+    const at = ratios.get(key) ?? new Map<string, number>()
+    ratios.set(key, at.set(p.stationId, p.factor / (general.get(key) ?? 1)))
   }
-  return [...sums.values()]
+  return ratios
 }
 
 /** The recipe's own times weigh like so many seconds of clocked work: two hours. */

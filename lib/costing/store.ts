@@ -3,12 +3,10 @@ import { db, kept, transaction } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
-import { joinPaces, type TakenPace } from './learned'
+import type { StationPace, TakenPace } from './learned'
 
 /** A pace as it was taken over, with where and by whom. */
-export type TakenRow = TakenPace & {
-  /** Null: at any station of the kind. */
-  stationId: string | null
+export type TakenRow = StationPace & {
   /** Of the single runs. */
   least: number
   most: number
@@ -44,11 +42,14 @@ export async function takenRows(): Promise<TakenRow[]> {
   return [...newest.values()].filter(r => r.runs > 0)
 }
 
-/** What costing reckons with: the paces of all stations joined by step. */
-export const takenPaces = async (): Promise<TakenPace[]> => joinPaces(await takenRows())
+/** What costing reckons with: the paces of steps wherever they are worked. */
+export const takenPaces = async (): Promise<TakenPace[]> =>
+  (await takenRows())
+    .filter(r => r.stationId === null)
+    .map(({ recipe, key, factor, runs }) => ({ recipe, key, factor, runs }))
 
 /**
- * Takes a pace over from the floor's clocks: from now on costing and planning reckon with it. `runs` 0 takes it back, and the
+ * Takes a pace over from the floor's clocks: from now on costing and planning reckon with it, or planning alone where it is one station's. `runs` 0 takes it back, and the
  * recipe's own time counts again. What was offered before keeps its own.
  */
 export function takePace(
@@ -77,7 +78,7 @@ export function takePace(
       entity: 'recipe',
       ref: recipe ?? 'finish',
       ...(before ? { before: { factor: before.factor, runs: before.runs } } : {}),
-      after: { factor, runs, least, most },
+      after: { factor, runs, least, most, ...(stationId && { station: stationId }) },
       at: new Date(now),
     })
     return ok(undefined)

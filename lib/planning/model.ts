@@ -56,6 +56,8 @@ export type PlanStep = {
   pausable: boolean
   gapMin: number
   gapMax: number | null
+  /** Its recipe and step as paces are taken over for them (paceKey). */
+  pace?: string
   /** What the station must take: the print's size in mm, screens at once. Null: anything goes on. */
   needs: { widthMm: number; heightMm: number; screens: number } | null
   pieces: number
@@ -95,6 +97,8 @@ export type PlanRows = {
   pins?: ReadonlyMap<string, Pinned>
   /** Parts of a split batch that begin at another time than their order, by the chain's name in the engine. */
   parts?: ReadonlyMap<string, Instant>
+  /** How much longer or shorter than planned a step takes at a station, by its pace and the station: see stationRatios of costing. */
+  paces?: ReadonlyMap<string, ReadonlyMap<string, number>>
 }
 
 /** Days ahead that a plan may use. */
@@ -112,6 +116,14 @@ export function canDo(station: PlanStation, step: Pick<PlanStep, 'stationKind' |
   const { widthMm, heightMm, screens } = step.needs
   if (station.heads !== null && screens > station.heads) return false
   return (widthMm <= w && heightMm <= h) || (widthMm <= h && heightMm <= w)
+}
+
+/** A step as it goes at a station whose own pace was taken over: its minutes, whole and at least 1 where it has any. */
+export function stepAt(step: PlanStep, stationId: string, paces: PlanRows['paces']): PlanStep {
+  const ratio = (step.pace && paces?.get(step.pace)?.get(stationId)) || 1
+  if (ratio === 1) return step
+  const minutes = (n: number) => (n > 0 ? Math.max(1, Math.round(n * ratio)) : 0)
+  return { ...step, setupMinutes: minutes(step.setupMinutes), runMinutes: minutes(step.runMinutes) }
 }
 
 /**
@@ -179,11 +191,12 @@ export function shopOf(rows: PlanRows): Shop {
       const pinned = pin && rows.stations.find(s => s.id === pin.stationId && canDo(s, step))
       const able = here.length ? here : pinned ? [pinned] : rows.stations.filter(s => canDo(s, step))
       const passed = begun ? passedOf(rows, step) : { all: 0, sinceCount: 0 }
-      const on: Choice[] = able.map(s =>
-        begun
-          ? { station: s.id, setup: 0, run: minutesLeft(step, passed) }
-          : { station: s.id, setup: step.setupMinutes, run: step.runMinutes },
-      )
+      const on: Choice[] = able.map(s => {
+        const here = stepAt(step, s.id, rows.paces)
+        return begun
+          ? { station: s.id, setup: 0, run: minutesLeft(here, passed) }
+          : { station: s.id, setup: here.setupMinutes, run: here.runMinutes }
+      })
       open.push({
         id: step.id,
         on,

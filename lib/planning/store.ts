@@ -2,8 +2,10 @@ import 'server-only'
 import { AsyncLocalStorage } from 'node:async_hooks'
 import { uuidv7 } from 'uuidv7'
 import { measuredFor } from '@/lib/artwork/store'
+import { stationRatios } from '@/lib/costing/learned'
 import { type ArtFacts, artworkOf, designsOf, type OrderWork } from '@/lib/costing/order'
 import type { Costing } from '@/lib/costing/prepare'
+import { takenRows } from '@/lib/costing/store'
 import { contractPrice, type PriceList, sentOut } from '@/lib/methods/contract'
 import { costingAsAgreed, costingAt, keptAmong, preparedAmong } from '@/lib/methods/store'
 import { costingFor } from '@/lib/methods/way'
@@ -201,12 +203,13 @@ export type Open = { rows: PlanRows; orders: OpenWork[]; board: PlannedRun[] }
 /** Everything that is to be planned, as it stands. Reads inside the transaction that the caller is in. */
 export async function openWork(now: Instant): Promise<Open> {
   const tx = db()
-  const [facts, machines, people, clocks, listed, runRows, pinRows] = await Promise.all([
+  const [facts, machines, people, clocks, listed, paces, runRows, pinRows] = await Promise.all([
     shop(),
     stations(),
     crew(),
     stepClocks(),
     listedSteps(),
+    takenRows(),
     tx.plannedRun.findMany(),
     tx.pin.findMany(),
   ])
@@ -297,6 +300,7 @@ export async function openWork(now: Instant): Promise<Open> {
       apart: afterChains(steps, ends),
       pins,
       parts,
+      paces: stationRatios(paces),
     },
   }
 }

@@ -1,3 +1,4 @@
+import { paceKey } from '@/lib/costing/learned'
 import { addDays, atTime, dayOf, type Instant, instant, weekdayOf } from '@/lib/units/time'
 import type { Plan } from './engine'
 import type { PlanOrder, PlanStation, PlanStep } from './model'
@@ -32,6 +33,7 @@ export const asPlanStep = (step: NewStep, orderId: string): PlanStep => ({
   pausable: step.pausable,
   gapMin: step.gapMin,
   gapMax: step.gapMax,
+  pace: paceKey(step.recipe.recipe?.id ?? null, step.key),
   needs: needsOf(step.recipe),
   pieces: step.pieces,
   good: 0,

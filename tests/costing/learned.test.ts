@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { costOrder } from '@/lib/costing/cost'
-import { type Clocked, joinPaces, learnedRates, paceOf } from '@/lib/costing/learned'
+import { type Clocked, learnedRates, paceOf, stationRatios } from '@/lib/costing/learned'
 import { stepsTime } from '@/lib/costing/steps'
 import { ratesSchema } from '@/lib/shop/rates'
 import { anOrder, aShop, whiteTee } from './a-shop'
@@ -20,14 +20,17 @@ const taken = (given: Partial<Clocked> = {}) => {
 }
 
 describe('times that the floor has clocked', () => {
-  it('two stations count by their runs: (1.2 × 3 + 0.8 × 1) ÷ 4', () =>
-    expect(
-      joinPaces([
-        { recipe: 'dtg', key: 'print', factor: 1.2, runs: 3 },
-        { recipe: 'dtg', key: 'print', factor: 0.8, runs: 1 },
-        { recipe: 'dtg', key: 'cure', factor: 2, runs: 0 },
-      ]),
-    ).toEqual([{ recipe: 'dtg', key: 'print', factor: expect.closeTo(1.1, 9), runs: 4 }]))
+  it('a station goes by its own pace beside that of all: 0.9 ÷ 1.2, and 1.5 ÷ 1 where none of all was taken', () => {
+    const pace = { recipe: 'dtg', key: 'print', factor: 1.2, runs: 9, stationId: null }
+    const ratios = stationRatios([
+      pace,
+      { ...pace, factor: 0.9, stationId: 'dtg-2' },
+      { ...pace, key: 'cure', factor: 1.5, stationId: 'tunnel' },
+    ])
+    expect(ratios.get('dtg print')?.get('dtg-2')).toBeCloseTo(0.75, 9)
+    expect(ratios.get('dtg print')?.has('dtg-1')).toBe(false)
+    expect(ratios.get('dtg cure')).toEqual(new Map([['tunnel', 1.5]]))
+  })
   it('nothing clocked leaves the recipe', () =>
     expect(paceOf(clocked({ runs: 0, plannedSeconds: 0, actualSeconds: 0 })).factor).toBe(1))
   it('ten hours that took twelve: (2 + 12) ÷ (2 + 10)', () =>

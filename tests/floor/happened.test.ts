@@ -7,7 +7,7 @@ const ran = (more: Partial<Ran> = {}): Ran => ({
   recipe: { id: 'transfer', name: 'Heat transfer' },
   key: 'press',
   title: 'Press',
-  station: 'Press A',
+  station: { id: 'a', name: 'Press A' },
   people: ['Ana'],
   recipeSeconds: 750,
   actualSeconds: 680,
@@ -20,7 +20,7 @@ describe('what the floor learned of a step', () => {
   test('measured 68 s a piece beside the recipe’s 75, by station and person', () => {
     const [press, ...others] = learnedSteps([
       ran(),
-      ran({ station: 'Press B', people: ['Rui'], actualSeconds: 880 }),
+      ran({ station: { id: 'b', name: 'Press B' }, people: ['Rui'], actualSeconds: 880 }),
       ran({ people: ['Ana', 'Rui'], actualSeconds: 480, good: 8, spoiled: 2 }),
       ran({ key: 'pack', title: 'Pack' }),
     ])
@@ -31,6 +31,13 @@ describe('what the floor learned of a step', () => {
       ['Press A', 58, 20],
       ['Press B', 88, 10],
     ])
+    // Each with what would be planned there: (7200 + 1160) ÷ (7200 + 1500), and (7200 + 880) ÷ (7200 + 750).
+    expect(press?.stations.map(s => [s.id, s.pace.runs])).toEqual([
+      ['a', 2],
+      ['b', 1],
+    ])
+    expect(press?.stations[0]?.pace.factor).toBeCloseTo(8360 / 8700, 10)
+    expect(press?.stations[1]?.pace.factor).toBeCloseTo(8080 / 7950, 10)
     // The run of both is nobody's alone.
     expect(press?.people.map(p => [p.name, p.perPiece])).toEqual([
       ['Ana', 68],

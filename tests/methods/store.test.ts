@@ -82,6 +82,15 @@ describe('times taken over from the clocks', () => {
     expect(await takenPaces()).toEqual([])
     expect(await db().history.count({ where: { entity: 'recipe', ref: 'dtg' } })).toBe(3)
   })
+  test('a station’s own pace is kept beside that of all, and costs nothing else', async () => {
+    await takePace({ ...pace, stationId: 'dtg-2', factor: 0.9 }, ANA, NOW)
+    expect(await takenRows()).toMatchObject([{ stationId: 'dtg-2', factor: 0.9 }])
+    expect(await takenPaces()).toEqual([])
+    await takePace(pace, ANA, later(1))
+    expect(await takenPaces()).toEqual([{ recipe: 'dtg', key: 'print', factor: 1.2, runs: 9 }])
+    await takePace({ ...pace, stationId: 'dtg-2', runs: 0 }, ANA, later(2))
+    expect(await takenRows()).toMatchObject([{ stationId: null }])
+  })
   test('a clock left running is refused', async () =>
     expect(await takePace({ ...pace, factor: 40 }, ANA, NOW)).toMatchObject({ ok: false, code: 'factor' }))
 })

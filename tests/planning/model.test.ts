@@ -44,6 +44,18 @@ describe('the plan of agreed work', () => {
     expect(run).toMatchObject({ changeover: 3, startAt: at(0), workAt: at(3) })
   })
 
+  it('takes the time of a station where that was taken over: half of 45 minutes at the other press', () => {
+    const steps = [step('press', 1, { pace: 'transfer press' })]
+    const stations = [press('a'), press('b'), bench]
+    const paces = new Map([['transfer press', new Map([['b', 0.5]])]])
+    expect(planned(rows({ stations, steps })).press).toEqual(['a', 0, 45])
+    // 5 minutes of setting up are 3, 40 of pressing 20.
+    expect(planned(rows({ stations, steps, paces })).press).toEqual(['b', 0, 23])
+    const running = { state: 'running', stationId: 'b', crewId: 'ana', startedAt: at(0) } as const
+    const begun = [step('press', 1, { pace: 'transfer press', ...running })]
+    expect(planned(rows({ now: at(10), stations, steps: begun, paces })).press).toEqual(['b', 0, 23])
+  })
+
   it('leaves a rest between steps, over closing time too', () => {
     const r = rows({ steps: [step('press', 1, { gapMin: 600 }), step('pack', 2, packing)] })
     expect(planned(r).pack?.[1]).toBe(24 * 60)

@@ -13,7 +13,12 @@ import { rateCards } from '@/lib/shop/store'
 import { refuse } from '@/lib/units/result'
 import { instantOf } from '@/lib/units/time'
 
-const stepSchema = z.object({ recipe: z.string().max(80), key: z.string().min(1).max(80) })
+const stepSchema = z.object({
+  recipe: z.string().max(80),
+  key: z.string().min(1).max(80),
+  /** Empty: wherever it is worked. */
+  station: z.string().max(80),
+})
 const now = () => instantOf(new Date())
 const gone = refuse('gone', 'This is not measured any more: load the page again.')
 
@@ -27,13 +32,14 @@ async function pace(form: FormData, back: boolean): Promise<FormAnswer> {
   const step = (await learned()).steps.find(
     s => s.key === read.value.key && (s.recipe?.id ?? null) === recipe,
   )
-  if (!step) return gone
-  const { factor, runs, least, most } = step.pace
+  const station = read.value.station ? step?.stations.find(s => s.id === read.value.station) : null
+  if (!step || station === undefined) return gone
+  const { factor, runs, least, most } = (station ?? step).pace
   const done = await takePace(
     {
       recipe,
       key: step.key,
-      stationId: null,
+      stationId: station?.id ?? null,
       ...(back ? { factor: 1, runs: 0, least: 1, most: 1 } : { factor, runs, least, most }),
     },
     person.value,
@@ -43,9 +49,13 @@ async function pace(form: FormData, back: boolean): Promise<FormAnswer> {
   revalidatePath('/', 'layout')
   return {
     ok: true,
-    message: back
-      ? 'The recipe’s own time counts again.'
-      : 'Taken: offers and plans from now on reckon with it.',
+    message: station
+      ? back
+        ? `At ${station.name} it takes as long as anywhere again.`
+        : `Taken: plans from now on reckon with it at ${station.name}.`
+      : back
+        ? 'The recipe’s own time counts again.'
+        : 'Taken: offers and plans from now on reckon with it.',
   }
 }
 

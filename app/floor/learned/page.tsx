@@ -1,4 +1,5 @@
 import type { Metadata } from 'next'
+import type { ReactNode } from 'react'
 import { ActionForm } from '@/app/parts/action-form'
 import { DataTable } from '@/app/parts/data-table'
 import { EmptyState } from '@/app/parts/empty-state'
@@ -10,7 +11,7 @@ import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
 import { paceKey, RECIPE_WEIGHT_PIECES } from '@/lib/costing/learned'
 import { type TakenRow, takenRows } from '@/lib/costing/store'
-import { type LearnedStep, type Measured, offeredRates } from '@/lib/floor/happened/learned'
+import { type LearnedStep, type Measured, type Offered, offeredRates } from '@/lib/floor/happened/learned'
 import { learned } from '@/lib/floor/happened/store'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
@@ -50,12 +51,12 @@ export default async function Learned() {
         </EmptyState>
       )}
       {steps.map(s => {
-        const now = taken.find(t => paceKey(t.recipe, t.key) === paceKey(s.recipe?.id ?? null, s.key))
+        const mine = taken.filter(t => paceKey(t.recipe, t.key) === paceKey(s.recipe?.id ?? null, s.key))
         return (
           <Step
             key={paceKey(s.recipe?.id ?? null, s.key)}
             step={s}
-            taken={now}
+            taken={mine}
             may={may}
             zone={facts.timeZone}
           />
@@ -122,24 +123,29 @@ const secs = (n: number) => (n < 10 ? `${n.toFixed(1)} s` : `${Math.round(n)} s`
 
 function Step({
   step,
-  taken,
+  taken: all,
   may,
   zone,
 }: {
   step: LearnedStep
-  taken: TakenRow | undefined
+  /** Wherever it is worked, and at single stations. */
+  taken: readonly TakenRow[]
   may: boolean
   zone: string
 }) {
   // Steps of two recipes may have one title: what is on the page is told apart by the recipe too.
   const named = step.recipe ? `${step.title}: ${step.recipe.name}` : step.title
+  const taken = all.find(t => t.stationId === null)
   const offer = step.recipePerPiece * step.pace.factor
   const counts = step.recipePerPiece * (taken?.factor ?? 1)
-  const rows: (Measured & { name: string; of: string })[] = [
+  type Line = Measured & { name: string; of: string; station?: { id: string; pace: Offered } }
+  const rows: Line[] = [
     { ...step, name: 'All runs', of: '' },
-    ...step.stations.map(s => ({ ...s, of: 'station' })),
+    ...step.stations.map(s => ({ ...s, of: 'station', station: s })),
     ...step.people.map(p => ({ ...p, of: 'person' })),
   ]
+  // Where one station alone has worked it, its time is everybody's.
+  const apart = may && (step.stations.length > 1 || all.some(t => t.stationId !== null))
   const keys = (
     <>
       <input type="hidden" name="recipe" value={step.recipe?.id ?? ''} />
@@ -193,6 +199,26 @@ function Step({
                 ? `0 (at most ${percent(r.spoilage.to)})`
                 : `${r.spoiled}: ${percent(r.spoilage.rate)} (${percent(r.spoilage.from)} – ${percent(r.spoilage.to)})`,
           },
+          ...(apart
+            ? [
+                {
+                  key: 'there',
+                  head: 'Planned there',
+                  cell: (r: Line) =>
+                    r.station && (
+                      <AtStation
+                        about={`${named} at ${r.name}`}
+                        keys={keys}
+                        station={r.station.id}
+                        now={r.recipePerPiece * (taken?.factor ?? 1)}
+                        offer={r.recipePerPiece * r.station.pace.factor}
+                        own={all.find(t => t.stationId === r.station?.id)}
+                        each={r.recipePerPiece}
+                      />
+                    ),
+                },
+              ]
+            : []),
         ]}
       />
       {may && (
@@ -200,21 +226,72 @@ function Step({
           {secs(offer) !== secs(counts) && (
             <ActionForm action={takePaceAction} label={`Take the time of ${named}`}>
               {keys}
+              <input type="hidden" name="station" value="" />
               <SubmitButton look="plain">Take {secs(offer)} a piece</SubmitButton>
             </ActionForm>
           )}
           {taken && (
             <ActionForm action={dropPaceAction} label={`Back to the recipe’s time of ${named}`}>
               {keys}
+              <input type="hidden" name="station" value="" />
               <SubmitButton look="quiet">Back to the recipe’s {secs(step.recipePerPiece)}</SubmitButton>
             </ActionForm>
           )}
           <p className={styles.quiet}>
             The recipe’s own time weighs like two hours of work in what is offered, so that one odd run does
-            not turn it over.
+            not turn it over.{' '}
+            {apart && 'A station’s own time is planned with at that station; offers go by the time of all. '}
+            {step.people.length > 0 &&
+              'A person’s time is there to be talked about: plans ask who can work a station, not how fast.'}
           </p>
         </div>
       )}
     </Section>
+  )
+}
+
+/** What is planned at one station, and the way to its own time and back. */
+function AtStation({
+  about,
+  keys,
+  station,
+  now,
+  offer,
+  own,
+  each,
+}: {
+  about: string
+  keys: ReactNode
+  station: string
+  /** Seconds a piece that are planned there without a time of its own, and that its clocks offer. */
+  now: number
+  offer: number
+  own: TakenRow | undefined
+  /** What the recipe says for a piece there. */
+  each: number
+}) {
+  const counts = own ? each * own.factor : now
+  return (
+    <div className={styles.there}>
+      {secs(counts)}
+      {secs(offer) !== secs(counts) && (
+        <ActionForm action={takePaceAction} label={`Take the time of ${about}`}>
+          {keys}
+          <input type="hidden" name="station" value={station} />
+          <SubmitButton look="plain" size="small">
+            Take {secs(offer)}
+          </SubmitButton>
+        </ActionForm>
+      )}
+      {own && (
+        <ActionForm action={dropPaceAction} label={`Back to the time of all for ${about}`}>
+          {keys}
+          <input type="hidden" name="station" value={station} />
+          <SubmitButton look="quiet" size="small">
+            Back
+          </SubmitButton>
+        </ActionForm>
+      )}
+    </div>
   )
 }

@@ -8,7 +8,7 @@ export type Ran = {
   recipe: { id: string; name: string } | null
   key: string
   title: string
-  station: string
+  station: { id: string; name: string }
   people: readonly string[]
   /** Set-up and run as the recipe says for so many pieces, seconds; a pace that was taken over is taken out again. */
   recipeSeconds: number
@@ -33,13 +33,16 @@ export type Measured = {
   spoilage: { from: number; rate: number; to: number }
 }
 
+/** What would count if it were taken over: the recipe's own time weighs with it. Least and most are of the single runs. */
+export type Offered = Pace & { least: number; most: number }
+
 export type LearnedStep = Measured & {
   recipe: Ran['recipe']
   key: string
   title: string
-  /** What would count if it were taken over: the recipe's own time weighs with it. */
-  pace: Pace & { least: number; most: number }
-  stations: (Measured & { name: string })[]
+  pace: Offered
+  /** Each with what would count there if it were taken over. */
+  stations: (Measured & { id: string; name: string; pace: Offered })[]
   people: (Measured & { name: string })[]
 }
 
@@ -91,44 +94,55 @@ function measure(runs: readonly Ran[]): Measured {
   }
 }
 
+function offered(runs: readonly Ran[], { recipe, key }: Ran): Offered {
+  const ratios = runs.map(r => r.actualSeconds / r.recipeSeconds)
+  return {
+    ...paceOf({
+      recipe: recipe?.id ?? null,
+      key,
+      runs: runs.length,
+      plannedSeconds: sum(runs, r => r.recipeSeconds),
+      actualSeconds: sum(runs, r => r.actualSeconds),
+    }),
+    least: Math.min(...ratios),
+    most: Math.max(...ratios),
+  }
+}
+
 /** What the floor has learned of each step of each recipe, most runs first: joined, by station and by person. Runs without time are left out. */
 export function learnedSteps(runs: readonly Ran[]): LearnedStep[] {
   const counted = runs.filter(r => pieces(r) > 0 && r.actualSeconds > 0 && r.recipeSeconds > 0)
-  const by = (list: readonly Ran[], names: (r: Ran) => readonly string[]) =>
-    [
-      ...groups(
-        list.flatMap(r => names(r).map(name => ({ name, r }))),
-        n => n.name,
-      ),
-    ]
-      .map(([name, own]) => ({ name, ...measure(own.map(o => o.r)) }))
-      .sort((a, b) => b.pieces - a.pieces || a.name.localeCompare(b.name))
+  const most = (a: Measured & { name: string }, b: Measured & { name: string }) =>
+    b.pieces - a.pieces || a.name.localeCompare(b.name)
   return [...groups(counted, r => paceKey(r.recipe?.id ?? null, r.key)).values()]
     .flatMap((own): LearnedStep[] => {
       const newest = own.at(-1)
       if (!newest) return []
       const { recipe, key, title } = newest
-      const ratios = own.map(r => r.actualSeconds / r.recipeSeconds)
       return [
         {
           recipe,
           key,
           title,
           ...measure(own),
-          pace: {
-            ...paceOf({
-              recipe: recipe?.id ?? null,
-              key,
-              runs: own.length,
-              plannedSeconds: sum(own, r => r.recipeSeconds),
-              actualSeconds: sum(own, r => r.actualSeconds),
-            }),
-            least: Math.min(...ratios),
-            most: Math.max(...ratios),
-          },
-          stations: by(own, r => [r.station]),
+          pace: offered(own, newest),
+          stations: [...groups(own, r => r.station.id)]
+            .map(([id, at]) => ({
+              id,
+              name: at.at(-1)?.station.name ?? '',
+              ...measure(at),
+              pace: offered(at, newest),
+            }))
+            .sort(most),
           // Where several worked one run, nobody knows whose seconds they were.
-          people: by(own, r => (r.people.length === 1 ? r.people : [])),
+          people: [
+            ...groups(
+              own.filter(r => r.people.length === 1),
+              r => r.people[0] ?? '',
+            ),
+          ]
+            .map(([name, runs]) => ({ name, ...measure(runs) }))
+            .sort(most),
         },
       ]
     })

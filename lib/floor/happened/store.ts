@@ -1,5 +1,5 @@
 import 'server-only'
-import { joinPaces, type TakenPace } from '@/lib/costing/learned'
+import type { StationPace } from '@/lib/costing/learned'
 import { paceBook } from '@/lib/costing/store'
 import { stepRecipeSchema } from '@/lib/planning/recipe-snapshot'
 import { isAfter } from '@/lib/planning/steps'
@@ -37,7 +37,7 @@ export async function learned(): Promise<{
         good: true,
         spoiled: true,
         recipe: true,
-        station: { select: { name: true } },
+        station: { select: { id: true, name: true } },
         workLogs: { select: { byName: true, machineSeconds: true } },
       },
     }),
@@ -60,7 +60,7 @@ export async function learned(): Promise<{
       recipe: recipe.recipe && { id: recipe.recipe.id, name: recipe.recipe.name },
       key: r.key,
       title: r.title.replace(/:.*$/, ''),
-      station: r.station?.name ?? '',
+      station: { id: r.station?.id ?? '', name: r.station?.name ?? '' },
       people: [...new Set(r.workLogs.map(w => w.byName))],
       recipeSeconds: planned / factorAt(book, recipe.recipe?.id ?? null, r.key, bornAt(r.id)),
       actualSeconds: r.workLogs.reduce((n, w) => n + w.machineSeconds, 0),
@@ -71,18 +71,15 @@ export async function learned(): Promise<{
   return { steps: learnedSteps(runs), methods: [...methods.values()] }
 }
 
-/** By what the recipe's time was multiplied when a step was planned: the paces that counted at that moment. */
-function factorAt(
-  book: readonly (TakenPace & { stationId: string | null; takenAt: Instant })[],
+/** By what the recipe's time was multiplied when a step was planned: the pace that counted at that moment, wherever it is worked. */
+const factorAt = (
+  book: readonly (StationPace & { takenAt: Instant })[],
   recipe: string | null,
   key: string,
   at: number,
-): number {
-  const newest = new Map<string | null, TakenPace>()
-  for (const p of book)
-    if (p.recipe === recipe && p.key === key && p.takenAt <= at && !newest.has(p.stationId))
-      newest.set(p.stationId, p)
-  return joinPaces([...newest.values()])[0]?.factor ?? 1
+): number => {
+  const then = book.find(p => p.stationId === null && p.recipe === recipe && p.key === key && p.takenAt <= at)
+  return then && then.runs > 0 ? then.factor : 1
 }
 
 export type DayReport = {

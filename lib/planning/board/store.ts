@@ -12,7 +12,16 @@ import { ok, type Result, refuse } from '@/lib/units/result'
 import { formatMoment, type Instant, instant, instantOf } from '@/lib/units/time'
 import { cannotTake, changeWords, firstPlace, type PlanChange } from '../changes'
 import type { Plan, Spread } from '../engine'
-import { boardPlan, type PlannedRun, type PlanRows, type PlanStep, runsOf, sameRun, shopOf } from '../model'
+import {
+  boardPlan,
+  type PlannedRun,
+  type PlanRows,
+  type PlanStep,
+  runsOf,
+  sameRun,
+  shopOf,
+  stepAt,
+} from '../model'
 import { instantOfMinute } from '../openings'
 import { rowsFrom } from '../order-work'
 import { chancesAside, improveAside, planAside } from '../plan.worker'
@@ -413,7 +422,7 @@ function nearest(
       (states.get(r.stepId) === 'running' || rows.pins?.has(r.stepId)),
   )
   const start = firstPlace(
-    step,
+    stepAt(step, station.id, rows.paces),
     {
       station,
       crew: rows.crew,

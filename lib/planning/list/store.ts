@@ -1,4 +1,5 @@
 import 'server-only'
+import { paceKey } from '@/lib/costing/learned'
 import { type Db, database, db, type Prisma } from '@/lib/server/database'
 import { partsOf } from '@/lib/server/sql'
 import type { StationKind } from '@/lib/shop/stations'
@@ -86,6 +87,7 @@ function asListed(r: Prisma.JobStepGetPayload<object>): ListedStep {
       pausable: r.pausable,
       gapMin: r.gapMin,
       gapMax: r.gapMax,
+      pace: paceKey(recipe.recipe?.id ?? null, r.key),
       needs: needsOf(recipe),
       pieces: r.pieces,
       good: r.good,
