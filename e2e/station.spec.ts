@@ -75,6 +75,15 @@ const count = async (page: Page, n: number) => {
   await page.getByRole('button', { name: /^(Count and finish|Hand on \d+, go on)$/ }).click()
 }
 
+/** The tab sleeps as a browser lets it: hidden, and none of its script is run. */
+async function slept(page: Page, ms: number) {
+  const tab = await page.context().newCDPSession(page)
+  await tab.send('Page.setWebLifecycleState', { state: 'frozen' })
+  await new Promise(done => setTimeout(done, ms))
+  await tab.send('Page.setWebLifecycleState', { state: 'active' })
+  await tab.detach()
+}
+
 test('the press timer keeps time through a sleeping tab, a reload and a clock that was moved', async ({
   page,
   shop,
@@ -98,10 +107,16 @@ test('the press timer keeps time through a sleeping tab, a reload and a clock th
     await expect.poll(left).toBeLessThanOrEqual(Math.ceil(before + 1))
     expect(await left()).toBeGreaterThanOrEqual(Math.floor(dwell - (Date.now() - closed) / 1000 - 1))
   }
-  const tab = await page.context().newCDPSession(page)
-  await tab.send('Page.setWebLifecycleState', { state: 'frozen' })
-  await new Promise(done => setTimeout(done, 3000))
-  await tab.send('Page.setWebLifecycleState', { state: 'active' })
+  // Asleep in truth: what would tick every tenth of a second stands still.
+  await page.evaluate(() => {
+    const asleep = { ticks: 0 }
+    Object.assign(window, { asleep })
+    setInterval(() => asleep.ticks++, 100)
+  })
+  await slept(page, 3000)
+  expect(
+    await page.evaluate(() => (window as unknown as { asleep: { ticks: number } }).asleep.ticks),
+  ).toBeLessThan(15)
   await onTime()
   await page.reload()
   await expect(face).toHaveAttribute('data-phase', 'pressing')
@@ -147,6 +162,9 @@ test('at the end of its dwell it sounds and shakes, counts the piece, and says p
   await page.locator('h1').click()
   await page.keyboard.press('Space')
   const closed = Date.now()
+  await expect(face).toHaveAttribute('data-phase', 'pressing')
+  // It ends while nobody looks and nothing runs.
+  await slept(page, dwell * 1000)
   await expect(face).toHaveAttribute('data-phase', 'over')
   expect(Date.now() - closed).toBeGreaterThanOrEqual(dwell * 1000 - 250)
   await expect(face).toContainText(/Lay it aside to settle\. Touch: next piece/)
