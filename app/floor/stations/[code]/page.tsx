@@ -17,7 +17,7 @@ import { type StationView, stationView, type Task } from '@/lib/floor/views/stor
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
 import { countedWords } from '@/lib/shop/recipe'
-import { type ShopFacts, shop } from '@/lib/shop/store'
+import { everyStation, type ShopFacts, shop } from '@/lib/shop/store'
 import { dayOf, formatMinutes, formatMoment, formatTime, type Instant, instantOf } from '@/lib/units/time'
 import { Deck, Desk, type Step as FormStep, StepSheet, WhileRunning } from '../../desk'
 import { StepGarment } from '../../garment'
@@ -34,7 +34,8 @@ type Address = {
 }
 
 export async function generateMetadata({ params }: Pick<Address, 'params'>): Promise<Metadata> {
-  return { title: (await stationView((await params).code))?.station.name ?? 'Station' }
+  const [{ code }, all] = await Promise.all([params, everyStation()])
+  return { title: all.find(s => s.code === code)?.name ?? 'Station' }
 }
 
 /** The screen beside a machine: now, next, after. */
