@@ -345,5 +345,17 @@ test('who finishes second is told; a scanned ticket finds its way from anywhere 
   expect(paper.getPageCount()).toBe(sheets)
   const { width, height } = paper.getPage(0).getSize()
   expect([width, height].map(points => Math.round((points * 25.4) / 72))).toEqual([148, 210])
+  // Half a Letter sheet (ANSI/ASME Y14.1: 8.5 × 11 in) where the shop's printer holds those: 5.5 × 8.5 in.
+  const { paper: usual } = ask<{ paper: string }>(shop, 'SELECT paper FROM Shop')[0] ?? { paper: 'a4' }
+  ask(shop, `UPDATE Shop SET paper = 'letter'`)
+  await rui.reload()
+  await expect(rui.getByText('Prints on half a Letter sheet.')).toBeVisible()
+  const half = await PDFDocument.load(await rui.pdf({ preferCSSPageSize: true }))
+  expect(half.getPageCount()).toBe(sheets)
+  expect(Object.values(half.getPage(0).getSize()).map(points => points / 72)).toEqual([
+    expect.closeTo(5.5, 1),
+    expect.closeTo(8.5, 1),
+  ])
+  ask(shop, `UPDATE Shop SET paper = '${usual}'`)
   await rui.context().close()
 })

@@ -148,6 +148,19 @@ describe('starting', () => {
     )
   })
 
+  test('at another press than the plan had it is taken, the plan follows, and it is counted there', async () => {
+    const press = await cut()
+    const placeOf = async () =>
+      (await db().plannedRun.findUniqueOrThrow({ where: { stepId: press.id } })).stationId
+    const [there, other] =
+      (await placeOf()) === floor.stationId('press-a') ? ['press-a', 'press-b'] : ['press-b', 'press-a']
+    expect(await placeOf()).toBe(floor.stationId(there))
+    expect(told(await start(press.id, other, 6))).toBe('done')
+    expect(await placeOf()).toBe(floor.stationId(other))
+    expect(told(await finish(press.id, 3, 10))).toBe('done')
+    expect(await stepNamed(order.id, 'press')).toMatchObject({ good: 3, stationId: floor.stationId(other) })
+  })
+
   test('sent twice by one form is counted once', async () => {
     const step = await stepNamed(order.id, 'cut')
     const formKey = key()
