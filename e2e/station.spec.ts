@@ -75,13 +75,21 @@ const count = async (page: Page, n: number) => {
   await page.getByRole('button', { name: /^(Count and finish|Hand on \d+, go on)$/ }).click()
 }
 
-/** The tab sleeps as a browser lets it: hidden, and none of its script is run. */
+/**
+ * The tab sleeps, as on a phone whose screen is locked: the processes that draw pages are stopped by the system, and nothing of them runs. (What
+ * the browser's own protocol calls frozen goes on ticking here.)
+ */
 async function slept(page: Page, ms: number) {
-  const tab = await page.context().newCDPSession(page)
-  await tab.send('Page.setWebLifecycleState', { state: 'frozen' })
+  const tools = await page.context().browser()?.newBrowserCDPSession()
+  const { processInfo = [] } = (await tools?.send('SystemInfo.getProcessInfo')) ?? {}
+  const drawing = processInfo.filter(p => p.type === 'renderer').map(p => p.id)
+  const all = (signal: 'SIGSTOP' | 'SIGCONT') => {
+    for (const id of drawing) process.kill(id, signal)
+  }
+  all('SIGSTOP')
   await new Promise(done => setTimeout(done, ms))
-  await tab.send('Page.setWebLifecycleState', { state: 'active' })
-  await tab.detach()
+  all('SIGCONT')
+  await tools?.detach()
 }
 
 test('the press timer keeps time through a sleeping tab, a reload and a clock that was moved', async ({

@@ -184,7 +184,7 @@ export function DayStrip({
                       run={run}
                       range={range}
                       zone={zone}
-                      form={formOf(wide(run.work, run.end, range, rem))}
+                      form={formOf(wide(run.work, run.end, range, rem) - tornOff(run, range))}
                       tells={wide(run.start, run.work, range, rem) >= CHANGEOVER_REM}
                       thread={after.get(run.id)}
                     />
@@ -221,6 +221,10 @@ const percent = (s: { left: number; width: number }) => ({
   left: `${s.left.toFixed(3)}%`,
   width: `${s.width.toFixed(3)}%`,
 })
+
+/** Torn ends take so many rem of a run: it goes on after the strip, or came from before it. */
+const tornOff = (run: StripRun, { from, to }: StripRange): number =>
+  (Number(run.end > to) + Number(run.work < from)) * 0.5
 
 /** A span's width on a track so many rem wide. */
 const wide = (from: Instant, to: Instant, range: StripRange, rem: number): number =>

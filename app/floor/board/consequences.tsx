@@ -193,7 +193,13 @@ function Shown({
             {m.from.stationId !== m.to.stationId && `, on ${station(m.to.stationId)}`}.
           </li>
         ))}
-        {moved.length > MOST_MOVED && <li>{moved.length - MOST_MOVED} more runs move.</li>}
+        {moved.length > MOST_MOVED && (
+          <li>
+            {moved.length - MOST_MOVED === 1
+              ? '1 more run moves.'
+              : `${moved.length - MOST_MOVED} more runs move.`}
+          </li>
+        )}
         {moved.length === 0 && !nothing && <li>No other run moves.</li>}
       </ul>
     </>

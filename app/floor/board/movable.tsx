@@ -198,7 +198,13 @@ export function Movable({
     const follow = () => {
       frame = 0
       const h = held.current
-      if (!h || h.by === 'keys') return
+      if (!h) return
+      if (h.by === 'keys') {
+        if (moved) h.ground = groundOf(root)
+        moved = false
+        draw()
+        return
+      }
       const strip = root.querySelector<HTMLElement>('section')
       if (strip && h.scrolls) {
         const { left } = h.ground
@@ -283,7 +289,7 @@ export function Movable({
     }
     const scrolled = () => {
       moved = true
-      if (held.current && held.current.by !== 'keys' && !frame) frame = requestAnimationFrame(follow)
+      if (held.current && !frame) frame = requestAnimationFrame(follow)
     }
     /** What a run says, for the mouse: written when it is pointed at, not with every run of the page. */
     const over = (e: PointerEvent) => {
@@ -349,7 +355,7 @@ export function Movable({
         e.preventDefault()
         h.ground = groundOf(root)
         draw()
-        ghost.current?.scrollIntoView({ block: 'nearest', inline: 'nearest' })
+        intoSight(root, h, latest.current.range)
         say(whereWords(h))
       } else if (element && e.key === ' ') {
         e.preventDefault()
@@ -476,6 +482,22 @@ function groundOf(root: HTMLElement): Ground {
     }
   })
   return { left, top, lanes }
+}
+
+/** Scrolls to where a run is held by keyboard: the strip in its own box, the page to its lane. */
+function intoSight(root: HTMLElement, { at, ground, length }: Held, range: StripRange): void {
+  const strip = root.querySelector('section')
+  const on = ground.lanes[at.lane]
+  const name = laneOf(root, at.lane)?.firstElementChild
+  name?.scrollIntoView({ block: 'nearest', inline: 'nearest' })
+  if (!strip || !on) return
+  const place = stretchOf(at.start, at.start + length, range)
+  const left = on.trackLeft + ((place?.left ?? 0) / 100) * on.width
+  const right = left + ((place?.width ?? 0) / 100) * on.width
+  const from = (name?.getBoundingClientRect().right ?? ground.left) + EDGE_PX
+  const to = ground.left + strip.clientWidth - EDGE_PX
+  if (left < from) strip.scrollLeft -= from - left
+  else if (right > to) strip.scrollLeft += Math.min(right - to, left - from)
 }
 
 const runOf = (target: EventTarget | null): HTMLElement | null =>

@@ -119,7 +119,7 @@ export default async function Learned() {
 
 const percent = (share: number) => `${(share * 100).toFixed(1)} %`
 /** Seconds per piece, as people read them. */
-const secs = (n: number) => (n < 10 ? `${n.toFixed(1)} s` : `${Math.round(n)} s`)
+const secs = (n: number) => (n < 10 ? `${n.toFixed(1)}\u00a0s` : `${Math.round(n)}\u00a0s`)
 
 function Step({
   step,
