@@ -26,6 +26,21 @@ async function movable(page: Page, which = 0): Promise<{ id: string; run: Locato
 }
 const startOf = async (page: Page, id: string) =>
   Number(await page.locator(`[data-run="${id}"]`).getAttribute('data-start'))
+/** What is touched on the floor and is less than 44 px tall (WCAG 2.2, 2.5.5), links in a line of text and what is named by its label aside. */
+const smallTargets = (page: Page) =>
+  page.evaluate(() =>
+    [
+      ...document.querySelectorAll<HTMLElement>(
+        'main :is(a[href], button, input, select, textarea, summary)',
+      ),
+    ].flatMap(touched => {
+      const on = touched.closest('label') ?? touched
+      const { width, height } = on.getBoundingClientRect()
+      const inText = getComputedStyle(touched).display === 'inline'
+      if (!on.checkVisibility() || width < 2 || inText || height > 43.5) return []
+      return [`${Math.round(height)} px tall: ${touched.outerHTML.slice(0, 120)}`]
+    }),
+  )
 const dialog = (page: Page) => page.getByRole('dialog', { name: 'What this would mean' })
 
 test('a run is moved by mouse and by keyboard, with two browsers open; the consequences come first', async ({
@@ -144,6 +159,12 @@ test('a run is moved by touch: it is held and drawn along; a finger that moves a
   await dialog(page).getByRole('button', { name: 'Drop it' }).tap()
   await expect(dialog(page)).toBeHidden()
   expect(await startOf(page, id)).toBe(before)
+
+  expect(await smallTargets(page), 'on the board').toEqual([])
+  for (const path of ['/floor/stations/press-a', '/floor/learned']) {
+    await page.goto(path)
+    expect(await smallTargets(page), path).toEqual([])
+  }
   await context.close()
 })
 

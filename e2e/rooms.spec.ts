@@ -50,28 +50,11 @@ for (let share = 0; share < SHARES; share++)
         await page.setViewportSize({ width, height: 900 })
         const beyond = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
         if (beyond > 0) found.push(`${beyond} px too wide at ${width}`)
-        if (width === WIDTHS[0] && path.startsWith('/floor')) found.push(...(await smallTargets(page)))
       }
       wrong.push(...found.map(one => `${path}: ${one}`))
     }
     expect(wrong).toEqual([])
   })
-
-/** What is touched on the floor and is less than 44 px tall (WCAG 2.2, 2.5.5), links in a line of text and what is named by its label aside. */
-const smallTargets = (page: Page) =>
-  page.evaluate(() =>
-    [
-      ...document.querySelectorAll<HTMLElement>(
-        'main :is(a[href], button, input, select, textarea, summary)',
-      ),
-    ].flatMap(touched => {
-      const on = touched.closest('label') ?? touched
-      const { width, height } = on.getBoundingClientRect()
-      const inText = getComputedStyle(touched).display === 'inline'
-      if (!on.checkVisibility() || width < 2 || inText || height > 43.5) return []
-      return [`${Math.round(height)} px tall: ${touched.outerHTML.slice(0, 120)}`]
-    }),
-  )
 
 /** An address of every page of the app, of orders one in each state. */
 async function addresses(page: Page, shop: RunningShop): Promise<string[]> {
