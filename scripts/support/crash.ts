@@ -166,9 +166,9 @@ export class Writer {
       one.acknowledged = said.value?.ok === true || said.redirect !== undefined
       if (!one.acknowledged) this.counts.refused++
       return said
-    } catch {
+    } catch (cause) {
       this.counts.cut++
-      throw new Error('cut')
+      throw new Error(`${kind} cut off: ${cause instanceof Error ? (cause.cause ?? cause) : cause}`)
     }
   }
 
