@@ -247,12 +247,11 @@ export class GraphSearch {
     }
   }
 
-  /** The finish of the plan in which steps go in the order of these starts, on the stations of the best. It joins the kept ones. */
+  /** The finish of the plan in which steps go in the order of these starts, on the stations of the best. Not kept for mixing: such plans are near copies. */
   offer(starts: ArrayLike<number>, onBetter: () => void): number {
     const { local } = this
     this.load(this.ranked(starts, this.best.choice))
     this.save(local)
-    this.keep(local)
     if (local.finish < this.bestFinish) this.noteBest(onBetter)
     return local.finish
   }

@@ -32,7 +32,7 @@ const PULLS = 6
 const PROOFS = [
   { until: 0.02, nodes: 500, share: 0.02 },
   { until: 0.08, nodes: 15_000, share: 0.15 },
-  { until: 0.5, nodes: 30_000, share: 0.15 },
+  { until: 0.3, nodes: 30_000, share: 0.15 },
 ]
 /** Shops with more steps have too many pairs of them for a proof. */
 const PROOF_STEPS = 1200

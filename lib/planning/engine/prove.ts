@@ -407,7 +407,9 @@ export function raiseBound(
     high = Math.min(high, end - 1)
     return end
   }
-  const proven = long.go(high, budget, effort, told)
+  // A third of the share is left for the short tries.
+  const most = effort.share - (effort.share - budget.share) / 3
+  const proven = long.go(high, budget, { ...effort, share: most }, told)
   if (proven >= 0) return Math.max(bound, proven)
   const part = { ...effort, nodes: Math.ceil(effort.nodes / 20) }
   let low = bound
