@@ -59,6 +59,8 @@ async function borrow(server: string): Promise<Lent> {
   const { url, drop } = await freshOnServer(server)
   const own = new Client({ connectionString: url })
   await own.connect()
+  // It ends with the process, and does not keep it: the method is there, its type is not.
+  ;(own as Client & { unref: () => void }).unref()
   lent.testDatabase = { url, own, tests: 0, drop }
   return lent.testDatabase
 }
