@@ -163,8 +163,13 @@ export const ACTION_DOORS: Record<string, Record<string, Door>> = {
     startCountAction: 'stock.move',
   },
   'app/stockroom/screens/actions.ts': {
+    burnByHandAction: 'stock.move',
     dropScreensAction: 'stock.move',
+    frameGoneAction: 'stock.move',
     keepScreensAction: 'stock.move',
+    moveFrameAction: 'stock.move',
+    numberFramesAction: 'stock.move',
+    reclaimFrameAction: 'stock.move',
   },
   'app/welcome/actions.ts': {
     openDemo: 'everybody',
