@@ -120,7 +120,7 @@ test('the palette that a person chose is there on the next page, from the first 
   await page.getByRole('button', { name: /Ines.*menu/ }).click()
   await page.getByRole('button', { name: 'night', exact: true }).click()
   await expect(page.locator('html')).toHaveAttribute('data-palette', 'night')
-  const [cookie] = await page.context().cookies()
+  const [cookie] = await page.context().cookies(page.url())
   const html = await (
     await request.get('/parts', { headers: { cookie: `${cookie?.name}=${cookie?.value}` } })
   ).text()
