@@ -17,6 +17,8 @@ const LISTS = [
   '/counter',
   '/counter/orders',
   '/counter/orders?state=handedOver&page=200',
+  '/counter/orders?state=handedOver&sort=total&down=1&page=200',
+  '/counter/orders?state=handedOver&sort=customer&page=200',
   '/counter/customers',
   '/counter/customers?page=20',
   '/office/money?tax=payments',
@@ -44,7 +46,6 @@ const SEARCHES = [
   '/counter/orders?find=50123',
   '/counter/orders?find=nobody%20of%20this%20name',
   '/counter/customers?find=Rowing',
-  '/counter/find?find=50123',
   '/counter/find?find=Ferry',
   '/stockroom/items?words=black%20M',
 ]

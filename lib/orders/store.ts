@@ -284,21 +284,27 @@ async function pageOfNumbers(input: ListInput): Promise<{ numbers: number[]; tot
     ? Prisma.sql`AND (o."number" = ${number} OR ${isLike(Prisma.sql`o."title"`, like)} OR o."customerId" IN
       (SELECT c."id" FROM "Customer" c WHERE ${isLike(Prisma.sql`c."name"`, like)} OR ${isLike(Prisma.sql`c."contact"`, like)}))`
     : Prisma.empty
-  // Looked up in the index that holds what is looked for; else in the one that is in order already.
+  // Looked up in the index that holds what is looked for; else in the one that is in order already, or holds at least what is sorted by.
   const byTitle = through('Order_title_customerId_state_number_id_idx')
+  const inOrder = {
+    number: Prisma.empty,
+    promise: through('Order_promiseAt_number_state_idx'),
+    customer: byTitle,
+    total: through('Order_grossMinor_number_state_idx'),
+  }[input.sort]
   const hits =
     input.find && input.sort === 'number'
       ? Prisma.sql`"Order" o ${byTitle}`
       : input.find
         ? Prisma.sql`(SELECT o."id" FROM "Order" o ${byTitle} WHERE TRUE ${inState} ${found}) h
         JOIN "Order" o ON o."id" = h."id"`
-        : Prisma.sql`"Order" o`
+        : Prisma.sql`"Order" o ${inOrder}`
   const down = input.down ? Prisma.sql`DESC` : Prisma.sql`ASC`
   const by = {
     number: Prisma.sql`o."number" ${down}`,
-    promise: Prisma.sql`o."promiseAt" IS NULL, o."promiseAt" ${down}, o."number"`,
+    promise: Prisma.sql`o."promiseAt" ${down} NULLS LAST, o."number"`,
     customer: Prisma.sql`(SELECT c."name" FROM "Customer" c WHERE c."id" = o."customerId") ${down}, o."number"`,
-    total: Prisma.sql`o."grossMinor" IS NULL, o."grossMinor" ${down}, o."number"`,
+    total: Prisma.sql`o."grossMinor" ${down} NULLS LAST, o."number"`,
   }[input.sort]
   // What is looked up is counted in the same reading; without words a count of its own reads no more than one index.
   const counted = input.find ? Prisma.sql`COUNT(*) OVER ()` : Prisma.sql`NULL`
