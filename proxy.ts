@@ -39,6 +39,16 @@ async function canBeRead(request: NextRequest): Promise<boolean> {
   }
 }
 
+/** Whether the signs that stand in an address in figures are signs: to the framework, one that is none is a fault of its own. */
+function canBeDecoded(pathname: string): boolean {
+  try {
+    decodeURIComponent(pathname)
+    return true
+  } catch {
+    return false
+  }
+}
+
 /** Longer than any part of an address of ours. */
 const LONGEST_PART = 200
 
@@ -47,6 +57,14 @@ export async function proxy(request: NextRequest) {
   const { pathname, search } = request.nextUrl
   if (!process.env.DATABASE_URL && !pathname.startsWith('/welcome'))
     return NextResponse.redirect(new URL('/welcome', request.url))
+  // Only an address that has signs written in figures comes by here.
+  if (pathname.startsWith('/api/'))
+    return canBeDecoded(pathname)
+      ? NextResponse.next()
+      : NextResponse.json(
+          { ok: false, message: 'This address cannot be read: it may be cut short.' },
+          { status: 400, headers: { 'Cache-Control': 'no-store' } },
+        )
   // The framework looks for a file of this name, and a name that no disk takes is a fault to it.
   if (pathname.split('/').some(part => part.length > LONGEST_PART))
     return new NextResponse(null, { status: 414 })
@@ -68,5 +86,5 @@ export async function proxy(request: NextRequest) {
   return answer
 }
 
-// Uploads go to /api: a body that passes through here is cut off, silently, after 10 MB.
-export const config = { matcher: '/((?!api/|_next/static/|_next/image|icon\\.svg$).*)' }
+// Uploads go to /api: a body that passes through here is cut off, silently, after 10 MB. No address that takes one has a sign in figures.
+export const config = { matcher: ['/((?!api/|_next/static/|_next/image|icon\\.svg$).*)', '/api/(.*%.*)'] }

@@ -160,6 +160,11 @@ test('what is sent to deceive is refused or kept as plain text, and the shop goe
       await status('/counter/new', { method: 'POST', body: big, headers: { 'Next-Action': '0'.repeat(42) } }),
     ).toBeLessThan(500)
     expect(await status(`/counter/orders/${'9'.repeat(3_000)}`)).toBe(414)
+    // Signs written in figures that are none: by one figure too short, and half of a letter.
+    for (const cut of ['%3', '%E0%A4']) {
+      expect(await status(`/api/artwork/x/${cut}`)).toBe(400)
+      expect(await status(`/counter/${cut}`)).toBe(404)
+    }
     expect(answers(await raw(shop.url, `GET /${'a'.repeat(40_000)} HTTP/1.1\r\n${head}\r\n`))).toEqual([431])
   })
 
