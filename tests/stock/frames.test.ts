@@ -4,7 +4,7 @@ import { frameWorkOf } from '@/lib/floor/frames'
 import { finishStep, startStep } from '@/lib/floor/store'
 import { dropScreens, keepScreens, keptAmong, screensOnShelf } from '@/lib/methods/store'
 import { db } from '@/lib/server/database'
-import { chooseFrames, frameWords, readFrames } from '@/lib/stock/frames/frames'
+import { chooseFrames, frameWords, nextParts, readFrames } from '@/lib/stock/frames/frames'
 import {
   burnByHand,
   carriersOf,
@@ -58,6 +58,13 @@ describe('which frames are taken', () => {
       const left = free.filter(f => f.itemId === got[0]?.itemId && !got.includes(f))
       if (enough) for (const l of left) for (const g of got) expect(g.burnt).toBeLessThanOrEqual(l.burnt)
     }
+  })
+  test('the screens that a set has not yet, lowest first', () => {
+    expect(nextParts([], 3)).toEqual([1, 2, 3])
+    expect(nextParts([1, 2], 2)).toEqual([3, 4])
+    expect(nextParts([2, 3], 1)).toEqual([1])
+    expect(nextParts([3, 1], 2)).toEqual([2, 4])
+    expect(nextParts([1], 0)).toEqual([])
   })
   test('numbers are read as people write them', () => {
     expect(frameWords([7])).toBe('frame 7')
@@ -268,6 +275,19 @@ describe('the shop’s frames', () => {
     expect(refusal(await reclaimFrame(4, ANA, later(2)))).toMatch(/Frame 4 is gone/)
     expect(await reclaimFrame(2, ANA, later(2))).toMatchObject({ ok: true })
     expect(await checkBooks()).toEqual([])
+  })
+
+  test('a screen that is burnt anew for one that is torn is that screen, and no other twice', async () => {
+    await numberFrames(SKU, 6, ANA, NOW)
+    expect(await burnByHand(design(), [1, 2, 3], ANA, NOW)).toMatchObject({ ok: true })
+    expect(await frameGone(1, 'torn', ANA, later(1))).toMatchObject({ ok: true, value: false })
+    expect(await burnByHand(design(), [4], ANA, later(2))).toMatchObject({ ok: true })
+    const parts = (await listFrames()).frames.flatMap(f => (f.now ? [[f.number, f.now.part]] : []))
+    expect(parts).toEqual([
+      [2, 2],
+      [3, 3],
+      [4, 1],
+    ])
   })
 
   test('over a random history: on hand, carried and counted as a plain list says', async () => {

@@ -13,6 +13,12 @@ import { instantOf } from '@/lib/units/time'
 
 const now = () => instantOf(new Date())
 
+const done = (result: Result<unknown>, message: string): FormAnswer => {
+  if (!result.ok) return result
+  revalidatePath('/', 'layout')
+  return { ok: true, message }
+}
+
 const designInput = z
   .string({ error: 'Choose the design.' })
   .regex(/^[\w-]{1,64} \d+(\.\d+)? \d+(\.\d+)?$/, 'Choose the design.')
@@ -37,11 +43,9 @@ export async function keepScreensAction(_before: FormAnswer | null, form: FormDa
   const read = readForm(keepInput, form)
   if (!read.ok) return read.answer
   const { design, ...rest } = read.value
-  const done = await keepScreens({ ...design, ...rest }, person.value, now())
-  if (!done.ok) return done
-  revalidatePath('/', 'layout')
-  const on = done.value.length ? ` They stand on ${frameWords(done.value)}.` : ''
-  return { ok: true, message: `On the shelf: a repeat of this design need not make them again.${on}` }
+  const kept = await keepScreens({ ...design, ...rest }, person.value, now())
+  const on = kept.ok && kept.value.length ? ` They stand on ${frameWords(kept.value)}.` : ''
+  return done(kept, `On the shelf: a repeat of this design need not make them again.${on}`)
 }
 
 /** Notes that screens are off the shelf. */
@@ -54,16 +58,7 @@ export async function dropScreensAction(
   if (!person.ok) return person
   const known = z.string().max(64).safeParse(id)
   if (!known.success) return refuse('screens', 'These screens are not known here: load the page again.')
-  const done = await dropScreens(known.data, person.value, now())
-  if (!done.ok) return done
-  revalidatePath('/', 'layout')
-  return { ok: true, message: 'Off the shelf.' }
-}
-
-const done = (result: Result<unknown>, message: string): FormAnswer => {
-  if (!result.ok) return result
-  revalidatePath('/', 'layout')
-  return { ok: true, message }
+  return done(await dropScreens(known.data, person.value, now()), 'Off the shelf.')
 }
 
 const manyInput = z.object({

@@ -25,6 +25,14 @@ export function chooseFrames(free: readonly FreeFrame[], wanted: number): FreeFr
     .slice(0, Math.max(0, wanted))
 }
 
+/** The lowest numbers of screens, from 1, that none of a set has yet: the next ones of a whole set, or those of frames that are gone. */
+export function nextParts(has: readonly number[], many: number): number[] {
+  const there = new Set(has)
+  return Array.from({ length: has.length + many }, (_, i) => i + 1)
+    .filter(part => !there.has(part))
+    .slice(0, many)
+}
+
 /** "frame 3", "frames 3, 4 and 7": in the order of their numbers. */
 export function frameWords(numbers: readonly number[]): string {
   const sorted = [...numbers].sort((a, b) => a - b).map(String)

@@ -4,7 +4,7 @@ import { type Actor, record } from '@/lib/server/history'
 import { type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
 import { attempt, bookAtShelf, levels, must, Refused } from '../store'
-import { chooseFrames, type FreeFrame, frameWords, HIGHEST_FRAME, MOST_FRAMES } from './frames'
+import { chooseFrames, type FreeFrame, frameWords, HIGHEST_FRAME, MOST_FRAMES, nextParts } from './frames'
 
 /** A design at one size, in mm; `design` names both as costing does. */
 export type FrameDesign = { artworkId: string; design: string; widthMm: number; heightMm: number }
@@ -261,11 +261,15 @@ export async function takeFramesTx(
   })
   const wanted = Math.max(0, screens - has.length)
   const taken = chooseFrames(await freeFrames(tx), wanted)
+  const parts = nextParts(
+    has.map(u => u.part),
+    taken.length,
+  )
   await tx.frameUse.createMany({
     data: taken.map((f, i) => ({
       frameId: f.id,
       ...design,
-      part: has.length + i + 1,
+      part: parts[i] as number,
       orderId,
       takenAt: new Date(now),
       takenBy: by.name,
@@ -363,7 +367,14 @@ export function burnByHand(
       throw new Refused(
         refuse('artwork', 'This artwork is not known here: choose a design from the list.', 'design'),
       )
-    const there = await tx.frameUse.count({ where: { design: design.design, endedAt: null } })
+    const there = await tx.frameUse.findMany({
+      where: { design: design.design, endedAt: null },
+      select: { part: true },
+    })
+    const parts = nextParts(
+      there.map(u => u.part),
+      numbers.length,
+    )
     const set = await tx.keptScreen.findFirst({ where: { design: design.design, goneAt: null } })
     for (const [i, number] of numbers.entries()) {
       const frame = await frameOf(tx, number)
@@ -375,7 +386,7 @@ export function burnByHand(
         data: {
           frameId: frame.id,
           ...design,
-          part: there + i + 1,
+          part: parts[i] as number,
           keptId: set?.id ?? null,
           takenAt: new Date(now),
           takenBy: by.name,
