@@ -288,6 +288,15 @@ describe('the shop’s frames', () => {
       [3, 3],
       [4, 1],
     ])
+    // Kept are those that there are; what is burnt for an order besides is numbered by itself.
+    await keepScreens({ ...design(), screens: 3, place: '' }, ANA, later(3))
+    await db().frameUse.updateMany({
+      where: { frame: { number: 4 } },
+      data: { keptId: null, orderId: (await agreed(floor, true, 'screen')).id },
+    })
+    expect(await burnByHand(design(), [5, 6], ANA, later(4))).toMatchObject({ ok: true })
+    expect((await findFrame(5))?.frame.now).toMatchObject({ part: 1, kept: true })
+    expect((await findFrame(6))?.frame.now).toMatchObject({ part: 4, kept: true })
   })
 
   test('over a random history: on hand, carried and counted as a plain list says', async () => {

@@ -367,15 +367,20 @@ export function burnByHand(
       throw new Refused(
         refuse('artwork', 'This artwork is not known here: choose a design from the list.', 'design'),
       )
+    const set = await tx.keptScreen.findFirst({ where: { design: design.design, goneAt: null } })
     const there = await tx.frameUse.findMany({
-      where: { design: design.design, endedAt: null },
+      // What an order has of the same design besides is a set of its own.
+      where: {
+        design: design.design,
+        endedAt: null,
+        ...(set ? { keptId: set.id } : { keptId: null, orderId: null }),
+      },
       select: { part: true },
     })
     const parts = nextParts(
       there.map(u => u.part),
       numbers.length,
     )
-    const set = await tx.keptScreen.findFirst({ where: { design: design.design, goneAt: null } })
     for (const [i, number] of numbers.entries()) {
       const frame = await frameOf(tx, number)
       if (frame.on)

@@ -72,6 +72,11 @@ export default async function Frame({ params }: Props) {
           )
         }
       />
+      <div className={styles.figures}>
+        <Figure label="Burnt" value={`${frame.burnt} ×`} />
+        <Figure label="Reclaimed" value={`${frame.reclaimed} ×`} />
+        <Figure label="Number since" value={day(frame.addedAt)} />
+      </div>
       <p>
         One of <Link href={itemHref(frame.sku)}>{frame.itemName}</Link>
         {now && (
@@ -87,11 +92,6 @@ export default async function Frame({ params }: Props) {
         )}
         .
       </p>
-      <div className={styles.figures}>
-        <Figure label="Burnt" value={`${frame.burnt} ×`} />
-        <Figure label="Reclaimed" value={`${frame.reclaimed} ×`} />
-        <Figure label="Number since" value={day(frame.addedAt)} />
-      </div>
       {may && (
         <div className={styles.forms}>
           {now && !now.kept && (
