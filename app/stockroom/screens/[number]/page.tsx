@@ -7,6 +7,7 @@ import { Field } from '@/app/parts/field'
 import { Figure } from '@/app/parts/figure'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
+import { Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { SubmitButton } from '@/app/parts/submit-button'
@@ -72,26 +73,28 @@ export default async function Frame({ params }: Props) {
           )
         }
       />
-      <div className={styles.figures}>
-        <Figure label="Burnt" value={`${frame.burnt} ×`} />
-        <Figure label="Reclaimed" value={`${frame.reclaimed} ×`} />
-        <Figure label="Number since" value={day(frame.addedAt)} />
-      </div>
-      <p>
-        One of <Link href={itemHref(frame.sku)}>{frame.itemName}</Link>
-        {now && (
-          <>
-            ; on it is <Link href={`/artdesk/${now.artworkId}`}>{now.artwork}</Link>
-          </>
-        )}
-        {now?.orderNumber && (
-          <>
-            {' '}
-            for <Link href={`/counter/orders/${now.orderNumber}`}>order {now.orderNumber}</Link>
-          </>
-        )}
-        .
-      </p>
+      <Stack>
+        <p>
+          One of <Link href={itemHref(frame.sku)}>{frame.itemName}</Link>
+          {now && (
+            <>
+              ; on it is <Link href={`/artdesk/${now.artworkId}`}>{now.artwork}</Link>
+            </>
+          )}
+          {now?.orderNumber && (
+            <>
+              {' '}
+              for <Link href={`/counter/orders/${now.orderNumber}`}>order {now.orderNumber}</Link>
+            </>
+          )}
+          .
+        </p>
+        <div className={styles.figures}>
+          <Figure label="Burnt" value={`${frame.burnt} ×`} />
+          <Figure label="Reclaimed" value={`${frame.reclaimed} ×`} />
+          <Figure label="Number since" value={day(frame.addedAt)} />
+        </div>
+      </Stack>
       {may && (
         <div className={styles.forms}>
           {now && !now.kept && (
