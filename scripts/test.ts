@@ -108,6 +108,7 @@ const steps: [string, () => Promise<Count>][] = [
   ['format and lint', tool(['biome', 'ci', '--error-on-warnings'])],
   ['types', tool(['tsc', '--noEmit'])],
   ['walls of the house', tool(['tsx', 'scripts/walls.ts'])],
+  ['unused code and packages', tool(['knip', '--no-config-hints'])],
   ['unit tests', unitTests],
   ['production build', tool(['tsx', 'scripts/build.mjs'])],
   ['browser walk', browserWalk],

@@ -48,9 +48,48 @@ describe('the third-party notice', () => {
     for (const { name, licence } of runtimePackages()) expect(licence, name).not.toMatch(/^\s*$|undefined/)
   })
 
-  test('is there, with the licence of the project itself', () => {
-    expect(read('THIRD-PARTY.md')).toContain('# Third-party notice')
+  test('is the one that the lock file gives (npm run third-party writes it anew), beside the licence of the project itself', () => {
+    expect(read('THIRD-PARTY.md')).toBe(thirdParty())
     expect(read('LICENSE')).toMatch(/MIT License/)
+  })
+})
+
+describe('what a newcomer reads first', () => {
+  test('the README begins with the job in one paragraph, and names beside every table of figures how to take them again', () => {
+    const [title, job = '', next] = read('README.md').split(/\n\n/)
+    expect(title).toBe('# Shirtwright')
+    expect(job.split(/\s+/).length, 'words of the first paragraph').toBeGreaterThan(60)
+    expect(next).toBe('## Two lines')
+    for (const file of ['README.md', ...papers.filter(name => /\/(bench-\w+|long-runs)\.md$/.test(name))]) {
+      const parts = read(file).split(/\n\n/)
+      // Right above the table, or, on a page that is about one command, in its first lines.
+      const once = file === 'README.md' ? [] : parts.slice(0, 4)
+      for (const [at, part] of parts.entries())
+        if (/^\|.*\| (measured|beside|when) \|/.test(part))
+          expect([...once, ...parts.slice(at - 2, at)].join('\n'), `${file}: ${part.slice(0, 60)}`).toMatch(
+            /npm run (bench|fuzz|crash)/,
+          )
+    }
+  })
+
+  test('the map of the house has every folder of the trade and of the app', () => {
+    const map = read('docs/architecture.md')
+    for (const floor of ['app', 'lib'])
+      for (const { name } of readdirSync(floor, { withFileTypes: true }).filter(entry => entry.isDirectory()))
+        expect(map, `${floor}/${name}`).toMatch(new RegExp(`\`${floor}/${name}[\`/]`))
+    for (const name of readdirSync('lib'))
+      expect(read('DEVELOPERS.md'), name).toMatch(new RegExp(`\\b${name}\\b`))
+  })
+
+  test('decisions are dated and stand in the order of their days', () => {
+    const heads = read('docs/decisions.md').match(/^## .*$/gm) ?? []
+    expect(heads.length).toBeGreaterThan(10)
+    for (const head of heads) expect(head).toMatch(/^## 20\d\d-\d\d-\d\d · \S/)
+    expect(heads.map(head => head.slice(3, 13))).toEqual(heads.map(head => head.slice(3, 13)).sort())
+  })
+
+  test('the changelog has this version', () => {
+    expect(read('CHANGELOG.md')).toContain(`\n## ${JSON.parse(read('package.json')).version}\n`)
   })
 })
 

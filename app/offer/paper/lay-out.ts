@@ -16,7 +16,7 @@ const PICTURE_PX = 300
 let ready = false
 function fonts() {
   if (ready) return
-  // Roboto comes with pdfmake, under the Apache licence 2.0: Latin, Greek and Cyrillic.
+  // Roboto comes with pdfmake, under the SIL Open Font License 1.1: Latin, Greek and Cyrillic.
   const folder = join(process.cwd(), 'node_modules/pdfmake/build/fonts/Roboto')
   const font = (weight: string) => join(folder, `Roboto-${weight}.ttf`)
   pdfmake.setFonts({
