@@ -14,12 +14,13 @@ import {
 } from '@/lib/floor/store'
 import type { Person } from '@/lib/server/people'
 import { keepPhoto } from '@/lib/server/photo'
+import { formKey } from '@/lib/units/form-fields'
 import type { Result } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
 
 const report = z.object({
   stepId: z.uuid({ error: 'This step is not known here: open the board and look what is next.' }),
-  formKey: z.uuid({ error: 'This form has lost its number: load the page again.' }),
+  formKey,
   at: z.coerce
     .number()
     .int()

@@ -10,6 +10,7 @@ import { addOrderCost, changeRates, closeMonth, reopenMonth } from '@/lib/books/
 import { personWith } from '@/lib/server/session'
 import { rateCards, shop } from '@/lib/shop/store'
 import { changeValuation } from '@/lib/stock/store'
+import { formKey } from '@/lib/units/form-fields'
 import { parseMoney } from '@/lib/units/money'
 import { refuse } from '@/lib/units/result'
 import {
@@ -83,7 +84,7 @@ export async function orderCostAction(
 
 const fromSchema = z.object({
   from: z.string().regex(/^\d{4}-\d{2}-\d{2}$/, 'Choose the day from which they count.'),
-  basedOn: z.uuid({ error: 'This form has lost its number: load the page again.' }),
+  basedOn: formKey,
 })
 
 /** Changes the shop's rates from a day on. */

@@ -1,4 +1,5 @@
 import * as z from 'zod'
+import { onOneLine } from '@/lib/units/form-fields'
 import { toHex } from './colour'
 
 const HEX = /^#?([0-9a-f]{3}|[0-9a-f]{6})$/i
@@ -19,12 +20,7 @@ const colour = z.string().transform((text, context): string => {
 export const inkColourAsked = z.object({
   name: z
     .string()
-    .transform(text =>
-      text
-        .replace(/[^\P{C}]/gu, '')
-        .replace(/\s+/g, ' ')
-        .trim(),
-    )
+    .transform(onOneLine)
     .pipe(
       z
         .string()

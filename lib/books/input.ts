@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { formKey, line } from '@/lib/units/form-fields'
 import { parseMoney } from '@/lib/units/money'
 
 /** What an order cost outside the shop. A cost taken back is typed with a minus. */
@@ -11,15 +12,6 @@ export const orderCostInput = (currency: string) =>
       issue.addIssue({ code: 'custom', message: read.message })
       return z.NEVER
     }),
-    note: z
-      .string()
-      .default('')
-      .transform(text =>
-        text
-          .replace(/[^\P{C}]/gu, ' ')
-          .replace(/\s+/g, ' ')
-          .trim(),
-      )
-      .pipe(z.string().max(300, 'The note is longer than 300 characters: shorten it.')),
-    formKey: z.uuid({ error: 'This form has lost its number: load the page again.' }),
+    note: line('The note', 300).default(''),
+    formKey,
   })

@@ -5,6 +5,7 @@ import { readPricing } from '@/lib/costing/margin'
 import { SIZES, type Size } from '@/lib/shop/blanks'
 import { METHODS } from '@/lib/shop/methods'
 import { PLACEMENTS, type PlacementId } from '@/lib/shop/placements'
+import { formKey, line, lines, needed, ticked, versionFrom, visible } from '@/lib/units/form-fields'
 import { type MeasureSystem, parseLength, parseOffset } from '@/lib/units/measure'
 import { type Minor, parseMoney } from '@/lib/units/money'
 import { addDays, atTime, dayOf, type Instant, type ShopDay, shopDay } from '@/lib/units/time'
@@ -28,29 +29,8 @@ export const MOST_PIECES = 50_000
 /** A promise or an offer reaches at most two years ahead: later is a slip of the year. */
 const LONGEST_AHEAD_DAYS = 730
 
-// Line breaks stay, all else that cannot be seen goes. Markup stays too: it is text, and shown as text.
-const visible = (text: string) =>
-  text
-    .replace(/\r\n?/g, '\n')
-    .replace(/[^\P{C}\n\t]/gu, '')
-    .trim()
-
-/** One line of text, white space evened out. */
-const line = (what: string, most = LONGEST_NAME) =>
-  z
-    .string({ error: `${what} is missing.` })
-    .transform(text => visible(text).replace(/\s+/g, ' '))
-    .pipe(z.string().max(most, `${what} is longer than ${most} characters: shorten it.`))
-const needed = (what: string, how: string, most = LONGEST_NAME) =>
-  line(what, most).pipe(z.string().min(1, `${what} is empty: ${how}.`))
-/** Several lines of text. */
 /** Letters of a note. */
 export const MOST_NOTE = 2000
-const note = (what: string, most = MOST_NOTE) =>
-  z
-    .string({ error: `${what} is missing.` })
-    .transform(visible)
-    .pipe(z.string().max(most, `${what} is longer than ${most} characters: shorten it.`))
 const id = (what: string) => z.uuid({ error: `${what} is not known here: choose it again.` })
 const idOrNone = (what: string) =>
   z
@@ -60,15 +40,7 @@ const idOrNone = (what: string) =>
       `${what} is not known here: choose it again.`,
     )
     .transform(text => text || null)
-const formKey = z.uuid({ error: 'This form has lost its number: load the page again.' })
-const version = z.coerce
-  .number({ error: 'This form has lost its version: load the page again.' })
-  .int('This form has lost its version: load the page again.')
-  .min(1, 'This form has lost its version: load the page again.')
-const ticked = z
-  .string()
-  .optional()
-  .transform(v => v === 'on' || v === 'true')
+const version = versionFrom(1)
 
 const email = line('The e-mail address', 200).refine(
   text => text === '' || z.email().safeParse(text).success,
@@ -81,12 +53,12 @@ const phone = line('The phone number', 40).refine(
 
 /** The fields of a customer, as a form sends them. */
 export const customerFields = {
-  name: needed('The customer’s name', 'type a name'),
-  contact: line('The contact’s name').default(''),
+  name: needed('The customer’s name', 'type a name', LONGEST_NAME),
+  contact: line('The contact’s name', LONGEST_NAME).default(''),
   email: email.default(''),
   phone: phone.default(''),
-  address: note('The address', 500).default(''),
-  note: note('The note').default(''),
+  address: lines('The address', 500).default(''),
+  note: lines('The note', MOST_NOTE).default(''),
   taxExempt: ticked,
 }
 export const newCustomerInput = z.object({ ...customerFields, formKey: formKey.optional() })
@@ -229,7 +201,7 @@ const orderLine = (context: InputContext) =>
         .min(1, 'Choose a blank.')
         .pipe(id('This blank')),
       // Without a blank there is no colour to choose yet: then the blank alone is asked for.
-      colour: line('The colour').default(''),
+      colour: line('The colour', LONGEST_NAME).default(''),
       quantity: z.record(z.string(), z.unknown()).default({}).transform(sizeCounts),
       prints: z.record(z.string(), print(context)).default({}).transform(numbered),
     })
@@ -247,8 +219,8 @@ function nestedOrder(flat: unknown): unknown {
 const orderFields = (context: InputContext) => ({
   customerId: idOrNone('This customer').default(null),
   customer: z.object(customerFields).nullable(),
-  title: line('What it is for').default(''),
-  note: note('The note').default(''),
+  title: line('What it is for', LONGEST_NAME).default(''),
+  note: lines('The note', MOST_NOTE).default(''),
   promiseDay: dayAhead('The promise', context, true).default(null),
   promiseTime: hour('The promise').default('17:00'),
   promiseHard: ticked,
@@ -434,7 +406,7 @@ export const offerInput = (context: InputContext) =>
         promiseDay: dayAhead('The promise', context).pipe(z.custom<ShopDay>()),
         promiseTime: hour('The promise').default('17:00'),
         promiseHard: ticked,
-        message: note('The message').default(''),
+        message: lines('The message', MOST_NOTE).default(''),
         version,
       })
       .transform(({ pricingBy, pricing, ...input }, ctx) => {
@@ -447,7 +419,7 @@ export const offerInput = (context: InputContext) =>
   )
 export type OfferInput = z.output<ReturnType<typeof offerInput>>
 
-const customerName = needed('Your name', 'type it to sign').pipe(
+const customerName = needed('Your name', 'type it to sign', LONGEST_NAME).pipe(
   z.string().min(2, 'Type your whole name to sign.'),
 )
 /** What a customer sends when agreeing. */
@@ -455,7 +427,7 @@ export const agreeInput = z.object({ name: customerName, declares: ticked })
 /** What a customer asks to be changed. */
 export const askInput = z.object({
   name: customerName,
-  text: note('What to change').pipe(z.string().min(1, 'Say what should be different.')),
+  text: lines('What to change', MOST_NOTE).pipe(z.string().min(1, 'Say what should be different.')),
 })
 /** A customer's no; the reason is theirs to give. */
 export const declineInput = z.object({ name: customerName, why: line('The reason', 500).default('') })
@@ -471,16 +443,14 @@ export const renewInput = (context: InputContext) =>
 export const offerMailInput = z.object({
   to: email.pipe(z.string().min(1, 'The address is empty: type where the mail goes.')),
   subject: needed('The subject', 'type what the mail is about', 200),
-  text: note('The text', 5000).pipe(z.string().min(1, 'The text is empty: write what the customer reads.')),
+  text: lines('The text', 5000).pipe(z.string().min(1, 'The text is empty: write what the customer reads.')),
   offer: version,
   formKey,
 })
 export type OfferMailInput = z.output<typeof offerMailInput>
 
 /** A form that writes an order down again. */
-export const repeatInput = z.object({
-  formKey: z.uuid({ error: 'This form has lost its number: load the page again.' }),
-})
+export const repeatInput = z.object({ formKey })
 
 /** Ends an order that will not be made. */
 export const withdrawInput = z.object({

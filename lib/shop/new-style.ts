@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { line, needed, wholeNumber } from '@/lib/units/form-fields'
 import { type Minor, minor, parseMoney } from '@/lib/units/money'
 import { BLANK_KINDS, FIBRES, type Fibre, type FibreContent, HEX, SIZES, type Size } from './blanks'
 
@@ -22,24 +23,6 @@ export type NewStyle = {
 /** Most colours of one style. */
 const COLOURS = 40
 
-const text = (what: string, most: number) =>
-  z
-    .string({ error: `${what} is missing.` })
-    .transform(t =>
-      t
-        .replace(/[^\P{C}]/gu, ' ')
-        .replace(/\s+/g, ' ')
-        .trim(),
-    )
-    .pipe(z.string().max(most, `${what} is longer than ${most} characters: shorten it.`))
-const whole = (what: string, most: number) =>
-  z
-    .string({ error: `${what} is missing.` })
-    .refine(
-      t => /^\d{1,6}$/.test(t.trim()) && Number(t) <= most,
-      `${what} is a whole number from 0 to ${most}.`,
-    )
-    .transform(Number)
 const money = (currency: string) =>
   z.string({ error: 'The amount is missing.' }).transform((t, issue): Minor => {
     const read = t.trim() === '' ? { ok: true as const, value: minor(0) } : parseMoney(t, currency)
@@ -96,20 +79,20 @@ const told = <T>(read: (typed: string) => T | string) =>
 export const newStyleInput = (currency: string) =>
   z
     .object({
-      code: text('The code', 12).pipe(
+      code: line('The code', 12).pipe(
         z.string().regex(/^[A-Za-z0-9]{1,12}$/, 'A code has one to twelve letters and digits, like T180.'),
       ),
-      name: text('The name', 80).pipe(z.string().min(1, 'The name is empty: type what people call it.')),
+      name: needed('The name', 'type what people call it', 80),
       kind: z.enum(BLANK_KINDS, { error: 'Choose what kind of blank it is.' }),
       fibres: told(readFibres),
       colours: told(readColours),
       sizes: z.array(z.enum(SIZES)).min(1, 'Choose at least one size.'),
       price: money(currency),
       larger: money(currency).default(minor(0)),
-      supplier: text('The supplier', 120).default(''),
-      leadDays: whole('The lead time', 365),
-      reorderPoint: whole('The reorder point', 100_000),
-      reorderTo: whole('The level', 100_000),
+      supplier: line('The supplier', 120).default(''),
+      leadDays: wholeNumber('The lead time', 365),
+      reorderPoint: wholeNumber('The reorder point', 100_000),
+      reorderTo: wholeNumber('The level', 100_000),
     })
     .superRefine((s, issue) => {
       if (s.reorderTo < s.reorderPoint)

@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { onOneLine } from '@/lib/units/form-fields'
 import { type Minor, minor, parseMoney } from '@/lib/units/money'
 import { type MachineCost, stationKindSchema } from './stations'
 
@@ -115,7 +116,7 @@ export const closureInput = z.object({
   to: z.string().regex(/^\d{4}-\d{2}-\d{2}$/, 'Choose the last day.'),
   why: z
     .string({ error: 'Why is it closed?' })
-    .transform(t => t.replace(/\p{C}/gu, ' ').replace(/\s+/g, ' ').trim())
+    .transform(onOneLine)
     .pipe(
       z
         .string()

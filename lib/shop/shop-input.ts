@@ -1,20 +1,6 @@
 import { z } from 'zod'
+import { line, needed, versionFrom } from '@/lib/units/form-fields'
 import { PAPERS } from './paper'
-
-const line = (what: string, most: number) =>
-  z
-    .string({ error: `${what} is missing.` })
-    .transform(text =>
-      text
-        .replace(/[^\P{C}]/gu, ' ')
-        .replace(/\s+/g, ' ')
-        .trim(),
-    )
-    .pipe(z.string().max(most, `${what} is longer than ${most} characters: shorten it.`))
-const version = z.coerce
-  .number({ error: 'This form has lost its version: load the page again.' })
-  .int('This form has lost its version: load the page again.')
-  .min(0, 'This form has lost its version: load the page again.')
 
 /** An address of this server as people outside reach it: scheme and host alone, without a path. @returns the address, or one sentence */
 export function readPublicAddress(typed: string): { address: string } | { no: string } {
@@ -30,7 +16,7 @@ export function readPublicAddress(typed: string): { address: string } | { no: st
 
 /** What the shop is called, how measures are shown, and what offers are laid out for. */
 export const shopInput = z.object({
-  name: line('The name', 80).pipe(z.string().min(1, 'The name is empty: type what the shop is called.')),
+  name: needed('The name', 'type what the shop is called', 80),
   measures: z.enum(['metric', 'imperial'], { error: 'Choose how measures are shown.' }),
   paper: z.enum(PAPERS, { error: 'Choose the paper that offers are printed on.' }),
   publicAddress: line('The address', 200).transform((text, issue) => {
@@ -39,7 +25,7 @@ export const shopInput = z.object({
     issue.addIssue({ code: 'custom', message: read.no })
     return z.NEVER
   }),
-  version,
+  version: versionFrom(0),
 })
 export type ShopInput = z.output<typeof shopInput>
 
@@ -70,5 +56,5 @@ export const mailServerInput = <S extends string>(securities: readonly [S, ...S[
       text => z.email().safeParse(text).success,
       'This is not an e-mail address: type it like shop@example.com.',
     ),
-    version,
+    version: versionFrom(0),
   })

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import type { BaseUnit } from '@/lib/units/base-unit'
+import { formKey, line, needed, ticked, versionFrom, wholeNumber } from '@/lib/units/form-fields'
 import { type Micro, minorToMicro, parseMoney } from '@/lib/units/money'
 import { atTime, dayBounds, type Instant, instant, shopDay } from '@/lib/units/time'
 import { costAt, type PriceBreak, parseBreaks } from './breaks'
@@ -17,25 +18,7 @@ export type ItemContext = {
   breaks?: readonly PriceBreak[]
 }
 
-// What cannot be seen goes, white space is evened out. Markup stays: it is text, and shown as text.
-const visible = (text: string) =>
-  text
-    .replace(/[^\P{C}\n\t]/gu, '')
-    .replace(/\s+/g, ' ')
-    .trim()
-
-const line = (what: string, most: number) =>
-  z
-    .string({ error: `${what} is missing.` })
-    .transform(visible)
-    .pipe(z.string().max(most, `${what} is longer than ${most} characters: shorten it.`))
-const needed = (what: string, how: string, most: number) =>
-  line(what, most).pipe(z.string().min(1, `${what} is empty: ${how}.`))
-const formKey = z.uuid({ error: 'This form has lost its number: load the page again.' })
-const version = z.coerce
-  .number({ error: 'This form has lost its version: load the page again.' })
-  .int('This form has lost its version: load the page again.')
-  .min(1, 'This form has lost its version: load the page again.')
+const version = versionFrom(1)
 
 /** An amount of an item in base units, as typed. */
 const amount = (item: Counting, least: 0 | 1) =>
@@ -58,21 +41,8 @@ const money = (currency: string, least: 0 | 1 = 0) =>
     return z.NEVER
   })
 
-const whole = (what: string, most: number) =>
-  z
-    .string({ error: `${what} is missing.` })
-    .refine(
-      t => /^\d{1,6}$/.test(t.trim()) && Number(t) <= most,
-      `${what} is a whole number from 0 to ${most}.`,
-    )
-    .transform(Number)
-
 const note = (most: number) => line('The note', most)
 const lotNumber = line('The lot', 40).default('')
-const ticked = z
-  .string()
-  .optional()
-  .transform(v => v === 'on' || v === 'true')
 
 /** A day typed in a form as its last moment; empty is null. */
 const endOfDay = (zone: string) =>
@@ -235,7 +205,7 @@ export const itemInput = (item: Omit<ItemContext, 'price' | 'breaks'>) =>
       price: money(item.currency).pipe(
         z.custom<Micro>(v => v !== null, 'Type what it costs; 0 where it costs nothing.'),
       ),
-      leadDays: whole('The lead time', 365),
+      leadDays: wholeNumber('The lead time', 365),
       reorderPoint: amount(item, 0),
       reorderTo: amount(item, 0),
       minOrder: amount(item, 0).default(0),
@@ -403,7 +373,7 @@ export const newItemInput = (currency: string) =>
         z.custom<Micro>(v => v !== null, 'Type what one pack costs; 0 where it costs nothing.'),
       ),
       supplier: line('The supplier', 120).default(''),
-      leadDays: whole('The lead time', 365),
+      leadDays: wholeNumber('The lead time', 365),
     })
     .transform((item, issue) => {
       const { unit, widthMm } = item

@@ -5,6 +5,7 @@ import { allOf, fieldsOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { endKey, makeKey, SCOPES } from '@/lib/server/api-keys'
 import { personWith } from '@/lib/server/session'
+import { onOneLine } from '@/lib/units/form-fields'
 
 /** An answer that carries the key, the one time that it is shown. */
 export type KeyAnswer = FormAnswer & { key?: string }
@@ -12,12 +13,7 @@ export type KeyAnswer = FormAnswer & { key?: string }
 const keyInput = z.object({
   name: z
     .string({ error: 'The name is missing.' })
-    .transform(t =>
-      t
-        .replace(/[^\P{C}]/gu, ' ')
-        .replace(/\s+/g, ' ')
-        .trim(),
-    )
+    .transform(onOneLine)
     .pipe(
       z
         .string()

@@ -1,21 +1,7 @@
 import { z } from 'zod'
+import { formKey, lines } from '@/lib/units/form-fields'
 import { type Minor, parseMoney } from '@/lib/units/money'
 import { TAX_BY } from './invoice'
-
-const formKey = z.uuid({ error: 'This form has lost its number: load the page again.' })
-
-/** Tidies typed text: line breaks kept, other control characters and spaces at the ends gone. */
-const lines = (most: number, what: string) =>
-  z
-    .string()
-    .default('')
-    .transform(text =>
-      text
-        .replace(/\r\n?/g, '\n')
-        .replace(/[^\P{C}\n]/gu, ' ')
-        .trim(),
-    )
-    .pipe(z.string().max(most, `${what} is longer than ${most} characters: shorten it.`))
 
 /** An amount as typed; empty is null: all that is left. */
 const amount = (currency: string) =>
@@ -38,7 +24,7 @@ export const creditInput = (currency: string) =>
   z.object({
     amount: amount(currency),
     lowers: z.enum(['lowers', 'anew'], { error: 'Choose what it is for.' }).transform(v => v === 'lowers'),
-    why: lines(300, 'The reason'),
+    why: lines('The reason', 300).default(''),
     formKey,
   })
 
@@ -58,14 +44,13 @@ const prefix = z
 
 /** What stands on invoices, as typed. */
 export const invoicingInput = z.object({
-  seller: lines(500, 'The name and address').refine(
-    t => t.length > 0,
-    'An invoice names who writes it: type the shop’s full name and address.',
-  ),
-  taxNumber: lines(60, 'The tax number'),
-  bank: lines(300, 'Where to pay'),
+  seller: lines('The name and address', 500)
+    .default('')
+    .refine(t => t.length > 0, 'An invoice names who writes it: type the shop’s full name and address.'),
+  taxNumber: lines('The tax number', 60).default(''),
+  bank: lines('Where to pay', 300).default(''),
   days: whole(0, 365, 'Type whole days, 0 to 365.'),
-  note: lines(500, 'The note'),
+  note: lines('The note', 500).default(''),
   prefix,
   creditPrefix: prefix,
   first: whole(1, 99_999_999, 'Type a whole number from 1.'),
