@@ -4,6 +4,7 @@ import { Suspense } from 'react'
 import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
 import { EmptyState } from '@/app/parts/empty-state'
+import { OrderLink } from '@/app/parts/order-link'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Stack } from '@/app/parts/row'
@@ -204,9 +205,7 @@ function Beside({
         {soon.length === 0 && <p>No agreed order is promised before then.</p>}
         {soon.slice(0, 10).map(o => (
           <p key={o.number}>
-            <Link href={`/counter/orders/${o.number}`}>
-              {o.number} {o.customer}
-            </Link>
+            <OrderLink order={o} />
             <br />
             <Promised at={o.promiseAt} hard={o.promiseHard} state={o.state} now={now} zone={facts.timeZone} />{' '}
             · <StateMark state={o.state} />
@@ -217,9 +216,7 @@ function Beside({
         {waiting.length === 0 && <p>No offer is out.</p>}
         {waiting.slice(0, 10).map(o => (
           <p key={o.number}>
-            <Link href={`/counter/orders/${o.number}`}>
-              {o.number} {o.customer}
-            </Link>
+            <OrderLink order={o} />
             <br />
             {prices && o.gross !== null && `${formatMoney(o.gross, facts.currency)}, `}
             valid until {o.offerEnds && formatDay(o.offerEnds, facts.timeZone)}

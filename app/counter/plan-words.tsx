@@ -1,4 +1,4 @@
-import Link from 'next/link'
+import { OrderLink } from '@/app/parts/order-link'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { standingOf } from '@/lib/planning/standing'
@@ -19,9 +19,7 @@ export async function InDanger({ zone }: { zone: string }) {
     <Section title="In danger" small>
       {orders.slice(0, 8).map(({ order, standing, words }) => (
         <p key={order.id}>
-          <Link href={`/counter/orders/${order.number}`}>
-            {order.number} {order.customer}
-          </Link>
+          <OrderLink order={order} />
           <br />
           <StateMark state={standing === 'risk' ? 'risk' : 'late'}>
             {words}

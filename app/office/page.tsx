@@ -7,6 +7,7 @@ import { type Column, DataTable } from '@/app/parts/data-table'
 import { Figure } from '@/app/parts/figure'
 import { Mix } from '@/app/parts/mix'
 import { Notice } from '@/app/parts/notice'
+import { OrderLink } from '@/app/parts/order-link'
 import { PageHead } from '@/app/parts/page-head'
 import { Pager } from '@/app/parts/pager'
 import { RoomPage } from '@/app/parts/room-page'
@@ -77,11 +78,7 @@ const ORDER = {
   head: 'Order',
   rowHead: true,
   wrap: true,
-  cell: (r: { number: number; customer: string }) => (
-    <Link href={`/office/orders/${r.number}`}>
-      {r.number} {r.customer}
-    </Link>
-  ),
+  cell: (r: { number: number; customer: string }) => <OrderLink order={r} room="office" />,
 }
 
 /** What the month's orders really earned. */

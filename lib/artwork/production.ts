@@ -97,19 +97,21 @@ export type FilmReport = {
   lpi: number | null
   angle: number | null
 }
+/** What a knock-out or an opening of solids changes: areas in cm² at the printed size. */
+export type PatchFigures = {
+  areaBeforeCm2: number
+  areaAfterCm2: number
+  largestSolidBeforeCm2: number
+  largestSolidAfterCm2: number
+  /** Across the widest stretch of unbroken ink: the largest round pen that fits into it. */
+  widestSolidBeforeMm: number
+  widestSolidAfterMm: number
+}
+
 /** What was made: the files, and the figures that belong to them. */
 export type ProductionReport = {
   files: WrittenFile[]
-  /** Before and after a knock-out or an opening of solids. */
-  patches?: {
-    areaBeforeCm2: number
-    areaAfterCm2: number
-    largestSolidBeforeCm2: number
-    largestSolidAfterCm2: number
-    /** Across the widest stretch of unbroken ink: the largest round pen that fits into it. */
-    widestSolidBeforeMm: number
-    widestSolidAfterMm: number
-  }
+  patches?: PatchFigures
   /** What a knock-out did with specks. */
   specks?: { cleared: number; openingsClosed: number }
   films?: FilmReport[]
@@ -225,7 +227,7 @@ function openingsFault(settings: OpeningSettings): Refusal | null {
 }
 
 /** Figures before and after, in cm² and mm. */
-const patchesOf = (before: InkFigures, after: InkFigures): NonNullable<ProductionReport['patches']> => ({
+const patchesOf = (before: InkFigures, after: InkFigures): PatchFigures => ({
   areaBeforeCm2: before.inkPx * PX_CM2,
   areaAfterCm2: after.inkPx * PX_CM2,
   largestSolidBeforeCm2: before.largestPx * PX_CM2,

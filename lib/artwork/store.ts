@@ -23,7 +23,7 @@ import type { Measurement } from './measure'
 import type { Nesting, NestSheet } from './nest'
 import { fileStem, type Mend, mendSchema, mendTask, type PrintToMake, printTasks } from './print-files'
 import type { SizeRule } from './print-sizes'
-import type { FilmReport, NestTask, ProductionReport } from './production'
+import type { FilmReport, NestTask, PatchFigures, ProductionReport } from './production'
 import { PRODUCTION_PPI } from './size'
 import { sizeRulesSchema } from './size-rules'
 import { isStale } from './tidy'
@@ -853,17 +853,8 @@ function tidySometimes(now = Date.now()): void {
 /** A mend to look at or to keep: for which cloth and printed size, mm. */
 export type MendFor = { cloth: string; widthMm: number; heightMm: number; mend: Mend }
 
-/** What a mend does: areas in cm² at the printed size. */
-export type MendFigures = {
-  areaBeforeCm2: number
-  areaAfterCm2: number
-  largestSolidBeforeCm2: number
-  largestSolidAfterCm2: number
-  widestSolidBeforeMm: number
-  widestSolidAfterMm: number
-  specksCleared: number
-  openingsClosed: number
-}
+/** What a mend does, and how many specks went with it. */
+export type MendFigures = PatchFigures & { specksCleared: number; openingsClosed: number }
 
 /** Longest side of a preview, pixels: enough to see, small enough to follow a slider. */
 const PREVIEW_PX = 720

@@ -868,6 +868,16 @@ export async function findOffer(token: string): Promise<{ order: OrderView; offe
 const noOffer = (): Refusal =>
   refuse('unknown', 'There is no offer at this address: check that it was copied whole, or ask the shop.')
 
+/** An offer that its customer may still answer, or why not. */
+async function findOpenOffer(
+  token: string,
+  now: Instant,
+): Promise<Result<{ order: OrderView; offer: OfferRecord }>> {
+  const found = await findOffer(token)
+  if (!found) return noOffer()
+  return refuseAnswer(found.order, found.offer, now) ?? ok(found)
+}
+
 /** Notes that the customer has looked at an offer, the first time. */
 export async function noteOpened(offerId: string, now: Instant): Promise<void> {
   await db().offer.updateMany({ where: { id: offerId, openedAt: null }, data: { openedAt: new Date(now) } })
@@ -933,11 +943,9 @@ export async function askChange(asked: {
   now: Instant
 }): Promise<Result<{ number: number }>> {
   return transaction(async tx => {
-    const found = await findOffer(asked.token)
-    if (!found) return noOffer()
-    const { order, offer } = found
-    const no = refuseAnswer(order, offer, asked.now)
-    if (no) return no
+    const found = await findOpenOffer(asked.token, asked.now)
+    if (!found.ok) return found
+    const { order, offer } = found.value
     const moved = await moveOrderTx(tx, order.id, 'enquiry', {
       by: { id: null, name: asked.name },
       now: asked.now,
@@ -956,11 +964,9 @@ export async function declineOffer(answer: {
   now: Instant
 }): Promise<Result<{ number: number }>> {
   return transaction(async tx => {
-    const found = await findOffer(answer.token)
-    if (!found) return noOffer()
-    const { order, offer } = found
-    const no = refuseAnswer(order, offer, answer.now)
-    if (no) return no
+    const found = await findOpenOffer(answer.token, answer.now)
+    if (!found.ok) return found
+    const { order, offer } = found.value
     await tx.offer.update({ where: { id: offer.id }, data: { declinedAt: new Date(answer.now) } })
     const moved = await moveOrderTx(tx, order.id, 'declined', {
       by: { id: null, name: answer.name },

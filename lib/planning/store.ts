@@ -399,6 +399,26 @@ async function unclearedArt(ids: string[]): Promise<Map<string, string[]>> {
   )
 }
 
+/** Items as the look for shortages knows them, where each stands, and what of it is on its way. */
+async function shelvesOf(itemIds: string[]) {
+  const [items, stand, coming] = await Promise.all([
+    db().stockItem.findMany({
+      where: { id: { in: itemIds } },
+      select: { id: true, name: true, leadDays: true },
+    }),
+    levels(itemIds),
+    arrivals(itemIds),
+  ])
+  const shelves = items.map(i => ({
+    itemId: i.id,
+    name: i.name,
+    leadDays: i.leadDays,
+    onHand: stand.get(i.id)?.onHand ?? 0,
+    unsent: (stand.get(i.id)?.written ?? 0) > 0,
+  }))
+  return { shelves, stand, coming }
+}
+
 /** What each order lacks of its blanks. */
 async function shortages(): Promise<Map<string, Shortage[]>> {
   const tx = db()
@@ -406,17 +426,12 @@ async function shortages(): Promise<Map<string, Shortage[]>> {
     select: { orderId: true, itemId: true, quantity: true, allowance: true },
   })
   const itemIds = [...new Set(promises.map(p => p.itemId))]
-  const [items, stand, orders, coming] = await Promise.all([
-    tx.stockItem.findMany({
-      where: { id: { in: itemIds } },
-      select: { id: true, name: true, leadDays: true },
-    }),
-    levels(itemIds),
+  const [{ shelves, coming }, orders] = await Promise.all([
+    shelvesOf(itemIds),
     tx.order.findMany({
       where: { id: { in: [...new Set(promises.map(p => p.orderId))] } },
       select: { id: true, promiseAt: true },
     }),
-    arrivals(itemIds),
   ])
   const promised = new Map(orders.map(o => [o.id, at(o.promiseAt)]))
   return shortagesOf(
@@ -426,13 +441,7 @@ async function shortages(): Promise<Map<string, Shortage[]>> {
       quantity: p.quantity - allowance,
       promiseAt: promised.get(p.orderId) ?? null,
     })),
-    items.map(i => ({
-      itemId: i.id,
-      name: i.name,
-      leadDays: i.leadDays,
-      onHand: stand.get(i.id)?.onHand ?? 0,
-      unsent: (stand.get(i.id)?.written ?? 0) > 0,
-    })),
+    shelves,
     coming,
   )
 }
@@ -802,14 +811,7 @@ async function trialShortages(order: OrderView, now: Instant): Promise<Shortage[
     for (const s of line.sizes)
       if (s.quantity > 0) wanted.set(s.itemId, (wanted.get(s.itemId) ?? 0) + s.quantity)
   const itemIds = [...wanted.keys()]
-  const [items, stand, coming] = await Promise.all([
-    db().stockItem.findMany({
-      where: { id: { in: itemIds } },
-      select: { id: true, name: true, leadDays: true },
-    }),
-    levels(itemIds),
-    arrivals(itemIds),
-  ])
+  const { shelves, stand, coming } = await shelvesOf(itemIds)
   const own = new Map(
     (await db().stockPromise.findMany({ where: { orderId: order.id } })).map(p => [
       p.itemId,
@@ -836,13 +838,7 @@ async function trialShortages(order: OrderView, now: Instant): Promise<Shortage[
           promiseAt: now,
         })),
       ],
-      items.map(i => ({
-        itemId: i.id,
-        name: i.name,
-        leadDays: i.leadDays,
-        onHand: stand.get(i.id)?.onHand ?? 0,
-        unsent: (stand.get(i.id)?.written ?? 0) > 0,
-      })),
+      shelves,
       coming,
     ).get(order.id) ?? []
   )

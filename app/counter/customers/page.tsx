@@ -1,6 +1,6 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
-import { Button, ButtonLink } from '@/app/parts/button'
+import { ButtonLink } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
 import { EmptyState } from '@/app/parts/empty-state'
 import { PageHead } from '@/app/parts/page-head'
@@ -12,6 +12,7 @@ import { requirePerson } from '@/lib/server/session'
 import { shop } from '@/lib/shop/store'
 import { formatDay } from '@/lib/units/time'
 import styles from '../counter.module.css'
+import { FindBox } from '../find-box'
 
 export const metadata: Metadata = { title: 'Customers' }
 
@@ -42,24 +43,7 @@ export default async function Customers({
           )
         }
       />
-      <form className={styles.find}>
-        <search className={styles.findRow}>
-          <label htmlFor="find" className={styles.findLabel}>
-            Find
-          </label>
-          <input
-            id="find"
-            name="find"
-            type="search"
-            defaultValue={find}
-            placeholder="name, contact, phone or e-mail"
-            className={styles.findInput}
-            maxLength={120}
-            autoComplete="off"
-          />
-          <Button type="submit">Find</Button>
-        </search>
-      </form>
+      <FindBox value={find} action="/counter/customers" by="name, contact, phone or e-mail" />
       <DataTable
         caption="Customers"
         quietCaption

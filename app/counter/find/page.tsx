@@ -2,6 +2,7 @@ import type { Metadata } from 'next'
 import Link from 'next/link'
 import { redirect } from 'next/navigation'
 import { DataTable } from '@/app/parts/data-table'
+import { OrderLink } from '@/app/parts/order-link'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
@@ -85,11 +86,7 @@ export default async function Find({ searchParams }: { searchParams: Promise<Rec
                 head: 'Order',
                 rowHead: true,
                 wrap: true,
-                cell: o => (
-                  <Link href={`/counter/orders/${o.number}`}>
-                    {o.number} {o.customer}
-                  </Link>
-                ),
+                cell: o => <OrderLink order={o} />,
               },
               { key: 'what', head: 'What it is for', wrap: true, cell: o => o.title },
               { key: 'state', head: 'State', cell: o => <StateMark state={o.state} /> },

@@ -1,12 +1,11 @@
 import { randomUUID } from 'node:crypto'
-import Link from 'next/link'
 import { ActionForm } from '@/app/parts/action-form'
 import { DataTable } from '@/app/parts/data-table'
 import { MoneyField } from '@/app/parts/money-field'
 import { Notice } from '@/app/parts/notice'
 import { Section } from '@/app/parts/section'
 import { SubmitButton } from '@/app/parts/submit-button'
-import { INVOICE_WORDS, notInvoiced, standingInvoiced } from '@/lib/books/invoices/invoice'
+import { notInvoiced, standingInvoiced } from '@/lib/books/invoices/invoice'
 import { invoicesOf } from '@/lib/books/invoices/store'
 import type { OrderView } from '@/lib/orders/order'
 import type { Account } from '@/lib/orders/payments'
@@ -14,6 +13,7 @@ import type { ShopFacts } from '@/lib/shop/store'
 import { formatMoney, type Minor, minor } from '@/lib/units/money'
 import { formatDay } from '@/lib/units/time'
 import { invoiceAction } from './actions'
+import { InvoiceLink } from './invoice-link'
 
 /** Invoices and credit notes of an order, and the form for the next one. */
 export async function OrderInvoices({
@@ -47,11 +47,7 @@ export async function OrderInvoices({
             key: 'name',
             head: 'Number',
             rowHead: true,
-            cell: v => (
-              <Link href={`/counter/invoices/${v.id}`}>
-                {INVOICE_WORDS[v.kind]} {v.name}
-              </Link>
-            ),
+            cell: v => <InvoiceLink of={v} />,
           },
           { key: 'at', head: 'Date', cell: v => formatDay(v.issuedAt, facts.timeZone) },
           {

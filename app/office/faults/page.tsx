@@ -1,9 +1,9 @@
 import type { Metadata } from 'next'
-import Link from 'next/link'
 import { Bars } from '@/app/parts/bars'
 import { DataTable } from '@/app/parts/data-table'
 import { Figure } from '@/app/parts/figure'
 import { Notice } from '@/app/parts/notice'
+import { OrderLink } from '@/app/parts/order-link'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
@@ -103,11 +103,7 @@ export default async function Faults({
               head: 'Order',
               rowHead: true,
               wrap: true,
-              cell: l => (
-                <Link href={`/counter/orders/${l.number}`}>
-                  {l.number} {l.customer}
-                </Link>
-              ),
+              cell: l => <OrderLink order={l} />,
             },
             {
               key: 'promise',

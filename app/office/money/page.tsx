@@ -1,16 +1,18 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
+import { InvoiceLink } from '@/app/counter/invoices/invoice-link'
 import { Bars } from '@/app/parts/bars'
 import { Button } from '@/app/parts/button'
 import { DataTable } from '@/app/parts/data-table'
 import { Field } from '@/app/parts/field'
 import { Figure } from '@/app/parts/figure'
 import { Notice } from '@/app/parts/notice'
+import { OrderLink } from '@/app/parts/order-link'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
-import { INVOICE_WORDS, TAX_BY_WORDS, type TaxBy } from '@/lib/books/invoices/invoice'
+import { TAX_BY_WORDS, type TaxBy } from '@/lib/books/invoices/invoice'
 import { AGE_WORDS, AGES, owedByCustomer, taxByRate } from '@/lib/books/invoices/owed'
 import {
   invoicesBetween,
@@ -293,22 +295,14 @@ export default async function Money({
               key: 'name',
               head: 'Number',
               rowHead: true,
-              cell: v => (
-                <Link href={`/counter/invoices/${v.id}`}>
-                  {INVOICE_WORDS[v.kind]} {v.name}
-                </Link>
-              ),
+              cell: v => <InvoiceLink of={v} />,
             },
             { key: 'at', head: 'Date', cell: v => formatDay(v.issuedAt, timeZone) },
             {
               key: 'order',
               head: 'Order',
               wrap: true,
-              cell: v => (
-                <Link href={`/counter/orders/${v.orderNumber}`}>
-                  {v.orderNumber} {v.customer}
-                </Link>
-              ),
+              cell: v => <OrderLink order={{ number: v.orderNumber, customer: v.customer }} />,
             },
             {
               key: 'why',

@@ -4,6 +4,7 @@ import { Bars } from '@/app/parts/bars'
 import { DataTable } from '@/app/parts/data-table'
 import { Figure } from '@/app/parts/figure'
 import { Notice } from '@/app/parts/notice'
+import { OrderLink } from '@/app/parts/order-link'
 import { PageHead } from '@/app/parts/page-head'
 import { RoomPage } from '@/app/parts/room-page'
 import { Section } from '@/app/parts/section'
@@ -181,11 +182,7 @@ export default async function Planned({
               head: 'Order',
               rowHead: true,
               wrap: true,
-              cell: o => (
-                <Link href={`/office/orders/${o.number}`}>
-                  {o.number} {o.customer}
-                </Link>
-              ),
+              cell: o => <OrderLink order={o} room="office" />,
             },
             {
               key: 'planned',

@@ -23,6 +23,7 @@ import { formatMoney, type Minor } from '@/lib/units/money'
 import { formatLongDay } from '@/lib/units/time'
 import styles from '../../counter.module.css'
 import { creditAction } from '../actions'
+import { InvoiceLink } from '../invoice-link'
 
 type Address = { params: Promise<{ id: string }> }
 const load = cache(findInvoice)
@@ -132,10 +133,7 @@ export default async function InvoiceSheet({ params }: Address) {
           <ul>
             {credits.map(v => (
               <li key={v.id}>
-                <Link href={`/counter/invoices/${v.id}`}>
-                  {INVOICE_WORDS[v.kind]} {v.name}
-                </Link>
-                , {show(v.gross)}
+                <InvoiceLink of={v} />, {show(v.gross)}
               </li>
             ))}
           </ul>

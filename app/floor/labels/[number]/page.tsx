@@ -16,6 +16,7 @@ import { formatMoment } from '@/lib/units/time'
 import { SizeTable } from '../../size-table'
 import { PrintButton } from '../../tickets/[number]/print-button'
 import { qrOf } from '../../tickets/code'
+import { CodePicture } from '../../tickets/code-picture'
 import styles from './label.module.css'
 
 type Address = {
@@ -79,13 +80,7 @@ export default async function Label({ params, searchParams }: Address) {
                   </p>
                 )}
               </div>
-              <div
-                className={styles.code}
-                role="img"
-                aria-label={`Code that opens ${code.address}`}
-                // biome-ignore lint/security/noDangerouslySetInnerHtml: drawn here by the code library from our own address
-                dangerouslySetInnerHTML={{ __html: code.svg }}
-              />
+              <CodePicture code={code} className={styles.code} />
             </div>
             <p>{job.title}</p>
             <SizeTable sizes={sizes} caption={`Sizes of order ${job.number}, bag ${bag}`} />

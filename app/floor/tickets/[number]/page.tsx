@@ -18,6 +18,7 @@ import { StepGarment } from '../../garment'
 import { Place, RecipeSheet } from '../../recipe-sheet'
 import { SizeTable } from '../../size-table'
 import { type Code, qrOf } from '../code'
+import { CodePicture } from '../code-picture'
 import { PrintButton } from './print-button'
 import styles from './ticket.module.css'
 
@@ -123,13 +124,7 @@ function Sheet({
             </p>
           )}
         </div>
-        <div
-          className={styles.code}
-          role="img"
-          aria-label={`Code that opens ${code.address}`}
-          // biome-ignore lint/security/noDangerouslySetInnerHtml: drawn here by the code library from our own address
-          dangerouslySetInnerHTML={{ __html: code.svg }}
-        />
+        <CodePicture code={code} className={styles.code} />
       </header>
       <div className={prints.length > 1 ? `${styles.what} ${styles.several}` : styles.what}>
         <div>
