@@ -3,7 +3,7 @@ import { revalidatePath } from 'next/cache'
 import { z } from 'zod'
 import { readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
-import { replan } from '@/lib/planning/store'
+import { planAnew as drawPlanAnew } from '@/lib/planning/store'
 import { personWith } from '@/lib/server/session'
 import { changeFirstPiece } from '@/lib/shop/changes/store'
 import { instantOf } from '@/lib/units/time'
@@ -12,9 +12,17 @@ import { instantOf } from '@/lib/units/time'
 export async function planAnew(): Promise<FormAnswer> {
   const person = await personWith('floor.plan')
   if (!person.ok) return person
-  const made = await replan(`${person.value.name} asked for a new plan`, instantOf(new Date()))
+  const made = await drawPlanAnew(person.value.name, instantOf(new Date()))
   revalidatePath('/floor', 'layout')
-  return made.ok ? { ok: true, message: 'The plan is new.' } : made
+  if (!made.ok) return made
+  const { changed } = made.value
+  return {
+    ok: true,
+    message:
+      changed === 0
+        ? 'Nothing moves: no order is ready sooner without harm to another.'
+        : `The plan is new: ${changed === 1 ? 'one run stands' : `${changed} runs stand`} elsewhere.`,
+  }
 }
 
 /** Whether a short check is ticked before the first piece of every run. */

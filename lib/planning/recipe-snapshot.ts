@@ -2,7 +2,7 @@ import { z } from 'zod'
 import { sizeRulesSchema } from '@/lib/artwork/size-rules'
 import { CONSUMABLES } from '@/lib/shop/consumables'
 import { methodSchema } from '@/lib/shop/methods'
-import { placementSchema } from '@/lib/shop/placements'
+import { PLACEMENT, placementSchema } from '@/lib/shop/placements'
 import { COUNTED_BY } from '@/lib/shop/recipe'
 
 const countedSchema = z.enum(COUNTED_BY)
@@ -91,3 +91,34 @@ export function piecesThrough(steps: readonly { sizes: readonly SizeCount[] }[])
 /** The sizes among counts, each once, in their order: "S, M". */
 export const namesOf = (sizes: readonly Pick<SizeCount, 'size'>[]): string =>
   [...new Set(sizes.map(s => s.size))].join(', ')
+
+/** The colours among counts, each once, in their order: "Navy, White". */
+export const coloursOf = (sizes: readonly Pick<SizeCount, 'colour'>[]): string =>
+  [...new Set(sizes.map(s => s.colour).filter(Boolean))].join(', ')
+
+/** A step as far as one is told from another. */
+type Told = {
+  title: string
+  sizes: readonly SizeCount[]
+  recipe: { print: Pick<StepPrint, 'placement' | 'artworkName'> | null }
+}
+
+/**
+ * What tells a step from the others of its batch that are called the same: the colours that it works, where the print sits, the
+ * sizes or the artwork, as many of them as differ. Empty where its title is enough.
+ * @param batch all steps of the batch, this one among them
+ */
+export function apartFrom(step: Told, batch: readonly Told[]): string {
+  const alike = batch.filter(s => s.title === step.title)
+  const said: ((s: Told) => string)[] = [
+    s => coloursOf(s.sizes),
+    s => (s.recipe.print ? PLACEMENT[s.recipe.print.placement].name.toLowerCase() : ''),
+    s => namesOf(s.sizes),
+    s => s.recipe.print?.artworkName ?? '',
+  ]
+  return said
+    .filter(words => new Set(alike.map(words)).size > 1)
+    .map(words => words(step))
+    .filter(Boolean)
+    .join(', ')
+}

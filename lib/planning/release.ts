@@ -45,25 +45,27 @@ export type ReleaseFacts = {
 export function releaseOf(f: ReleaseFacts): { at: Instant; holds: Hold[] } {
   const holds: Hold[] = []
   let at: number = f.now
+  // What is to be done about them is said once for all blanks that it is the same for.
+  const alike = new Map<string, { until: Instant | null; of: Shortage[] }>()
   for (const s of f.shortages) {
     // A purchase that is overdue may come any hour: it is planned for tomorrow, not for the past.
     const overdue = s.dueAt !== null && s.dueAt <= f.now
     const until = instant(s.dueAt === null ? f.now + s.leadDays * DAY : overdue ? f.now + DAY : s.dueAt)
     at = Math.max(at, until)
-    const missing = `${s.pieces} × ${s.name} missing`
-    holds.push({
-      kind: 'blanks',
-      until: s.dueAt === null ? null : until,
-      text:
-        s.dueAt === null
-          ? s.unsent
-            ? `${missing}, on a purchase that was not sent yet: send it now to have them by ${formatDay(until, f.zone)}.`
-            : `${missing} and not ordered: order now to have them by ${formatDay(until, f.zone)}.`
-          : overdue
-            ? `${missing}: they were due ${formatDay(s.dueAt, f.zone)} and are overdue. Ask the supplier.`
-            : `${missing}: due ${formatDay(until, f.zone)}.`,
-    })
+    const said =
+      s.dueAt === null
+        ? s.unsent
+          ? `, on a purchase that was not sent yet: send it now to have them by ${formatDay(until, f.zone)}.`
+          : ` and not ordered: order now to have them by ${formatDay(until, f.zone)}.`
+        : overdue
+          ? `: they were due ${formatDay(s.dueAt, f.zone)} and are overdue. Ask the supplier.`
+          : `: due ${formatDay(until, f.zone)}.`
+    const same = alike.get(said) ?? { until: s.dueAt === null ? null : until, of: [] }
+    same.of.push(s)
+    alike.set(said, same)
   }
+  for (const [said, { until, of }] of alike)
+    holds.push({ kind: 'blanks', until, text: `${countedNames(of)} missing${said}` })
   if (f.transfersDue !== null && f.transfersDue > f.now) {
     at = Math.max(at, f.transfersDue)
     holds.push({
@@ -81,4 +83,22 @@ export function releaseOf(f: ReleaseFacts): { at: Instant; holds: Hold[] } {
       text: `${name} is not cleared to sell: record the basis at the art desk.`,
     })
   return { at: instant(at), holds }
+}
+
+/** "30 × Heavy cotton tee, White (10 S, 20 M) and 4 × Canvas tote": sizes of one blank together, where its name ends with ", size". */
+function countedNames(shortages: readonly Shortage[]): string {
+  const blanks = new Map<string, { whole: string; size: string; pieces: number }[]>()
+  for (const { name, pieces } of shortages) {
+    const comma = name.lastIndexOf(', ')
+    const blank = comma < 0 ? name : name.slice(0, comma)
+    const sizes = blanks.get(blank) ?? []
+    blanks.set(blank, [...sizes, { whole: name, size: name.slice(comma + 2), pieces }])
+  }
+  const words = [...blanks].map(([blank, sizes]) => {
+    const sum = sizes.reduce((n, s) => n + s.pieces, 0)
+    const [first] = sizes
+    if (sizes.length === 1 && first) return `${sum} × ${first.whole}`
+    return `${sum} × ${blank} (${sizes.map(s => `${s.pieces} ${s.size}`).join(', ')})`
+  })
+  return words.length < 2 ? words.join() : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`
 }

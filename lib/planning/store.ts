@@ -22,6 +22,7 @@ import { attempt, levels, must, promiseForOrderTx } from '@/lib/stock/store'
 import { micro, minor } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import { type Instant, instant, instantOf } from '@/lib/units/time'
+import { servesBetter } from './anew'
 import type { Bound, Objective, Plan } from './engine'
 import { listedSteps } from './list/store'
 import {
@@ -488,9 +489,11 @@ export function mending({ rows, board }: Pick<Open, 'rows' | 'board'>): PlanBudg
  * Makes a new plan from what is now known, in the transaction that the caller is in. What runs stays, and what is pinned; what gains nothing
  * stays where the board has it. A pin that cannot be kept any more goes along with its run, and the history says why.
  * @param reason in words: "order 1047 agreed"
+ * @param anew what does not run and is not pinned may move, where that serves better: see servesBetter
+ * @returns how many runs changed
  */
-export async function replanTx(tx: Tx, reason: string, now: Instant): Promise<void> {
-  if (held.getStore()) return
+export async function replanTx(tx: Tx, reason: string, now: Instant, anew = false): Promise<number> {
+  if (held.getStore()) return 0
   const open = await openWork(now)
   const budget = mending(open)
   let { rows } = open
@@ -503,7 +506,13 @@ export async function replanTx(tx: Tx, reason: string, now: Instant): Promise<vo
     made = await planAside(shopOf(rows), budget)
     await movePinsTx(tx, loose, made, rows, now)
   }
-  await writePlanTx(tx, { ...open, rows }, made, reason, now)
+  if (anew) {
+    const work = rows.steps.filter(s => s.state !== 'done').length
+    const drawn = await planAside(shopOf(rows), { steps: quickSteps(work), seed: 1 })
+    const stays = pinsInTheWay(drawn, rows.steps, rows.pins ?? new Map()).length === 0
+    if (stays && servesBetter(drawn, made)) made = drawn
+  }
+  return writePlanTx(tx, { ...open, rows }, made, reason, now)
 }
 
 /** Pins go along with runs that could not stay. */
@@ -536,14 +545,17 @@ async function movePinsTx(
 /** An instant as the client keeps it. */
 const stored = (at: Instant) => new Date(at).toISOString().replace('Z', '+00:00')
 
-/** Hangs a plan on the board, in the transaction that the caller is in. Runs that stay where they are are not written again. */
+/**
+ * Hangs a plan on the board, in the transaction that the caller is in. Runs that stay where they are are not written again.
+ * @returns how many did not stay
+ */
 export async function writePlanTx(
   tx: Tx,
   { rows, board }: Pick<Open, 'rows' | 'board'>,
   made: Plan,
   reason: string,
   now: Instant,
-): Promise<void> {
+): Promise<number> {
   const runs = runsOf(made, rows.steps)
   const stood = new Map(board.map(r => [r.stepId, r]))
   const changed = runs.filter(r => !sameRun(stood.get(r.stepId), r))
@@ -601,6 +613,7 @@ export async function writePlanTx(
     create: { id: 1, ...saved },
     update: { ...saved, version: { increment: 1 } },
   })
+  return changed.length
 }
 
 /** A run with what it works on. */
@@ -850,3 +863,7 @@ export const replan = (reason: string, now: Instant): Promise<Result<null>> =>
     await replanTx(tx, reason, now)
     return null
   })
+
+/** Draws the plan anew because somebody asked for it. @returns how many runs changed */
+export const planAnew = (by: string, now: Instant): Promise<Result<{ changed: number }>> =>
+  attempt(async tx => ({ changed: await replanTx(tx, `${by} asked for a new plan`, now, true) }))

@@ -32,6 +32,23 @@ describe('from when an order can be worked', () => {
       text: '8 × Tee navy M missing, on a purchase that was not sent yet: send it now to have them by Thu 17 Sep.',
     })
   })
+  it('is said once for all sizes and blanks that the same is to be done about', () => {
+    const tee = (name: string, pieces: number, dueAt = short.dueAt) => ({ ...short, name, pieces, dueAt })
+    const r = releaseOf({
+      ...free,
+      shortages: [
+        tee('Heavy cotton tee, Navy, S', 10),
+        tee('Heavy cotton tee, Navy, M', 12),
+        tee('Heavy cotton tee, White, L', 8),
+        tee('Canvas tote, Natural, One size', 1, at(3 * DAY)),
+      ],
+    })
+    expect(r.at).toBe(at(3 * DAY))
+    expect(r.holds.map(h => h.text)).toEqual([
+      '22 × Heavy cotton tee, Navy (10 S, 12 M) and 8 × Heavy cotton tee, White, L missing: due Wed 16 Sep.',
+      '1 × Canvas tote, Natural, One size missing: due Thu 17 Sep.',
+    ])
+  })
   it('is tomorrow, not in the past, when a delivery is overdue', () => {
     const r = releaseOf({ ...free, shortages: [{ ...short, dueAt: at(-DAY) }] })
     expect(r.at).toBe(at(DAY))

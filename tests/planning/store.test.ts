@@ -1,6 +1,6 @@
 import { beforeEach, describe, expect, test } from 'vitest'
 import type { OrderView } from '@/lib/orders/order'
-import { agreeAndPlan, currentPlan, openWork, readyTimes, replan } from '@/lib/planning/store'
+import { agreeAndPlan, currentPlan, openWork, planAnew, readyTimes, replan } from '@/lib/planning/store'
 import { db, transaction } from '@/lib/server/database'
 import type { MethodId } from '@/lib/shop/methods'
 import { bookAtShelf } from '@/lib/stock/store'
@@ -97,6 +97,26 @@ describe('the plan on the board', () => {
     expect(orders.find(o => o.id === third.id)?.readyAt).toBeLessThanOrEqual(later(days(1)))
   })
 
+  test('that is asked for anew draws forward what could be worked sooner and is not late; mending leaves it', async () => {
+    for (const first of [true, false, false]) await agreed(floor, first)
+    const last = async () => Math.max(...(await currentPlan(NOW)).runs.map(r => r.endAt))
+    // The third lacks blanks that are not ordered; its promise is far enough away for that.
+    await db().order.updateMany({ data: { promiseAt: new Date(later(days(20))) } })
+    await replan('promises changed', NOW)
+    expect(await last()).toBeGreaterThan(later(days(3)))
+    for (const size of ['S', '2XL'])
+      await bookAtShelf(
+        { sku: `T1-BLK-${size}`, by: 'Ana', now: NOW },
+        { kind: 'received', quantity: 2, value: micro(6_000_000), why: 'came early' },
+      )
+    await replan('blanks came', NOW)
+    expect(await last()).toBeGreaterThan(later(days(3)))
+    const made = await planAnew('Ana', NOW)
+    expect(made.ok && made.value.changed).toBeGreaterThan(0)
+    expect(await last()).toBeLessThan(later(days(1)))
+    expect(await planAnew('Ana', NOW)).toEqual({ ok: true, value: { changed: 0 } })
+  })
+
   test('is made of the steps as they stand, not of what a transaction wrote and took back', async () => {
     await agreed(floor)
     const [step] = (await openWork(NOW)).rows.steps
@@ -149,9 +169,10 @@ describe('the plan on the board', () => {
     await agreed(floor, false)
     const holds = (await currentPlan(NOW)).orders.map(o => o.holds.map(h => h.text))
     expect(holds.filter(h => h.length === 0)).toHaveLength(2)
-    expect(holds.flat().sort()).toEqual([
-      '2 × Heavy tee black 2XL missing and not ordered: order now to have them by Sun 17 May.',
-      '2 × Heavy tee black S missing and not ordered: order now to have them by Sun 17 May.',
+    expect(holds.flat()).toEqual([
+      expect.stringMatching(
+        /^2 × Heavy tee black (S|2XL) and 2 × Heavy tee black (S|2XL) missing and not ordered: order now to have them by Sun 17 May\.$/,
+      ),
     ])
   })
 })
@@ -180,9 +201,11 @@ describe('when an enquiry would be ready', () => {
     await agreed(floor)
     await agreed(floor, false)
     const [transfer] = await ready(await enquire(floor), 'transfer')
-    expect(transfer?.waits).toContain(
-      '2 × Heavy tee black S missing and not ordered: order now to have them by Sun 17 May.',
-    )
+    expect(transfer?.waits).toEqual([
+      expect.stringMatching(
+        /2 × Heavy tee black S .*missing and not ordered: order now to have them by Sun 17 May\.$/,
+      ),
+    ])
     expect(transfer?.readyAt).toBeGreaterThan(later(days(3)))
   })
 

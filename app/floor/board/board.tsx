@@ -163,7 +163,13 @@ export function Board({
         </Movable>
       )}
       {runs === 0 && screen.stations.length > 0 && (
-        <p className={styles.quiet}>Nothing is planned for {week ? 'this week' : 'this day'}.</p>
+        <p className={styles.quiet}>
+          Nothing is planned for {week ? 'this week' : 'this day'}.
+          {desk &&
+            day === today &&
+            screen.next &&
+            ' What comes next is planned for later: start it now, or let “Plan anew” draw forward what can be.'}
+        </p>
       )}
       <footer className={styles.goodness}>
         <p>

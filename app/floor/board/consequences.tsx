@@ -78,6 +78,7 @@ export function Consequences({
   const dialog = useRef<HTMLDialogElement>(null)
   const { state } = trial
   const open = state.is !== 'none'
+  const empty = state.is === 'shown' && isNothing(state.trial, state.change)
   useEffect(() => {
     const d = dialog.current
     if (!d) return
@@ -117,13 +118,13 @@ export function Consequences({
           {state.is === 'shown' && <Shown state={state} zone={zone} stations={stations} />}
         </div>
         <div className={styles.dialogFoot}>
-          {state.is === 'shown' && (
+          {state.is === 'shown' && !empty && (
             <Button look="primary" size="floor" pending={state.taking} onClick={trial.take} autoFocus>
               Take it
             </Button>
           )}
           <Button size="floor" onClick={trial.drop}>
-            {state.is === 'refused' ? 'Close' : 'Drop it'}
+            {state.is === 'refused' || empty ? 'Close' : 'Drop it'}
           </Button>
         </div>
       </dialog>
@@ -133,6 +134,15 @@ export function Consequences({
 
 /** Runs named one by one; beyond these they are counted. */
 const MOST_MOVED = 4
+
+/** Whether a better plan was looked for in vain. */
+const isNothing = (
+  { changes }: Extract<State, { is: 'shown' }>['trial'],
+  change: Extract<State, { is: 'shown' }>['change'],
+): boolean =>
+  change.kind === 'better' &&
+  changes.later.length + changes.sooner.length + changes.moved.length === 0 &&
+  changes.changeoverMinutes === 0
 
 function Shown({
   state: { trial, again, failed, change },
@@ -145,8 +155,7 @@ function Shown({
 }) {
   const { later, sooner, homeless, changeoverMinutes, moved } = trial.changes
   const station = (id: string) => stations.find(s => s.id === id)?.name ?? 'another station'
-  const nothing =
-    change.kind === 'better' && later.length + sooner.length + moved.length === 0 && changeoverMinutes === 0
+  const nothing = isNothing(trial, change)
   return (
     <>
       <h2 className={styles.asked}>{askedWords(trial.words)}</h2>

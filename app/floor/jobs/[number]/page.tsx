@@ -15,10 +15,11 @@ import { MISPRINT_WORDS } from '@/lib/floor/misprint'
 import { STEP_WORDS } from '@/lib/floor/reports'
 import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
 import type { OrderState } from '@/lib/orders/states'
-import { namesOf, piecesThrough } from '@/lib/planning/recipe-snapshot'
+import { apartFrom, coloursOf, namesOf, piecesThrough, type SizeCount } from '@/lib/planning/recipe-snapshot'
 import { isAfter, isRemake } from '@/lib/planning/steps'
 import { mayDo } from '@/lib/server/rights'
 import { requirePerson } from '@/lib/server/session'
+import { PLACEMENT } from '@/lib/shop/placements'
 import { shop } from '@/lib/shop/store'
 import { dayOf, formatMinutes, formatMoment, formatTime, type Instant } from '@/lib/units/time'
 import { Desk } from '../../desk'
@@ -241,7 +242,15 @@ function Chain({ title, steps, zone }: { title: string; steps: StepView[]; zone:
             head: 'Step',
             rowHead: true,
             wrap: true,
-            cell: s => <span id={`step-${s.id}`}>{s.title}</span>,
+            cell: s => {
+              const apart = apartFrom(s, steps)
+              return (
+                <span id={`step-${s.id}`}>
+                  {s.title}
+                  {apart && <> ({apart})</>}
+                </span>
+              )
+            },
           },
           {
             key: 'station',
@@ -291,8 +300,19 @@ function Chain({ title, steps, zone }: { title: string; steps: StepView[]; zone:
 const piecesOf = (steps: readonly StepView[]): number =>
   piecesThrough(steps).reduce((n, s) => n + s.quantity, 0) || (steps[0]?.pieces ?? 0)
 
+/** Which blanks these are, whatever their order. */
+const blanksOf = (sizes: readonly SizeCount[]): string =>
+  sizes
+    .map(s => s.itemId)
+    .sort()
+    .join()
+/** What the drawing of a step shows: these blanks, from this side. */
+const seenFrom = ({ sizes, recipe }: StepView): string =>
+  `${recipe.print && PLACEMENT[recipe.print.placement].side === 'back' ? 'back' : 'front'} ${blanksOf(sizes)}`
+
 function Side({ view, measures }: { view: JobView; measures: 'metric' | 'imperial' }) {
-  // One drawing for each batch, as its steps work the same blanks; and for each part of one that has its print in another size.
+  // One drawing for each batch, as its steps work the same blanks; for each part of one that
+  // works other blanks; and for the back, where something is printed there too.
   const steps = view.steps.filter(s => !isAfter(s.job) && !isRemake(s.job))
   const batches = [...new Set(steps.map(s => s.job))]
   const drawings = batches.flatMap(job => {
@@ -300,12 +320,13 @@ function Side({ view, measures }: { view: JobView; measures: 'metric' | 'imperia
     const printed = own.filter(s => s.recipe.print)
     return printed.length === 0
       ? own.slice(0, 1)
-      : printed.filter((s, i) => printed.findIndex(o => namesOf(o.sizes) === namesOf(s.sizes)) === i)
+      : printed.filter((s, i) => printed.findIndex(o => seenFrom(o) === seenFrom(s)) === i)
   })
   return (
     <>
-      {drawings.map(s => {
+      {drawings.map((s, i) => {
         const garment = view.garments.get(s.id)
+        const counted = drawings.slice(0, i).some(o => blanksOf(o.sizes) === blanksOf(s.sizes))
         return (
           garment && (
             <div key={s.id} className={styles.garment}>
@@ -315,10 +336,12 @@ function Side({ view, measures }: { view: JobView; measures: 'metric' | 'imperia
                 system={measures}
                 width={320}
               />
-              <SizeTable
-                sizes={s.sizes}
-                caption={`${chainTitle(s.job, batches)}, pieces in ${namesOf(s.sizes)}`}
-              />
+              {!counted && (
+                <SizeTable
+                  sizes={s.sizes}
+                  caption={`${chainTitle(s.job, batches)}, ${coloursOf(s.sizes)}, pieces in ${namesOf(s.sizes)}`}
+                />
+              )}
             </div>
           )
         )

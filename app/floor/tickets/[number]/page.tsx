@@ -9,7 +9,7 @@ import { Sign } from '@/app/parts/sign'
 import { scanCode } from '@/lib/floor/scan'
 import { stateWords } from '@/lib/floor/state-words'
 import { type JobView, jobView, type StepView } from '@/lib/floor/views/store'
-import { namesOf, piecesThrough, type StepPrint } from '@/lib/planning/recipe-snapshot'
+import { apartFrom, coloursOf, namesOf, piecesThrough, type StepPrint } from '@/lib/planning/recipe-snapshot'
 import { isAfter, isRemake } from '@/lib/planning/steps'
 import { requirePerson } from '@/lib/server/session'
 import { type ShopFacts, shop } from '@/lib/shop/store'
@@ -92,6 +92,7 @@ function Sheet({
   const first = steps[0]
   if (!first) return null
   const garment = view.garments.get(first.id)
+  const sizes = piecesThrough(steps)
   const cautions = [...new Set(steps.flatMap(s => s.recipe.cautions))]
   const notes = steps.flatMap(s => s.recipe.notes)
   const prints = steps
@@ -102,6 +103,11 @@ function Sheet({
     .filter((p, i, all) => all.findIndex(o => keyOf(o.print) === keyOf(p.print)) === i)
   // Where a print comes in several sizes, each drawing says which garments it is for.
   const sized = (id: string) => prints.filter(p => p.print.id === id).length > 1
+  const blanks = [...new Set(steps.flatMap(s => view.garments.get(s.id)?.style ?? []))]
+  const apart = (step: StepView) => {
+    const words = apartFrom(step, steps)
+    return words && ` (${words})`
+  }
   return (
     <article
       className={linesOf(steps) > MANY_LINES ? `${styles.sheet} ${styles.long}` : styles.sheet}
@@ -128,8 +134,10 @@ function Sheet({
       </header>
       <div className={prints.length > 1 ? `${styles.what} ${styles.several}` : styles.what}>
         <div>
-          <p className={styles.blank}>{garment && `${garment.style}, ${garment.colours.join(', ')}`}</p>
-          <SizeTable sizes={piecesThrough(steps)} caption={`Sizes of ticket ${job.number}`} />
+          <p className={styles.blank}>
+            {[blanks.join(' and '), coloursOf(sizes)].filter(Boolean).join(', ')}
+          </p>
+          <SizeTable sizes={sizes} caption={`Sizes of ticket ${job.number}`} />
           {job.note && <p className={styles.note}>{job.note}</p>}
         </div>
         {garment && (
@@ -149,7 +157,10 @@ function Sheet({
             <span className={styles.box} aria-hidden="true" />
             <div>
               <p className={styles.step}>
-                <b>{s.title}</b>
+                <b>
+                  {s.title}
+                  {apart(s)}
+                </b>
                 <span>
                   {s.planned?.station ?? s.station?.name}
                   {s.stationState && ` at ${stateWords(s.stationState, facts.measures)}`}
