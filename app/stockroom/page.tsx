@@ -241,7 +241,7 @@ function nextOf({
 }) {
   if (buys && toBuy)
     return (
-      <ButtonLink look="primary" href="/stockroom/purchases/new">
+      <ButtonLink look="primary" href="/stockroom/purchases/new?only=agreed">
         Order what is short
       </ButtonLink>
     )

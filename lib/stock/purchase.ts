@@ -97,17 +97,26 @@ export const priceFor = (quantity: number, price: Micro, pricePer: number): Micr
 /** What could be bought from one supplier: what is wanted now, and the rest. */
 export type Proposal<T> = { supplier: string; wanted: T[]; others: T[] }
 
-/** Items by supplier; those of which most is wanted first, then by name. Retired items are left out. */
-export function proposals<T extends { supplier: string; toOrder: number; retired: boolean; sku: string }>(
-  items: readonly T[],
-): Proposal<T>[] {
+/** An item as far as it may be bought. */
+type Buyable = { supplier: string; toOrder: number; retired: boolean; sku: string; level: { toBuy: number } }
+
+/**
+ * Items by supplier; those of which most is wanted first, then by name. Within one, what agreed orders cannot be made without comes
+ * first. Retired items are left out.
+ * @param only 'agreed' wants no more than agreed orders need and nobody has bought; what merely runs low is among the others then
+ */
+export function proposals<T extends Buyable>(items: readonly T[], only?: 'agreed'): Proposal<T>[] {
   const by = new Map<string, Proposal<T>>()
   for (const item of items) {
     if (item.retired) continue
     const proposal = by.get(item.supplier) ?? { supplier: item.supplier, wanted: [], others: [] }
-    ;(item.toOrder > 0 ? proposal.wanted : proposal.others).push(item)
+    const toOrder = only === 'agreed' ? item.level.toBuy : item.toOrder
+    if (toOrder > 0) proposal.wanted.push({ ...item, toOrder })
+    else proposal.others.push(item)
     by.set(item.supplier, proposal)
   }
+  for (const { wanted } of by.values())
+    wanted.sort((a, b) => Number(b.level.toBuy > 0) - Number(a.level.toBuy > 0))
   return [...by.values()].sort(
     (a, b) => b.wanted.length - a.wanted.length || a.supplier.localeCompare(b.supplier),
   )

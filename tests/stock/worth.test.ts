@@ -54,6 +54,7 @@ it('what to buy is grouped by supplier, the one with most to order first', () =>
     toOrder,
     retired,
     sku: 'x',
+    level: { toBuy: 0 },
   })
   const list = proposals([
     item('Mill', 0),
@@ -65,5 +66,24 @@ it('what to buy is grouped by supplier, the one with most to order first', () =>
   expect(list.map(p => [p.supplier, p.wanted.length, p.others.length])).toEqual([
     ['Inks', 2, 1],
     ['Mill', 0, 1],
+  ])
+})
+
+it('what agreed orders need can be bought alone, and comes first in what runs low', () => {
+  const item = (sku: string, toOrder: number, toBuy: number) => ({
+    supplier: 'Mill',
+    toOrder,
+    retired: false,
+    sku,
+    level: { toBuy },
+  })
+  const items = [item('low', 24, 0), item('short', 35, 11), item('there', 0, 0)]
+  const skus = (list: readonly { sku: string; toOrder: number }[]) => list.map(i => `${i.sku} ${i.toOrder}`)
+  const [all] = proposals(items)
+  expect([skus(all?.wanted ?? []), skus(all?.others ?? [])]).toEqual([['short 35', 'low 24'], ['there 0']])
+  const [agreed] = proposals(items, 'agreed')
+  expect([skus(agreed?.wanted ?? []), skus(agreed?.others ?? [])]).toEqual([
+    ['short 11'],
+    ['low 24', 'there 0'],
   ])
 })

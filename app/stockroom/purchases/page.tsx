@@ -65,7 +65,7 @@ export default async function Purchases({
         next={
           mayDo(person.role, 'stock.buy') && (
             <ButtonLink look="primary" href="/stockroom/purchases/new">
-              Order what is short
+              Order what runs low
             </ButtonLink>
           )
         }

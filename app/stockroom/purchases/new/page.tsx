@@ -41,15 +41,16 @@ export default async function NewPurchase({
   searchParams: Promise<Record<string, string | string[] | undefined>>
 }) {
   const person = await requirePerson('stock.buy')
-  const asked = z
-    .string()
-    .max(120)
-    .optional()
-    .catch(undefined)
-    .parse((await searchParams).from)
+  const { from: asked, only } = z
+    .object({
+      from: z.string().max(120).optional().catch(undefined),
+      only: z.literal('agreed').optional().catch(undefined),
+    })
+    .parse(await searchParams)
   const [facts, items] = await Promise.all([shop(), listItems()])
   const { currency, timeZone } = facts
-  const all = proposals(items)
+  const all = proposals(items, only)
+  const needed = items.filter(i => !i.retired && i.level.toBuy > 0).length
   const chosen = all.find(p => p.supplier === asked) ?? all.find(p => p.wanted.length > 0) ?? all[0]
   if (!chosen)
     return (
@@ -85,7 +86,9 @@ export default async function NewPurchase({
       .map(n => ({ ...n, item: l.item })),
   )
   const wantedBy = lines.flatMap(l => l.needs.flatMap(n => n.latest ?? [])).sort((a, b) => a - b)[0]
-  const href = (name: string) => `/stockroom/purchases/new?from=${encodeURIComponent(name)}`
+  const href = (name: string) =>
+    `/stockroom/purchases/new?from=${encodeURIComponent(name)}${only ? '&only=agreed' : ''}`
+  const few = chosen.wanted.length === 1 ? 'item is' : 'items are'
   return (
     <RoomPage
       sideLabel="The supplier"
@@ -98,8 +101,19 @@ export default async function NewPurchase({
         title="New purchase"
         sense={
           chosen.wanted.length
-            ? `${chosen.wanted.length} ${chosen.wanted.length === 1 ? 'item is' : 'items are'} short or below the reorder point, ${money(total, currency)} together. Change what you like.`
+            ? `${chosen.wanted.length} ${few} ${only ? 'missing for agreed orders' : 'short or below the reorder point'}, ${money(total, currency)} together. Change what you like.`
             : 'Nothing from here is short: order what you like.'
+        }
+        more={
+          only ? (
+            <ButtonLink href="/stockroom/purchases/new">All that runs low</ButtonLink>
+          ) : (
+            needed > 0 && (
+              <ButtonLink href="/stockroom/purchases/new?only=agreed">
+                Only what agreed orders need
+              </ButtonLink>
+            )
+          )
         }
       />
       <SubNav
@@ -128,7 +142,7 @@ export default async function NewPurchase({
           . Ask for a faster delivery, or talk to the customer.
         </Notice>
       )}
-      <ActionForm key={chosen.supplier} action={writePurchaseAction} label="New purchase">
+      <ActionForm key={`${chosen.supplier} ${only}`} action={writePurchaseAction} label="New purchase">
         <input type="hidden" name="formKey" value={randomUUID()} />
         <Row>
           <Field name="supplier" label="From" value={chosen.supplier} maxLength={120} required />
