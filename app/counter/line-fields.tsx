@@ -29,18 +29,34 @@ export const emptyLine = (key: number): FormLine => ({
   next: 0,
 })
 
+/** The same blank and prints in the next colour that no blank of the form has yet; null where it comes in no other. */
+export function inAnotherColour(
+  line: FormLine,
+  all: readonly FormLine[],
+  catalogue: readonly FormStyle[],
+  key: number,
+): FormLine | null {
+  const taken = all.filter(l => l.styleId === line.styleId).map(l => l.colour)
+  const colours = catalogue.find(s => s.id === line.styleId)?.colours ?? []
+  const colour = colours.find(c => !taken.includes(c.name))
+  return colour ? { ...line, key, colour: colour.name, counts: {} } : null
+}
+
 /** One blank with its sizes and prints, and beside them the garment as it will look. */
 export function LineFields({
   line,
   catalogue,
   system,
   onChange,
+  onAgain,
   onRemove,
 }: {
   line: FormLine
   catalogue: readonly FormStyle[]
   system: MeasureSystem
   onChange: (line: FormLine) => void
+  /** Adds the same in another colour, where there is one. */
+  onAgain?: () => void
   onRemove?: () => void
 }) {
   const name = `lines.${line.key}`
@@ -131,6 +147,11 @@ export function LineFields({
                 }
               >
                 Another print on it
+              </Button>
+            )}
+            {onAgain && (
+              <Button size="small" onClick={onAgain}>
+                The same in another colour
               </Button>
             )}
             {onRemove && (

@@ -14,7 +14,7 @@ import type { SaveAnswer } from './actions'
 import styles from './counter.module.css'
 import { CustomerChoice, type KnownCustomer } from './customer-choice'
 import type { FormStyle } from './form-catalogue'
-import { emptyLine, type FormLine, LineFields } from './line-fields'
+import { emptyLine, type FormLine, inAnotherColour, LineFields } from './line-fields'
 
 // Read only where two people saved the same thing: its table stays out of what the form loads at first.
 const Differences = dynamic(() => import('./differences').then(m => m.Differences))
@@ -63,6 +63,14 @@ export function OrderForm({
     setConflict(answer?.differences ? answer : null)
     return answer
   }
+  const nextKey = (all: readonly FormLine[]) => Math.max(...all.map(l => l.key)) + 1
+  /** The button for it is there only where the blank comes in a colour that is not in the form yet. */
+  const onAgain = (line: FormLine) => {
+    const added = inAnotherColour(line, lines, catalogue, nextKey(lines))
+    return added
+      ? { onAgain: () => setLines(all => all.flatMap(l => (l.key === line.key ? [l, added] : [l]))) }
+      : {}
+  }
   const change = (line: FormLine) => setLines(all => all.map(l => (l.key === line.key ? line : l)))
   return (
     <ActionForm action={send} className={styles.order}>
@@ -104,16 +112,14 @@ export function OrderForm({
             catalogue={catalogue}
             system={system}
             onChange={change}
+            {...onAgain(line)}
             {...(lines.length > 1
               ? { onRemove: () => setLines(all => all.filter(l => l.key !== line.key)) }
               : {})}
           />
         </section>
       ))}
-      <Button
-        size="small"
-        onClick={() => setLines(all => [...all, emptyLine(Math.max(...all.map(l => l.key)) + 1)])}
-      >
+      <Button size="small" onClick={() => setLines(all => [...all, emptyLine(nextKey(all))])}>
         Another blank
       </Button>
       <TextArea name="note" label="Note" required={false} value={fields.note} rows={2} maxLength={3000} />

@@ -114,6 +114,7 @@ export function PrintFields({
       heightMm: read('height', print.heightMm),
       dropMm: read('drop', print.dropMm),
       offsetMm: beside ? offsetTyped() : print.offsetMm,
+      bySize: input('bySize')?.value ?? print.bySize,
     }
     if (ratio && next.widthMm !== print.widthMm) {
       next.heightMm = next.widthMm * ratio
@@ -194,6 +195,7 @@ export function PrintFields({
           value={print.bySize}
           placeholder={system === 'metric' ? 'S–M 200, L–3XL 260' : 'S–M 8, L–3XL 10'}
           maxLength={400}
+          onInput={sized}
         />
       </Row>
       <Placing
