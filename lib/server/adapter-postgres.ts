@@ -144,6 +144,8 @@ class SerialTransaction implements Transaction {
   readonly #written = new Set<string>()
   #open = true
   #failed = false
+  /** Ends with the statement that was sent last. */
+  #last: Promise<unknown> = Promise.resolve()
 
   constructor(
     private readonly inner: Transaction,
@@ -163,15 +165,29 @@ class SerialTransaction implements Transaction {
   async #send<T>(query: SqlQuery, how: (query: SqlQuery) => Promise<T>): Promise<T> {
     const table = tableWritten(query.sql)
     if (table) this.#written.add(table)
-    try {
-      return await how(storable(query))
-    } catch (error) {
-      this.#failed = true
-      throw error
-    }
+    return this.#inTurn(() => how(storable(query)))
+  }
+
+  /**
+   * One statement after the other on the one connection: stores, and the client itself, send several at once, and the driver is going to
+   * refuse that. What comes after the end would be no part of any transaction.
+   */
+  #inTurn<T>(work: () => Promise<T>): Promise<T> {
+    const done = this.#last.then(async () => {
+      if (!this.#open) throw new Error('This transaction is over: what was sent after its end was not done.')
+      try {
+        return await work()
+      } catch (error) {
+        this.#failed = true
+        throw error
+      }
+    })
+    this.#last = done.catch(() => undefined)
+    return done
   }
 
   async commit() {
+    await this.#last
     try {
       // PostgreSQL takes back what had a failure in it, and says so to nobody who asks for a commit.
       if (this.#failed) throw new Error('A statement of this transaction failed: nothing of it was saved.')
@@ -189,6 +205,7 @@ class SerialTransaction implements Transaction {
   }
 
   async rollback() {
+    await this.#last
     await this.#end('ROLLBACK').catch(() => undefined)
   }
 
@@ -203,15 +220,15 @@ class SerialTransaction implements Transaction {
   }
 
   createSavepoint(name: string) {
-    return run(this.inner, `SAVEPOINT ${name}`)
+    return this.#inTurn(() => run(this.inner, `SAVEPOINT ${name}`))
   }
 
   rollbackToSavepoint(name: string) {
-    return run(this.inner, `ROLLBACK TO SAVEPOINT ${name}`)
+    return this.#inTurn(() => run(this.inner, `ROLLBACK TO SAVEPOINT ${name}`))
   }
 
   releaseSavepoint(name: string) {
-    return run(this.inner, `RELEASE SAVEPOINT ${name}`)
+    return this.#inTurn(() => run(this.inner, `RELEASE SAVEPOINT ${name}`))
   }
 }
 

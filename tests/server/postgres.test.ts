@@ -2,7 +2,7 @@ import { execFile } from 'node:child_process'
 import { readFileSync } from 'node:fs'
 import { promisify } from 'node:util'
 import { Client } from 'pg'
-import { beforeEach, describe, expect, inject, test } from 'vitest'
+import { afterEach, beforeEach, describe, expect, inject, test, vi } from 'vitest'
 import { SerialPostgres } from '@/lib/server/adapter-postgres'
 import { type Db, openDatabase } from '@/lib/server/database'
 import {
@@ -43,6 +43,8 @@ async function ask<R>(sql: string): Promise<R[]> {
     await client.end()
   }
 }
+
+afterEach(() => vi.restoreAllMocks())
 
 const until = async (what: () => boolean) => {
   for (let i = 0; i < 400 && !what(); i++) await new Promise(done => setTimeout(done, 25))
@@ -223,6 +225,37 @@ describe('a transaction', () => {
     await expect(work).rejects.toThrow()
     expect(await one.counter.count()).toBe(0)
     await one.counter.create({ data: { name: 'next', next: 1 } })
+  })
+
+  test('sends one statement after the other, however many are sent at once, and none after its end', async () => {
+    const connection = await new SerialPostgres({ url }).connect()
+    const plain = Client.prototype.query as (...asked: unknown[]) => unknown
+    let [open, most] = [0, 0]
+    vi.spyOn(Client.prototype, 'query').mockImplementation(function (this: Client, ...asked: unknown[]) {
+      const answer = plain.apply(this, asked)
+      if (answer instanceof Promise) {
+        most = Math.max(most, ++open)
+        answer.finally(() => open--).catch(() => undefined)
+      }
+      return answer
+    })
+    const write = (name: string) => ({
+      sql: `INSERT INTO "Counter" VALUES ('${name}', 1)`,
+      args: [],
+      argTypes: [],
+    })
+    try {
+      const tx = await connection.startTransaction()
+      const sent = ['a', 'b', 'c', 'd'].map(name => tx.executeRaw(write(name)))
+      // Sent off with the others, and not waited for by itself.
+      await tx.commit()
+      expect(await Promise.all(sent)).toEqual([1, 1, 1, 1])
+      expect(most).toBe(1)
+      await expect(tx.executeRaw(write('late'))).rejects.toThrow('This transaction is over')
+      expect((await other.counter.findMany()).map(r => r.name).sort()).toEqual(['a', 'b', 'c', 'd'])
+    } finally {
+      await connection.dispose()
+    }
   })
 
   test('that loses its connection leaves nothing, and the next one works', async () => {
