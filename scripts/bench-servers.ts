@@ -34,11 +34,12 @@ try {
     'told by each',
     'killed',
     'cut off',
+    'waited in vain',
     'errors',
     'lost',
     'half',
   )
-  row(...Array.from({ length: 10 }, () => '---'))
+  row(...Array.from({ length: 11 }, () => '---'))
   let alone = 0
   for (const servers of values.servers.split(',').map(Number)) {
     const data = mkdtempSync(join(tmpdir(), 'shirtwright-servers-'))
@@ -62,6 +63,7 @@ try {
         r.told.join(', '),
         r.kills,
         r.cut,
+        r.late,
         r.errors.length,
         r.lost.length,
         half.length,

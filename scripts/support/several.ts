@@ -19,7 +19,9 @@ export type SeveralReport = {
   /** Servers killed (kill -9) at a random moment and started again; writes that were under way then, which may be there, whole, or not. */
   kills: number
   cut: number
-  /** Answers that were no answer. */
+  /** Writes whose turn did not come within the time that a write waits: answered with a code, and not done. */
+  late: number
+  /** Answers that were no answer, and faults of any other kind. */
   errors: string[]
   /** Acknowledged and not there; not whole, or twice. */
   lost: string[]
@@ -27,6 +29,9 @@ export type SeveralReport = {
   /** What check:books said, when it found a fault. */
   books: string[]
 }
+
+/** What the log says of a write that waited for its turn in vain: at its own server, or for another one. */
+const TOO_LATE = /Unable to start a transaction in the given time|canceling statement due to lock timeout/
 
 /** Runs `work` with so many servers over a demo shop that lies on a PostgreSQL server of their own. */
 export async function withServers<T>(
@@ -151,11 +156,14 @@ export function several({
     const took = (performance.now() - begun) / 1000
     await sleep(500)
     end.abort()
-    errors.push(
-      ...servers.flatMap((s, i) =>
-        s.said.includes('"fault"') ? [`server ${i + 1} logged: ${s.said.slice(-2000)}`] : [],
-      ),
+    const faults = servers.flatMap((s, i) =>
+      s.said
+        .split('\n')
+        .filter(line => line.includes('"fault"'))
+        .map(line => `server ${i + 1} logged: ${line}`),
     )
+    const late = faults.filter(line => TOO_LATE.test(line)).length
+    errors.push(...faults.filter(line => !TOO_LATE.test(line)))
     const file = join(data, 'after.db')
     await applyMigrations(file)
     await carryToFile(database, file)
@@ -170,6 +178,7 @@ export function several({
       acknowledged: found.acknowledged,
       kills,
       cut: counts.cut,
+      late,
       byServer,
       perSecond: book.filter(w => w.acknowledged).length / took,
       told: told.map(n => n()),
