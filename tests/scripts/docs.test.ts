@@ -88,6 +88,25 @@ describe('what a newcomer reads first', () => {
     expect(heads.map(head => head.slice(3, 13))).toEqual(heads.map(head => head.slice(3, 13)).sort())
   })
 
+  test('the guide names what stands on the screens', () => {
+    // Numbered steps begin with words of the guide's own.
+    const labels = [...read('docs/guide.md').matchAll(/\*\*([^*]+)\*\*/g)]
+      .map(([, label = '']) => label)
+      .filter(label => !/[.:]$/.test(label))
+    expect(labels.length).toBeGreaterThan(80)
+    const screens = ['app', 'lib']
+      .flatMap(floor =>
+        readdirSync(floor, { recursive: true, encoding: 'utf8' }).map(name => join(floor, name)),
+      )
+      .filter(name => /\.tsx?$/.test(name) && !/client|_show/.test(name))
+      .map(name => read(name).replace(/\s+/g, ' '))
+      .join('\n')
+    // A text of its own: between tags or quotes, or with a figure or name behind it.
+    const stands = (label: string) =>
+      new RegExp(`[>'"\`}] ?${label.replace(/[.?()…]/g, '\\$&')} ?[<'"\`{$]`).test(screens)
+    expect(labels.filter(label => !stands(label))).toEqual([])
+  })
+
   test('the changelog has this version', () => {
     expect(read('CHANGELOG.md')).toContain(`\n## ${JSON.parse(read('package.json')).version}\n`)
   })
