@@ -3,6 +3,7 @@ import { deltaE2000, type Lab, LINEAR, labOf, labOfLinear, lightnessOf, MOST_SL,
 /** A colour made ready for mixing: CIELAB, and linear light (0–1). */
 export type Mixable = { lab: Lab; light: readonly [r: number, g: number, b: number] }
 
+/** A colour of sRGB, 0–255 each, made ready for mixing. */
 export const mixable = ([r, g, b]: Rgb): Mixable => ({
   lab: labOf(r, g, b),
   light: [LINEAR[r]!, LINEAR[g]!, LINEAR[b]!],

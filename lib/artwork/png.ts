@@ -5,6 +5,7 @@ const METRES_PER_INCH = 0.0254
 /** One chunk: where its length field begins, its four-letter type and its data. */
 export type PngChunk = { offset: number; type: string; data: Uint8Array }
 
+/** Whether a file begins with the eight bytes of PNG (W3C PNG, 5.2). */
 export const isPng = (bytes: Uint8Array): boolean =>
   bytes.length >= 8 && PNG_SIGNATURE.every((byte, i) => bytes[i] === byte)
 

@@ -62,13 +62,16 @@ export type StepTime = {
   steps: StepSetting[]
 }
 
-/** Seconds of the run for good pieces, and for the extra ones. */
+/** Seconds of the run for the good pieces. */
 export const runSeconds = (step: StepTime): number =>
   step.units > 0 ? step.tailSeconds + step.unitSeconds * step.units : 0
+/** Seconds of the run for the extra pieces, which make good what may spoil. */
 export const extraSeconds = (step: StepTime): number => step.unitSeconds * step.extraUnits
-/** Seconds that somebody stands at it: set-up and run, set-up only, or none. */
+/** Seconds of the set-up that somebody stands at it: all of them, or none. */
 export const attendedSetup = (step: StepTime): number => (step.attended === 'none' ? 0 : step.setupSeconds)
+/** Seconds of the run that somebody stands at it. */
 export const attendedRun = (step: StepTime): number => (step.attended === 'all' ? runSeconds(step) : 0)
+/** Seconds of the extra pieces that somebody stands at it. */
 export const attendedExtra = (step: StepTime): number => (step.attended === 'all' ? extraSeconds(step) : 0)
 
 /** Sheets of a recipe for all its prints: for the good pieces, and more for the extra ones. */

@@ -184,6 +184,7 @@ function beforeOf(step: StepRow, sizes: readonly SizeCount[], chain: readonly St
     : null
 }
 
+/** Writes a report down, in the transaction that the caller is in. Its form key is unique: the same form again is refused by the database. */
 export const write = (
   tx: Tx,
   { stepId, by, now, cameAt, formKey, reportId }: Made,
@@ -203,6 +204,7 @@ export const write = (
     },
   })
 
+/** A line of history about a step: how it stood, and how it stands now. */
 export const remember = (on: Loaded, what: Reporting, words: string, after: Prisma.InputJsonObject) =>
   record({
     by: what.by,
@@ -214,6 +216,7 @@ export const remember = (on: Loaded, what: Reporting, words: string, after: Pris
     at: new Date(what.now),
   })
 
+/** What else runs at a station, or null: a station works one step at a time. */
 export async function busyWith(tx: Tx, stationId: string, stepId: string) {
   const other = await tx.jobStep.findFirst({
     where: { stationId, state: 'running', id: { not: stepId } },

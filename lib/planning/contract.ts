@@ -348,6 +348,7 @@ export interface PlanFile {
 export const isoMinute = (minute: number): string =>
   `${new Date(minute * MINUTE).toISOString().slice(0, 19)}Z`
 
+/** A plan as it is handed out: minutes of the plan as instants, ISO 8601 in UTC. */
 export function toContract(p: Plan): PlanFile {
   return {
     runs: p.runs.map(r => ({

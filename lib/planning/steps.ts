@@ -39,8 +39,9 @@ export type OrderRows = {
   }[]
 }
 
-/** Name of the chain of a batch, counted from 1, and of what is done for it when the goods are ready. */
+/** Name of the chain of a batch, counted from 1. */
 export const batchJob = (n: number): string => `batch-${n}`
+/** Name of the chain of what is done for batch `n` when its goods are ready. */
 export const afterJob = (n: number): string => `after-${n}`
 /** Name of the chain that makes spoiled pieces good, counted from 1. */
 export const remakeJob = (n: number): string => `remake-${n}`
@@ -51,6 +52,7 @@ export const isBefore = (job: string, after: string): boolean => {
   const batch = after.replace(/^after/, 'batch')
   return job === batch || job.startsWith(`${batch}.`)
 }
+/** Whether a chain makes spoiled pieces good. */
 export const isRemake = (job: string): boolean => job.startsWith('remake-')
 
 /**

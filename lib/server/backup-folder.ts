@@ -72,6 +72,7 @@ type BackupState = z.output<typeof stateSchema>
 
 const stateFile = () => join(dataFolder(), 'backup-state.json')
 
+/** What is remembered of backups between two of them. Never throws: where the file is missing or damaged, nothing is remembered. */
 export function backupState(): BackupState {
   try {
     return stateSchema.parse(JSON.parse(readFileSync(stateFile(), 'utf8')))

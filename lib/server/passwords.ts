@@ -12,5 +12,6 @@ export const LONGEST_PASSWORD = 200
 export const hashPassword = (password: string): Promise<string> =>
   hash(password, { memoryCost: 19_456, timeCost: 2, parallelism: 1 })
 
+/** Whether a password is the one that was hashed; false for a hash that cannot be read. */
 export const passwordFits = (hashed: string, password: string): Promise<boolean> =>
   verify(hashed, password).catch(() => false)

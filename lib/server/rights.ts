@@ -56,6 +56,7 @@ export const RIGHT_WORDS: Record<Right, string> = {
   'shop.change': "change the shop's settings",
 }
 
+/** Whether a role holds a right. */
 export const mayDo = (role: Role, right: Right): boolean => (HOLDERS[right] as readonly Role[]).includes(role)
 
 /** Who may open an address: holders of a right, anybody signed in, anybody signed in by a password (not by PIN), programs that show a key, or everybody. */

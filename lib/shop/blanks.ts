@@ -53,6 +53,7 @@ export const SIZES = [
   'One size',
 ] as const
 export type Size = (typeof SIZES)[number]
+/** Whether a size is a child's. */
 export const isYouth = (size: Size): boolean => size.startsWith('Y')
 /** Sorts sizes the way people read them. */
 export const compareSizes = (a: Size, b: Size): number => SIZES.indexOf(a) - SIZES.indexOf(b)

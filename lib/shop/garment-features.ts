@@ -35,6 +35,7 @@ const STITCHED_HEM_MM = 19
 const RIBBED: readonly BlankKind[] = ['sweatshirt', 'hoodie']
 const LONG: readonly BlankKind[] = ['long-sleeve', 'sweatshirt', 'hoodie']
 const SLEEVED: readonly BlankKind[] = ['tee', 'polo', ...LONG]
+/** Whether a garment ends in a ribbed band at hem and cuffs, where no print holds. */
 export const isRibbed = (kind: BlankKind): boolean => RIBBED.includes(kind)
 
 const box = (left: number, top: number, right: number, bottom: number): Point[] => [

@@ -28,4 +28,5 @@ export const METHOD_WORDS: Record<MethodId, { name: string; short: string; what:
     what: 'Ink pushed through one screen for each colour: slow to set up, quick to run.',
   },
 }
+/** Whether a text from outside names a method. */
 export const isMethod = (text: string): text is MethodId => (METHODS as readonly string[]).includes(text)

@@ -28,8 +28,9 @@ export const COUNTED_BY = [
   'print',
 ] as const
 const PER_UNIT: readonly CountedBy[] = ['sheet', 'piece', 'print']
-export const isOnce = (per: CountedBy): boolean => !PER_UNIT.includes(per)
 export type CountedBy = (typeof COUNTED_BY)[number]
+/** Whether something is needed once for a job, however many pieces it has. */
+export const isOnce = (per: CountedBy): boolean => !PER_UNIT.includes(per)
 const COUNTED_WORDS: Record<CountedBy, readonly [one: string, many: string]> = {
   job: ['job', 'jobs'],
   design: ['design', 'designs'],

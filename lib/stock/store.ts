@@ -47,6 +47,7 @@ import { fifoWorth, type Layer, type Shelf, type Valuation } from './valuation'
 
 /** Who books: a signed-in person, or a name alone. */
 export type By = Actor | string
+/** Who books, as the history names them. */
 export const actor = (by: By): Actor => (typeof by === 'string' ? { id: null, name: by } : by)
 
 /** Whole micro-units from the database. @throws RangeError beyond what a number holds exactly. */
@@ -58,6 +59,7 @@ export class Refused extends Error {
     super(refusal.message)
   }
 }
+/** The value of a result, inside {@link attempt}. @throws Refused, which undoes the transaction */
 export const must = <T>(result: Result<T>): T => {
   if (!result.ok) throw new Refused(result)
   return result.value

@@ -3,7 +3,9 @@ export type Refusal = { ok: false; code: string; message: string; field?: string
 /** What a decision gives: a value, or a refusal with its reason. */
 export type Result<T> = { ok: true; value: T } | Refusal
 
+/** What was decided. */
 export const ok = <T>(value: T): Result<T> => ({ ok: true, value })
+/** Why not. @param code short and lasting, for programs and tests @param message one sentence: what, where, what next @param field the field of the form that it is about */
 export const refuse = (code: string, message: string, field?: string): Refusal => ({
   ok: false,
   code,

@@ -13,6 +13,7 @@ const KIND_WORDS: Record<string, string> = {
   finish: 'the count',
   misprint: 'the misprint',
 }
+/** A kind of report in the words of KIND_WORDS; one that is not known here is "the report". */
 export const kindWords = (kind: string): string => KIND_WORDS[kind] ?? 'the report'
 
 /** The reports of a step that still count, oldest first: neither taken back nor taking back. */
