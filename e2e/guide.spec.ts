@@ -38,7 +38,8 @@ test('the pages that the guide shows are there; npm run pictures takes their pic
     expect(answer?.status(), address).toBe(200)
     await expect(page.locator('h1').first(), address).toBeVisible()
     if (info.config.updateSnapshots !== 'all') continue
-    await page.waitForLoadState('load')
+    // Drawings ask for their pictures late; a page that listens for changes is never idle.
+    await page.waitForLoadState('networkidle', { timeout: 5_000 }).catch(() => {})
     const taken = await page.screenshot({ animations: 'disabled', caret: 'hide' })
     await sharp(taken).webp({ quality: 62 }).toFile(join('docs', file))
   }

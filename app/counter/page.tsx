@@ -208,7 +208,7 @@ function Beside({
             <OrderLink order={o} />
             <br />
             <Promised at={o.promiseAt} hard={o.promiseHard} state={o.state} now={now} zone={facts.timeZone} />{' '}
-            · <StateMark state={o.state} />
+            <StateMark state={o.state} />
           </p>
         ))}
       </Section>
