@@ -20,7 +20,8 @@ type Open = { tx: Tx; of: Db; over: boolean }
 type Shared = {
   client: Db | undefined
   open: AsyncLocalStorage<Open>
-  postgres: WeakSet<object>
+  /** Clients of shops on a PostgreSQL server, with the address of each. */
+  postgres: WeakMap<object, string>
   kept: WeakMap<object, Kept>
 }
 /** What was read from a SQLite file, with the time of the tables that it was read from. */
@@ -30,7 +31,7 @@ const shared = globalThis as { shirtwright?: Shared }
 shared.shirtwright ??= {
   client: undefined,
   open: new AsyncLocalStorage(),
-  postgres: new WeakSet(),
+  postgres: new WeakMap(),
   kept: new WeakMap(),
 }
 const holder = shared.shirtwright
@@ -69,7 +70,7 @@ export function openDatabase(url: string): Db {
   const adapter = new SerialPostgres({ url, onCommit, onElsewhere, standsInside })
   // The same models by the same schema: what only one of the two can do is not used.
   client = new PostgresClient({ adapter, transactionOptions }) as unknown as Db
-  holder.postgres.add(client)
+  holder.postgres.set(client, url)
   return client
 }
 
@@ -87,6 +88,9 @@ export function database(): Db {
 
 /** Whether the shop lies on PostgreSQL: for the few words of SQL that differ (`sql.ts`). */
 export const onPostgres = (): boolean => holder.postgres.has(database())
+
+/** Where the shop's PostgreSQL database is; undefined for a shop on SQLite. */
+export const postgresAddress = (): string | undefined => holder.postgres.get(database())
 
 /** Makes `client` the one that this process works with (tests, seeds, restore). */
 export function setDatabase(client: Db | undefined): void {

@@ -1,6 +1,5 @@
 import 'server-only'
 import { isAPIError } from 'better-auth/api'
-import { RateLimiterMemory, RateLimiterRes } from 'rate-limiter-flexible'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
 import { db } from './database'
@@ -8,12 +7,13 @@ import { record } from './history'
 import { logDoor } from './log'
 import { hasMailAddress, passwordFor, signInName } from './people'
 import { mailChanged, resetByMailWorks } from './reset-mail'
+import { Tries } from './tries'
 
 const QUARTER = 15 * 60
 
 /** Mails by name, so that nobody's mailbox is filled; and all together, so that the shop's mail server is not. */
-const byName = new RateLimiterMemory({ keyPrefix: 'reset', points: 3, duration: QUARTER })
-const together = new RateLimiterMemory({ keyPrefix: 'resets', points: 30, duration: QUARTER })
+const byName = new Tries({ keyPrefix: 'reset', points: 3, duration: QUARTER })
+const together = new Tries({ keyPrefix: 'resets', points: 30, duration: QUARTER })
 
 const notByMail = () =>
   refuse('not-by-mail', 'Passwords are not replaced by mail here: ask the owner for a new one.')
@@ -25,11 +25,7 @@ const notByMail = () =>
 export async function askForReset(typed: string, headers: Headers): Promise<Result<null>> {
   if (!(await resetByMailWorks())) return notByMail()
   const name = signInName(typed)
-  try {
-    await together.consume('all')
-    await byName.consume(name)
-  } catch (error) {
-    if (!(error instanceof RateLimiterRes)) throw error
+  if ((await together.take('all')) !== null || (await byName.take(name)) !== null) {
     logDoor('reset', 'too-many-tries')
     return refuse(
       'too-many-tries',

@@ -1,6 +1,5 @@
 import 'server-only'
 import { isAPIError } from 'better-auth/api'
-import { RateLimiterMemory, RateLimiterRes } from 'rate-limiter-flexible'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { A_DAYS_WORK_MS, auth } from './auth'
 import { db } from './database'
@@ -9,6 +8,7 @@ import { logDoor } from './log'
 import { mayStillSignIn, passwordFor } from './people'
 import { mailChanged } from './reset-mail'
 import { changeMailAddress } from './sign-ins'
+import { Tries } from './tries'
 
 /** What an authenticator is given: an `otpauth:` address to be shown as a square code, and codes for the day it is lost. */
 export type Enrolment = { address: string; secret: string; codes: string[] }
@@ -131,17 +131,10 @@ export async function endSecondFactor(password: string, by: Actor, headers: Head
 }
 
 /** Codes that let somebody in, by person: each does so once (RFC 6238, 5.2). One is valid for half a minute, and for as long before and after. */
-const used = new RateLimiterMemory({ keyPrefix: 'code', points: 1, duration: 120 })
+const used = new Tries({ keyPrefix: 'code', points: 1, duration: 120 })
 
-async function usedBefore(personId: string, code: string): Promise<boolean> {
-  try {
-    await used.consume(`${personId} ${code}`)
-    return false
-  } catch (error) {
-    if (!(error instanceof RateLimiterRes)) throw error
-    return true
-  }
-}
+const usedBefore = async (personId: string, code: string): Promise<boolean> =>
+  (await used.take(`${personId} ${code}`)) !== null
 
 /** The second step of signing in: a code of the authenticator, or one of those kept for the day it is lost. */
 export async function signInByCode(typed: string, headers: Headers): Promise<Result<null>> {

@@ -1,11 +1,11 @@
 import 'server-only'
 import { isAPIError } from 'better-auth/api'
-import { RateLimiterMemory, RateLimiterRes } from 'rate-limiter-flexible'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
 import { inTurn } from './in-turn'
 import { logDoor } from './log'
 import { mayStillSignIn, signInName } from './people'
+import { Tries } from './tries'
 import { waitWords } from './wait-words'
 
 /** Five, then five minutes: 60 an hour at most, where OWASP ASVS 4.0.3 (2.2.1) allows 100 for one account. */
@@ -13,7 +13,12 @@ const TRIES = 5
 const WAIT_SECONDS = 5 * 60
 
 /** Wrong tries by name, not by address: all tablets of a shop may share one, and headers that tell it can be forged. */
-const tries = new RateLimiterMemory({ points: TRIES, duration: 15 * 60, blockDuration: WAIT_SECONDS })
+const tries = new Tries({
+  keyPrefix: 'sign-in',
+  points: TRIES,
+  duration: 15 * 60,
+  blockDuration: WAIT_SECONDS,
+})
 
 /** `in`: signed in; `code`: the password was right, and a code of the second factor is still to be typed. */
 export type Step = 'in' | 'code'
@@ -39,21 +44,15 @@ async function tried(
   key: string,
   { name, password, headers, stay }: { name: string; password: string; headers: Headers; stay: boolean },
 ): Promise<Result<Step>> {
-  try {
-    await tries.consume(key)
-  } catch (error) {
-    if (!(error instanceof RateLimiterRes)) throw error
-    return refuse(
-      'too-many-tries',
-      `Too many wrong tries for this name: try again in ${waitWords(error.msBeforeNext)}.`,
-    )
-  }
+  const wait = await tries.take(key)
+  if (wait !== null)
+    return refuse('too-many-tries', `Too many wrong tries for this name: try again in ${waitWords(wait)}.`)
   try {
     const done = await auth().api.signInUsername({
       body: { username: name, password, rememberMe: stay },
       headers,
     })
-    await tries.delete(key)
+    await tries.forget(key)
     // The second factor's part of the library answers in place of a session.
     if (!('user' in done) || !done.user) return ok('code')
     if (!(await mayStillSignIn(done.user.id)))

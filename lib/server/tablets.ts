@@ -1,7 +1,6 @@
 import 'server-only'
 import { createHash, randomBytes } from 'node:crypto'
 import { cookies } from 'next/headers'
-import { RateLimiterMemory, RateLimiterRes } from 'rate-limiter-flexible'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
 import { db, transaction } from './database'
@@ -9,6 +8,7 @@ import { type Actor, record } from './history'
 import { inTurn } from './in-turn'
 import { logDoor } from './log'
 import { hashPassword, passwordFits } from './passwords'
+import { Tries } from './tries'
 import { waitWords } from './wait-words'
 
 const COOKIE = 'shirtwright.tablet'
@@ -19,13 +19,13 @@ export const SHORTEST_PIN = 4
 export const LONGEST_PIN = 8
 
 /** Wrong PINs by person, then by tablet: nobody tries a row of names at one tablet. */
-const byPerson = new RateLimiterMemory({
+const byPerson = new Tries({
   keyPrefix: 'pin',
   points: 5,
   duration: 15 * 60,
   blockDuration: 5 * 60,
 })
-const byTablet = new RateLimiterMemory({
+const byTablet = new Tries({
   keyPrefix: 'tablet',
   points: 20,
   duration: 15 * 60,
@@ -152,21 +152,17 @@ async function triedPin(
   pin: string,
   headers: Headers,
 ): Promise<Result<null>> {
-  try {
-    await byTablet.consume(tabletId)
-    await byPerson.consume(personId)
-  } catch (error) {
-    if (!(error instanceof RateLimiterRes)) throw error
+  const wait = (await byTablet.take(tabletId)) ?? (await byPerson.take(personId))
+  if (wait !== null)
     return refuse(
       'too-many-tries',
-      `Too many wrong PINs: try again in ${waitWords(error.msBeforeNext)}, or sign in by your password.`,
+      `Too many wrong PINs: try again in ${waitWords(wait)}, or sign in by your password.`,
     )
-  }
   const person = await db().person.findUnique({ where: { id: personId } })
   if (!person?.active || !person.pin || !(await passwordFits(person.pin, pin)))
     return refuse('wrong-pin', 'Name and PIN do not fit together: type the PIN again.', 'pin')
   await auth().api.signInAtTablet({ body: { userId: person.id }, headers })
-  await Promise.all([byPerson.delete(personId), byTablet.delete(tabletId)])
+  await Promise.all([byPerson.forget(personId), byTablet.forget(tabletId)])
   await db().tablet.update({ where: { id: tabletId }, data: { lastUsedAt: new Date() } })
   return ok(null)
 }

@@ -30,11 +30,11 @@ const AT_ONCE = 500
 
 const q = (name: string) => `"${name.replaceAll('"', '""')}"`
 
-/** The tables of a migrated PostgreSQL database, each after those that it points to. */
+/** The shop's tables of a migrated PostgreSQL database, each after those that it points to. Names that begin with _ are not the shop's. */
 async function tablesOf(client: Client): Promise<Table[]> {
   const { rows: columns } = await client.query<{ t: string; name: string; type: string }>(
     `SELECT table_name AS t, column_name AS name, data_type AS type FROM information_schema.columns
-      WHERE table_schema = 'public' AND table_name <> '_prisma_migrations' ORDER BY table_name, ordinal_position`,
+      WHERE table_schema = 'public' AND table_name NOT LIKE '\\_%' ORDER BY table_name, ordinal_position`,
   )
   const { rows: keys } = await client.query<{ t: string; name: string }>(
     `SELECT c.relname AS t, a.attname AS name FROM pg_index i JOIN pg_class c ON c.oid = i.indrelid
