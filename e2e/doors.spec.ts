@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs'
+import { existsSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import { type APIRequestContext, request } from 'playwright/test'
@@ -19,7 +19,18 @@ const addresses = () =>
       path: path.replace(/\[\w+\]/g, '0'),
       pattern: path,
       page: file.endsWith('/page'),
+      methods: methodsOf(file),
     }))
+
+/** What a route answers to, by its source; a page is opened by GET. Lines that stay open are asked by HEAD. */
+function methodsOf(file: string): string[] {
+  const source = join('app', `${file}.ts`)
+  if (!file.endsWith('/route') || !existsSync(source)) return ['GET']
+  const methods = [
+    ...readFileSync(source, 'utf8').matchAll(/^export async function (GET|HEAD|POST|PUT|PATCH|DELETE)\b/gm),
+  ].map(([, method = '']) => method)
+  return methods.includes('HEAD') ? methods.filter(method => method !== 'GET') : methods
+}
 
 /** Every server action in the build. */
 const actions = () =>
@@ -48,32 +59,28 @@ test('every page, address and action in the build lets in whom the table names, 
   db.close()
 
   const wrong: string[] = []
-  for (const { path, pattern, page: isPage } of addresses()) {
+  const asked = new Set<string>()
+  for (const { path, pattern, page: isPage, methods } of addresses()) {
     const door = doorOf(pattern)
     if (!door) {
       wrong.push(`${pattern} is in no row of the table of doors`)
       continue
     }
-    // All at once, so that the server need not wait for whoever asks.
-    const ask = async ([role, caller]: [Role | null, APIRequestContext]) => {
-      // Lines that stay open are asked by HEAD.
-      const answer = await caller.fetch(path, {
-        maxRedirects: 0,
-        method: pattern === '/api/events' ? 'HEAD' : 'GET',
-      })
+    const ask = async (method: string, [role, caller]: [Role | null, APIRequestContext]) => {
+      asked.add(method)
+      const answer = await caller.fetch(path, { maxRedirects: 0, method, headers: { Origin: shop.url } })
       const to = answer.headers().location ?? ''
       const turned = isPage
         ? (to.startsWith('/sign-in') && !pattern.startsWith('/sign-in')) ||
           (pattern === '/account' && to === '/floor')
         : [401, 403].includes(answer.status()) || to.startsWith('/sign-in')
-      // A route may ask for more than its door; less it may not.
-      if (!mayPass(role, door) && !turned && answer.status() !== 405)
-        wrong.push(`${pattern} opened to ${role ?? 'nobody'}: ${answer.status()}`)
-      if (isPage && mayPass(role, door) && turned && !asksMore(pattern))
-        wrong.push(`${pattern} turned away ${role}: ${to}`)
-      if (answer.status() >= 500) wrong.push(`${pattern} with ${role ?? 'nobody'}: ${answer.status()}`)
+      const said = `${role ?? 'nobody'}: ${answer.status()} ${to}`
+      if (!mayPass(role, door) && !turned) wrong.push(`${method} ${pattern} opened to ${said}`)
+      if (mayPass(role, door) && turned) wrong.push(`${method} ${pattern} turned away ${said}`)
+      if (answer.status() >= 500 || answer.status() === 405) wrong.push(`${method} ${pattern} with ${said}`)
     }
-    await Promise.all([...callers].map(ask))
+    // All at once, so that the server need not wait for whoever asks.
+    for (const method of methods) await Promise.all([...callers].map(one => ask(method, one)))
   }
 
   let called = 0
@@ -104,9 +111,6 @@ test('every page, address and action in the build lets in whom the table names, 
   }
   expect(wrong).toEqual([])
   expect(called, 'the walk has met the actions').toBeGreaterThan(200)
+  expect([...asked].sort(), 'the walk has met the routes').toEqual(['GET', 'HEAD', 'POST', 'PUT'])
   await Promise.all([...callers.values()].map(one => one.dispose()))
 })
-
-/** Pages that ask for more than the room they lie in. */
-const asksMore = (pattern: string) =>
-  /^\/(office|stockroom|counter|artdesk|floor)\//.test(pattern) || pattern === '/account'

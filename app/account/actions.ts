@@ -95,7 +95,7 @@ export async function beginFactorAction(
   if (!person.ok) return person
   const read = readForm(z.object({ password: word('Type your password.') }), form)
   if (!read.ok) return read.answer
-  const begun = await beginSecondFactor(read.value.password, await headers())
+  const begun = await beginSecondFactor(read.value.password, person.value, await headers())
   if (!begun.ok) return begun
   const { address, secret, codes } = begun.value
   return {

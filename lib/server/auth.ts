@@ -6,7 +6,7 @@ import { twoFactor } from 'better-auth/plugins/two-factor'
 import { username } from 'better-auth/plugins/username'
 import { uuidv7 } from 'uuidv7'
 import { secretKey } from './data-folder'
-import { type Db, database, onPostgres } from './database'
+import { type Db, database, joining, onPostgres } from './database'
 import { hashPassword, LONGEST_PASSWORD, passwordFits, SHORTEST_PASSWORD } from './passwords'
 import { signInName } from './people'
 import { mailReset } from './reset-mail'
@@ -26,7 +26,8 @@ function build(client: Db) {
     secret: secretKey(),
     // Only called from our own code, never by an address of its own, so the base is never shown or followed.
     baseURL: 'http://localhost',
-    database: prismaAdapter(client, { provider: onPostgres() ? 'postgresql' : 'sqlite' }),
+    // What it changes and the line of history that tells it are saved together, or neither.
+    database: prismaAdapter(joining(client), { provider: onPostgres() ? 'postgresql' : 'sqlite' }),
     emailAndPassword: {
       enabled: true,
       disableSignUp: true,

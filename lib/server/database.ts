@@ -104,6 +104,19 @@ export function setDatabase(client: Db | undefined): void {
 export const db = (): Tx => holder.open.getStore()?.tx ?? database()
 
 /**
+ * A client for a library that wants a whole one: while somebody stands in a transaction, what the library sends for them joins it, as with `db()`.
+ */
+export const joining = (client: Db): Db =>
+  new Proxy(client, {
+    get(whole, name) {
+      const open = holder.open.getStore()
+      const at = open?.of === whole && !open.over ? open.tx : whole
+      const value: unknown = Reflect.get(at, name)
+      return typeof value === 'function' ? value.bind(at) : value
+    },
+  })
+
+/**
  * Runs `work` in one transaction: all of it is saved, or nothing. Inside another transaction it joins that one.
  * Keep slow work (pictures, PDFs, mail) outside: all other writers wait. What is written beside it by the same task, through `database()`,
  * would wait for its end and so for itself: that is refused at once.

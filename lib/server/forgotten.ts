@@ -2,7 +2,7 @@ import 'server-only'
 import { isAPIError } from 'better-auth/api'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
-import { db } from './database'
+import { db, transaction } from './database'
 import { record } from './history'
 import { logDoor } from './log'
 import { hasMailAddress, passwordFor, signInName } from './people'
@@ -34,13 +34,14 @@ export async function askForReset(typed: string, headers: Headers): Promise<Resu
   }
   const person = await db().person.findUnique({ where: { username: name } })
   if (person?.active && hasMailAddress(person.email)) {
-    await auth().api.requestPasswordReset({ body: { email: person.email }, headers })
+    // Told first: it was asked for, whatever becomes of the mail.
     await record({
       by: { id: null, name: person.name },
       what: 'asked for a new password by mail',
       entity: 'sign-in',
       ref: person.id,
     })
+    await auth().api.requestPasswordReset({ body: { email: person.email }, headers })
   }
   logDoor('reset', 'asked')
   return ok(null)
@@ -65,19 +66,21 @@ export async function resetByMail(key: string, password: string, headers: Header
   const fits = passwordFor(person.name, password)
   if (!fits.ok) return fits
   try {
-    await auth().api.resetPassword({ body: { newPassword: password, token: key }, headers })
+    await transaction(async () => {
+      await auth().api.resetPassword({ body: { newPassword: password, token: key }, headers })
+      await record({
+        by: { id: person.id, name: person.name },
+        what: 'set a new password by mail',
+        entity: 'sign-in',
+        ref: person.id,
+      })
+    })
   } catch (error) {
     if (!isAPIError(error) || error.statusCode >= 500) throw error
     logDoor('reset', 'stale-key')
     return stale
   }
-  await record({
-    by: { id: person.id, name: person.name },
-    what: 'set a new password by mail',
-    entity: 'sign-in',
-    ref: person.id,
-  })
   logDoor('reset', 'in')
-  void mailChanged(person.id)
+  void mailChanged(person.id, 'password')
   return ok(person.name)
 }

@@ -86,7 +86,10 @@ export function logRefused(from: 'form' | 'program' | 'no page', fields: readonl
  * One line for each try to pass a door: which it was and what came of it, never who it was.
  * @param outcome `in`, `code` (one is still to be typed), `asked`, or the code of the refusal
  */
-export function logDoor(door: 'sign-in' | 'code' | 'pin' | 'reset' | 'right' | 'key', outcome: string): void {
+export function logDoor(
+  door: 'sign-in' | 'own-password' | 'code' | 'pin' | 'reset' | 'right' | 'key',
+  outcome: string,
+): void {
   log[['in', 'code', 'asked'].includes(outcome) ? 'info' : 'warn']({ door, outcome }, 'door')
 }
 

@@ -2,13 +2,16 @@ import 'server-only'
 import { isAPIError } from 'better-auth/api'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { A_DAYS_WORK_MS, auth } from './auth'
-import { db } from './database'
+import { db, transaction } from './database'
 import { type Actor, record } from './history'
+import { inTurn } from './in-turn'
 import { logDoor } from './log'
-import { mayStillSignIn, passwordFor } from './people'
+import { mayStillSignIn, passwordFor, signInName } from './people'
 import { mailChanged } from './reset-mail'
+import { passwordTries } from './sign-in'
 import { changeMailAddress } from './sign-ins'
 import { Tries } from './tries'
+import { waitWords } from './wait-words'
 
 /** What an authenticator is given: an `otpauth:` address to be shown as a square code, and codes for the day it is lost. */
 export type Enrolment = { address: string; secret: string; codes: string[] }
@@ -32,6 +35,25 @@ const wrongPassword = {
   message: 'That is not your password: type it again.',
   field: 'password',
 }
+
+/**
+ * Whether this is the password of whoever is signed in. Wrong ones count with those at the door: a browser that was left open is no place to guess.
+ * Asked before a transaction begins, so that whoever guesses holds no writer up.
+ */
+function ownPassword(password: string, by: Actor, headers: Headers): Promise<Result<unknown>> {
+  const name = signInName(by.name)
+  return inTurn(`sign-in ${name}`, async () => {
+    const wait = await passwordTries.take(name)
+    const right =
+      wait === null
+        ? await asked(() => auth().api.verifyPassword({ body: { password }, headers }), wrongPassword)
+        : refuse('too-many-tries', `Too many wrong passwords: try again in ${waitWords(wait)}.`, 'password')
+    if (right.ok) await passwordTries.forget(name)
+    else logDoor('own-password', right.code)
+    return right
+  })
+}
+
 const wrongCode = {
   code: 'wrong-code',
   message: 'That code does not fit: type the one that the authenticator shows now.',
@@ -46,26 +68,31 @@ export async function changeOwnPassword(
 ): Promise<Result<null>> {
   const fits = passwordFor(by.name, given.next)
   if (!fits.ok) return { ...fits, field: 'next' }
-  const done = await asked(
-    () =>
-      auth().api.changePassword({
-        body: { currentPassword: given.password, newPassword: given.next, revokeOtherSessions: true },
-        headers,
-      }),
-    wrongPassword,
-  )
-  if (!done.ok) return done
-  // The library begins a long session, whatever this one was.
-  if (/(^|;\s*)(__Secure-)?shirtwright\.dont_remember=/.test(headers.get('cookie') ?? '')) {
-    const end = new Date(Date.now() + A_DAYS_WORK_MS)
-    await db().session.updateMany({
-      where: { userId: by.id ?? '', expiresAt: { gt: end } },
-      data: { expiresAt: end },
-    })
-  }
-  await record({ by, what: 'changed the password', entity: 'sign-in', ref: by.id ?? '' })
-  void mailChanged(by.id ?? '')
-  return ok(null)
+  const right = await ownPassword(given.password, by, headers)
+  if (!right.ok) return right
+  const done = await transaction(async tx => {
+    const changed = await asked(
+      () =>
+        auth().api.changePassword({
+          body: { currentPassword: given.password, newPassword: given.next, revokeOtherSessions: true },
+          headers,
+        }),
+      wrongPassword,
+    )
+    if (!changed.ok) return changed
+    // The library begins a long session, whatever this one was.
+    if (/(^|;\s*)(__Secure-)?shirtwright\.dont_remember=/.test(headers.get('cookie') ?? '')) {
+      const end = new Date(Date.now() + A_DAYS_WORK_MS)
+      await tx.session.updateMany({
+        where: { userId: by.id ?? '', expiresAt: { gt: end } },
+        data: { expiresAt: end },
+      })
+    }
+    await record({ by, what: 'changed the password', entity: 'sign-in', ref: by.id ?? '' })
+    return ok(null)
+  })
+  if (done.ok) void mailChanged(by.id ?? '', 'password')
+  return done
 }
 
 /** Changes one's own mail address, which opens the way to a new password: so the password of now is asked for. */
@@ -74,17 +101,20 @@ export async function changeOwnMail(
   by: Actor & { id: string },
   headers: Headers,
 ): Promise<Result<null>> {
-  const right = await asked(
-    () => auth().api.verifyPassword({ body: { password: given.password }, headers }),
-    wrongPassword,
-  )
+  const right = await ownPassword(given.password, by, headers)
   if (!right.ok) return right
   const done = await changeMailAddress(by.id, given.email, by)
   return done.ok ? ok(null) : done
 }
 
 /** Begins a second factor (time-based codes, RFC 6238). It counts only once a first code has been typed. */
-export async function beginSecondFactor(password: string, headers: Headers): Promise<Result<Enrolment>> {
+export async function beginSecondFactor(
+  password: string,
+  by: Actor,
+  headers: Headers,
+): Promise<Result<Enrolment>> {
+  const right = await ownPassword(password, by, headers)
+  if (!right.ok) return right
   const begun = await asked(
     () => auth().api.enableTwoFactor({ body: { password, method: 'totp' }, headers }),
     wrongPassword,
@@ -102,32 +132,46 @@ export async function beginSecondFactor(password: string, headers: Headers): Pro
 
 /** Makes the second factor count, once its first code is typed. */
 export async function confirmSecondFactor(code: string, by: Actor, headers: Headers): Promise<Result<null>> {
-  const done = await asked(() => auth().api.verifyTOTP({ body: { code }, headers }), wrongCode)
-  if (!done.ok) return done
-  await record({
-    by,
-    what: 'signs in with a second factor from now on',
-    entity: 'sign-in',
-    ref: by.id ?? '',
-    before: { secondFactor: false },
-    after: { secondFactor: true },
+  const done = await transaction(async () => {
+    // A wrong code is counted by the library: its refusal must not take that back.
+    const right = await asked(() => auth().api.verifyTOTP({ body: { code }, headers }), wrongCode)
+    if (!right.ok) return right
+    await record({
+      by,
+      what: 'signs in with a second factor from now on',
+      entity: 'sign-in',
+      ref: by.id ?? '',
+      before: { secondFactor: false },
+      after: { secondFactor: true },
+    })
+    return ok(null)
   })
-  return ok(null)
+  if (done.ok) void mailChanged(by.id ?? '', 'second factor')
+  return done
 }
 
 /** Takes the second factor away again. */
 export async function endSecondFactor(password: string, by: Actor, headers: Headers): Promise<Result<null>> {
-  const done = await asked(() => auth().api.disableTwoFactor({ body: { password }, headers }), wrongPassword)
-  if (!done.ok) return done
-  await record({
-    by,
-    what: 'signs in without a second factor again',
-    entity: 'sign-in',
-    ref: by.id ?? '',
-    before: { secondFactor: true },
-    after: { secondFactor: false },
+  const right = await ownPassword(password, by, headers)
+  if (!right.ok) return right
+  const done = await transaction(async () => {
+    const ended = await asked(
+      () => auth().api.disableTwoFactor({ body: { password }, headers }),
+      wrongPassword,
+    )
+    if (!ended.ok) return ended
+    await record({
+      by,
+      what: 'signs in without a second factor again',
+      entity: 'sign-in',
+      ref: by.id ?? '',
+      before: { secondFactor: true },
+      after: { secondFactor: false },
+    })
+    return ok(null)
   })
-  return ok(null)
+  if (done.ok) void mailChanged(by.id ?? '', 'no second factor')
+  return done
 }
 
 /** Codes that let somebody in, by person: each does so once (RFC 6238, 5.2). One is valid for half a minute, and for as long before and after. */
@@ -159,6 +203,7 @@ export async function signInByCode(typed: string, headers: Headers): Promise<Res
   if (timed && (await usedBefore(user.id, code))) {
     await db().session.deleteMany({ where: { token: token ?? '' } })
     logDoor('code', 'used-code')
+    void mailChanged(user.id, 'used code')
     return refuse(
       'used-code',
       'That code was used already: begin again with your password, and type the next one that is shown.',

@@ -33,35 +33,69 @@ If it was not you, do nothing: your password stays as it is. If it happens again
   }))
 }
 
-/** Tells somebody who has left a mail address that their password is another now. */
-export function mailChanged(personId: string): Promise<void> {
-  return sent(personId, ({ name }, to) => ({
-    subject: `Your password for ${name} was changed`,
-    text: `Hello ${to},
+/** What somebody is told of by mail: how they sign in is another now, or somebody may try to come in under their name. */
+const NEWS = {
+  password: [
+    'Your password for {shop} was changed',
+    'your password to sign in at {shop} was changed just now.',
+  ],
+  'second factor': [
+    'Signing in at {shop} asks for a code now',
+    'from now on, signing in under your name at {shop} asks for a code of an authenticator after the password.',
+  ],
+  'no second factor': [
+    'Signing in at {shop} asks for no code any more',
+    'signing in under your name at {shop} asks for the password alone again, and for no code of an authenticator.',
+  ],
+  address: [
+    'Mails about your password for {shop} come here no more',
+    'the mail address that you had left at {shop} for a forgotten password was changed or taken away just now.',
+  ],
+  'used code': [
+    'A code was used twice at {shop}',
+    'somebody typed your password at {shop} just now, and a code of your authenticator that had been used already. They were not let in.',
+  ],
+} as const satisfies Record<string, readonly [string, string]>
 
-your password to sign in at ${name} was changed just now. If that was you, all is well.
+/**
+ * Tells somebody who has left a mail address what became of the way in which they sign in (OWASP ASVS 4.0.3, 2.2.3, 2.5.5 and 2.8.5).
+ * @param to where it goes, if not to the address that they have left
+ */
+export function mailChanged(personId: string, news: keyof typeof NEWS, to?: string): Promise<void> {
+  const [subject, what] = NEWS[news]
+  return sent(
+    personId,
+    ({ name }, person) => ({
+      subject: subject.replace('{shop}', () => name),
+      text: `Hello ${person},
 
-If it was not you, tell the owner at once: they can sign you out everywhere and give you a new one.
+${what.replace('{shop}', () => name)} If that was you, all is well.
+
+If it was not you, tell the owner at once: they can sign you out everywhere and give you a new password.
 `,
-  }))
+    }),
+    to,
+  )
 }
 
 /** Nobody waits for these mails: what goes wrong stands on the owner's page of the shop's health. Never rejects. */
 async function sent(
   personId: string,
   write: (shop: { name: string; publicAddress: string }, to: string) => { subject: string; text: string },
+  elsewhere?: string,
 ): Promise<void> {
   try {
     const [person, server] = await Promise.all([
       db().person.findUnique({ where: { id: personId } }),
       mailServer(),
     ])
-    if (!server || !person?.active || !hasMailAddress(person.email)) return
+    const to = elsewhere ?? person?.email ?? ''
+    if (!server || !person?.active || !hasMailAddress(to)) return
     const shop = await shopsWords()
     const done = await sendMail(server, {
       ...write(shop, person.name),
       fromName: shop.name,
-      to: person.email,
+      to,
     })
     if (!done.ok) throw new Error('The mail server did not take it.')
   } catch (error) {

@@ -62,15 +62,43 @@ export const mayDo = (role: Role, right: Right): boolean => (HOLDERS[right] as r
 /** Who may open an address: holders of a right, anybody signed in, anybody signed in by a password (not by PIN), programs that show a key, or everybody. */
 export type Door = Right | 'signed in' | 'by password' | 'by key' | 'everybody'
 
-/** Every address of the app, by its beginning; the longest that fits counts. One that fits none is open to nobody. */
+/**
+ * Every address of the app, by its beginning; the longest that fits counts. A part in square brackets is any part. One that fits none is open to
+ * nobody. A test holds each page and route to the right that stands here.
+ */
 const DOORS: Record<string, Door> = {
   '/': 'signed in',
   '/counter': 'orders.see',
+  '/counter/new': 'orders.change',
   '/counter/invoices': 'prices.see',
+  '/counter/customers/new': 'orders.change',
+  '/counter/customers/import': 'orders.change',
+  '/counter/customers/[id]/edit': 'orders.change',
+  '/counter/orders/[number]/edit': 'orders.change',
+  '/counter/orders/[number]/methods': 'prices.see',
+  '/counter/orders/[number]/offer': 'prices.see',
   '/artdesk': 'artwork.see',
   '/floor': 'floor.see',
   '/stockroom': 'stock.see',
+  '/stockroom/blanks/new': 'stock.buy',
+  '/stockroom/blanks/import': 'stock.buy',
+  '/stockroom/items/new': 'stock.buy',
+  '/stockroom/items/[sku]/edit': 'stock.buy',
+  '/stockroom/purchases/new': 'stock.buy',
+  '/stockroom/purchases/[number]/pdf': 'stock.buy',
+  '/stockroom/counts/[number]/differences': 'stock.buy',
   '/office': 'books.see',
+  '/office/backups': 'shop.change',
+  '/office/health': 'shop.change',
+  '/office/hours': 'people.change',
+  '/office/invoicing': 'shop.change',
+  '/office/machines/[code]': 'rates.change',
+  '/office/people/new': 'people.change',
+  '/office/people/[id]': 'people.change',
+  '/office/printers/[key]': 'rates.change',
+  '/office/programs': 'shop.change',
+  '/office/shop': 'shop.change',
+  '/office/sign-ins': 'people.change',
   '/account': 'by password',
   '/wall': 'floor.see',
   '/icon.svg': 'everybody',
@@ -78,8 +106,13 @@ const DOORS: Record<string, Door> = {
   '/sign-in': 'everybody',
   '/welcome': 'everybody',
   '/parts': 'everybody',
-  // Pictures for tickets; what else lies there asks for more.
-  '/api/artwork': 'artwork.pictures',
+  '/api/artwork': 'artwork.change',
+  '/api/artwork/placing': 'artwork.see',
+  '/api/artwork/production': 'artwork.see',
+  '/api/artwork/[id]/knockout': 'artwork.see',
+  // For tickets, which are read at a shared tablet too.
+  '/api/artwork/[id]/picture': 'artwork.pictures',
+  '/api/artwork/[id]/versions/[version]': 'artwork.see',
   '/api/counts': 'stock.move',
   '/api/events': 'floor.see',
   '/api/misprints': 'floor.see',
@@ -94,14 +127,26 @@ const DOORS: Record<string, Door> = {
   '/api/[...path]': 'everybody',
 }
 
+const partsOf = (path: string): string[] => path.split('/').filter(Boolean)
+const isAnyPart = (part: string): boolean => part.startsWith('[') && !part.startsWith('[...')
+/** Every row by its parts: the longest first, and of equally long ones that with fewer parts that may be any. */
+const ROWS = Object.entries(DOORS)
+  .map(([path, door]) => ({ parts: partsOf(path), door }))
+  .sort(
+    (a, b) =>
+      b.parts.length - a.parts.length || a.parts.filter(isAnyPart).length - b.parts.filter(isAnyPart).length,
+  )
+
 /** Who may open this address; undefined if it is in no row of the table. */
 export function doorOf(path: string): Door | undefined {
-  const parts = path.split('/').filter(Boolean)
-  for (let length = parts.length; length > 0; length--) {
-    const door = DOORS[`/${parts.slice(0, length).join('/')}`]
-    if (door) return door
-  }
-  return parts.length === 0 ? DOORS['/'] : undefined
+  const parts = partsOf(path)
+  if (parts.length === 0) return DOORS['/']
+  const row = ROWS.find(
+    one =>
+      one.parts.length > 0 &&
+      one.parts.every((part, i) => part === parts[i] || (isAnyPart(part) && parts[i])),
+  )
+  return row?.door
 }
 
 /** Whether a person may pass a door; null is somebody who is not signed in. */

@@ -12,8 +12,11 @@ import { waitWords } from './wait-words'
 const TRIES = 5
 const WAIT_SECONDS = 5 * 60
 
-/** Wrong tries by name, not by address: all tablets of a shop may share one, and headers that tell it can be forged. */
-const tries = new Tries({
+/**
+ * Wrong tries of a password by name, wherever it is asked for; not by address: all tablets of a shop may share one, and headers that tell it can be
+ * forged.
+ */
+export const passwordTries = new Tries({
   keyPrefix: 'sign-in',
   points: TRIES,
   duration: 15 * 60,
@@ -44,7 +47,7 @@ async function tried(
   key: string,
   { name, password, headers, stay }: { name: string; password: string; headers: Headers; stay: boolean },
 ): Promise<Result<Step>> {
-  const wait = await tries.take(key)
+  const wait = await passwordTries.take(key)
   if (wait !== null)
     return refuse('too-many-tries', `Too many wrong tries for this name: try again in ${waitWords(wait)}.`)
   try {
@@ -52,7 +55,7 @@ async function tried(
       body: { username: name, password, rememberMe: stay },
       headers,
     })
-    await tries.forget(key)
+    await passwordTries.forget(key)
     // The second factor's part of the library answers in place of a session.
     if (!('user' in done) || !done.user) return ok('code')
     if (!(await mayStillSignIn(done.user.id)))

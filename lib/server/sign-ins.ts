@@ -5,6 +5,7 @@ import { db, type Tx, transaction } from './database'
 import { type Actor, record } from './history'
 import { hashPassword } from './passwords'
 import { addPerson, endKeys, hasMailAddress, passwordFor, setMailAddress } from './people'
+import { mailChanged } from './reset-mail'
 import type { Job } from './rights'
 
 /** Somebody who can sign in, or once could. */
@@ -135,7 +136,7 @@ export async function resetPassword(id: string, password: string, by: Actor): Pr
   const fits = passwordFor(person.name, password)
   if (!fits.ok) return fits
   const hashed = await hashPassword(password)
-  return transaction(async tx => {
+  const done = await transaction(async tx => {
     await setHash(tx, id, hashed)
     await tx.session.deleteMany({ where: { userId: id } })
     await tx.twoFactor.deleteMany({ where: { userId: id } })
@@ -151,11 +152,14 @@ export async function resetPassword(id: string, password: string, by: Actor): Pr
     })
     return ok(person.name)
   })
+  if (done.ok) void mailChanged(id, 'password')
+  return done
 }
 
 /** Changes where a key for a new password may be sent; empty: nowhere. */
-export function changeMailAddress(id: string, email: string, by: Actor): Promise<Result<string>> {
-  return refusable(async () => {
+export async function changeMailAddress(id: string, email: string, by: Actor): Promise<Result<string>> {
+  let left = ''
+  const changed = await refusable(async () => {
     const person = await db().person.findUnique({ where: { id } })
     if (!person) return gone()
     const done = await setMailAddress(id, email)
@@ -171,8 +175,11 @@ export function changeMailAddress(id: string, email: string, by: Actor): Promise
       before: { email: hasMailAddress(person.email) ? person.email : '' },
       after: { email: done.value },
     })
+    left = person.email
     return ok(person.name)
   })
+  if (changed.ok && left) void mailChanged(id, 'address', left)
+  return changed
 }
 
 async function setHash(tx: Tx, userId: string, password: string): Promise<void> {

@@ -33,6 +33,13 @@ describe('addresses', () => {
     ['owner', '/office/months/2026-01', true],
     ['owner', '/floors', false],
     ['owner', '/unheard-of', false],
+    ['owner', '/api/unheard-of', false],
+    ['press', '/counter/orders/1001', true],
+    ['press', '/counter/orders/1001/edit', false],
+    ['press', '/counter/customers/new', false],
+    ['counter', '/counter/customers/7/edit', true],
+    ['tablet', '/api/artwork/7/picture', true],
+    ['tablet', '/api/artwork/7/versions/2', false],
   ] as const)('%s at %s: %s', (role, path, open) => {
     expect(mayOpen(role, path)).toBe(open)
   })
@@ -56,9 +63,17 @@ describe('every page and route of the app', () => {
   })
 
   test.each(addresses().filter(one => doorOf(one.address) !== 'everybody'))(
-    '$address asks who is there',
-    ({ file }) => {
-      expect(readFileSync(file, 'utf8')).toMatch(/\b(requirePerson|personWith|programWith)\(/)
+    '$address asks for the right that its row names, and for no other',
+    ({ address, file }) => {
+      const guards = [
+        ...readFileSync(file, 'utf8').matchAll(/\b(requirePerson|personWith|programWith)\(([^)]*)\)/g),
+      ]
+      const door = doorOf(address) ?? ''
+      const asked = guards.map(([, guard, given = '']) =>
+        guard === 'programWith' ? 'by key' : given.replace(/'/g, '') || 'signed in',
+      )
+      // The page itself turns a tablet away.
+      expect(new Set(asked)).toEqual(new Set([door === 'by password' ? 'signed in' : door]))
     },
   )
 })

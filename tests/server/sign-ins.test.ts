@@ -1,4 +1,3 @@
-import { createHmac } from 'node:crypto'
 import { mkdtempSync } from 'node:fs'
 import { join } from 'node:path'
 import { beforeEach, describe, expect, inject, test, vi } from 'vitest'
@@ -10,6 +9,7 @@ import {
   changeOwnMail,
   changeOwnPassword,
   confirmSecondFactor,
+  endSecondFactor,
   signInByCode,
 } from '@/lib/server/own-sign-in'
 import { passwordFits } from '@/lib/server/passwords'
@@ -35,6 +35,7 @@ import {
 } from '@/lib/server/tablets'
 import { waitWords } from '@/lib/server/wait-words'
 import { freshDatabase } from '../support/database'
+import { timeCode } from '../support/time-code'
 
 /** The cookies of the browser that asks. */
 const jar = new Map<string, { value: string; maxAge?: number; httpOnly?: boolean }>()
@@ -134,6 +135,26 @@ describe('somebody who was let in', () => {
     const [session] = await db().session.findMany()
     expect(session?.expiresAt.getTime()).toBeLessThanOrEqual(Date.now() + A_DAYS_WORK_MS)
   })
+})
+
+test('a browser that was left open is no place to guess a password: wrong ones count with those at the door', async () => {
+  const ana = await somebody()
+  const hers = await browser(ana.name)
+  const guess = (i: number) => `a guess, number ${i}`
+  await signIn(ana.name, guess(0), none())
+  expect(await changeOwnPassword({ password: guess(1), next: 'another twelve' }, ana, hers)).toMatchObject({
+    code: 'wrong-password',
+  })
+  expect(await changeOwnMail({ password: guess(2), email: 'a@example.com' }, ana, hers)).toMatchObject({
+    code: 'wrong-password',
+  })
+  expect(await beginSecondFactor(guess(3), ana, hers)).toMatchObject({ code: 'wrong-password' })
+  expect(await endSecondFactor(guess(4), ana, hers)).toMatchObject({ code: 'wrong-password' })
+  expect(await changeOwnPassword({ password: PASSWORD, next: 'another twelve' }, ana, hers)).toMatchObject({
+    code: 'too-many-tries',
+    field: 'password',
+  })
+  expect(await signIn(ana.name, PASSWORD, none())).toMatchObject({ code: 'too-many-tries' })
 })
 
 describe('the shop keeps an owner', () => {
@@ -239,23 +260,11 @@ describe('tries', () => {
   })
 })
 
-/** A time-based code, written from RFC 6238 and RFC 4226, sharing nothing with the shop's own. */
-function timeCode(base32: string, seconds: number): string {
-  const bits = [...base32.replace(/=+$/, '')]
-    .map(c => 'ABCDEFGHIJKLMNOPQRSTUVWXYZ234567'.indexOf(c).toString(2).padStart(5, '0'))
-    .join('')
-  const key = Buffer.from((bits.match(/.{8}/g) ?? []).map(b => Number.parseInt(b, 2)))
-  const step = Buffer.alloc(8)
-  step.writeBigUInt64BE(BigInt(Math.floor(seconds / 30)))
-  const mac = createHmac('sha1', key).update(step).digest()
-  return String((mac.readUInt32BE((mac.at(-1) ?? 0) & 15) & 0x7fffffff) % 1e6).padStart(6, '0')
-}
-
 describe('a second factor', () => {
   test('lets in by a code once: the same code does not open a second browser', async () => {
     const ana = await somebody()
     const hers = await browser(ana.name)
-    const begun = await beginSecondFactor(PASSWORD, hers)
+    const begun = await beginSecondFactor(PASSWORD, ana, hers)
     if (!begun.ok) throw new Error(begun.message)
     const { secret } = begun.value
     const now = () => Date.now() / 1000
