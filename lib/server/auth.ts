@@ -7,7 +7,7 @@ import { username } from 'better-auth/plugins/username'
 import { uuidv7 } from 'uuidv7'
 import { secretKey } from './data-folder'
 import { type Db, database, joining, onPostgres } from './database'
-import { hashPassword, LONGEST_PASSWORD, passwordFits, SHORTEST_PASSWORD } from './passwords'
+import { hashPassword, LONGEST_KEPT_PASSWORD, passwordFits, SHORTEST_PASSWORD } from './passwords'
 import { signInName } from './people'
 import { mailReset } from './reset-mail'
 import { tabletSignIn } from './tablet-sign-in'
@@ -21,6 +21,7 @@ export const A_DAYS_WORK_MS = 12 * HOUR * 1000
 export const STAY_DAYS = 14
 
 function build(client: Db) {
+  const behindHttps = process.env.SHIRTWRIGHT_HTTPS === '1'
   return betterAuth({
     appName: 'Shirtwright',
     secret: secretKey(),
@@ -32,7 +33,7 @@ function build(client: Db) {
       enabled: true,
       disableSignUp: true,
       minPasswordLength: SHORTEST_PASSWORD,
-      maxPasswordLength: LONGEST_PASSWORD,
+      maxPasswordLength: LONGEST_KEPT_PASSWORD,
       password: {
         hash: hashPassword,
         verify: ({ hash, password }) => passwordFits(hash, password),
@@ -74,8 +75,9 @@ function build(client: Db) {
     advanced: {
       // Whoever asks for a mail is answered before it is sent: how long that takes would tell whether there is somebody of that name.
       backgroundTasks: { handler: task => void task },
-      cookiePrefix: 'shirtwright',
-      useSecureCookies: process.env.SHIRTWRIGHT_HTTPS === '1',
+      // Behind https no other host of the same domain can set them (OWASP ASVS 4.0.3, 3.4.4): a browser takes a cookie of this name from here alone.
+      cookiePrefix: behindHttps ? '__Host-shirtwright' : 'shirtwright',
+      defaultCookieAttributes: { secure: behindHttps, path: '/' },
       database: { generateId: () => uuidv7() },
     },
     // Wrong tries are counted by name in sign-in.ts: the library's own limiter trusts a header that anyone can send.

@@ -81,7 +81,7 @@ export async function changeOwnPassword(
     )
     if (!changed.ok) return changed
     // The library begins a long session, whatever this one was.
-    if (/(^|;\s*)(__Secure-)?shirtwright\.dont_remember=/.test(headers.get('cookie') ?? '')) {
+    if (/(^|;\s*)(__Host-)?shirtwright\.dont_remember=/.test(headers.get('cookie') ?? '')) {
       const end = new Date(Date.now() + A_DAYS_WORK_MS)
       await tx.session.updateMany({
         where: { userId: by.id ?? '', expiresAt: { gt: end } },

@@ -7,10 +7,17 @@ import { db } from '@/lib/server/database'
 import { faults } from '@/lib/server/fault-book'
 import { askForReset, resetByMail } from '@/lib/server/forgotten'
 import { saveMailServer } from '@/lib/server/mail'
+import {
+  beginSecondFactor,
+  confirmSecondFactor,
+  endSecondFactor,
+  signInByCode,
+} from '@/lib/server/own-sign-in'
 import { signIn } from '@/lib/server/sign-in'
 import { changeMailAddress, invite, resetPassword, setActive } from '@/lib/server/sign-ins'
 import { freshDatabase } from '../support/database'
 import { type Inbox, openInbox } from '../support/inbox'
+import { timeCode } from '../support/time-code'
 
 const OWNER = { id: null, name: 'Ines' }
 const OLD = 'four quiet presses'
@@ -192,4 +199,46 @@ test('two people cannot have one address, and what is none is refused', async ()
   expect(await changeMailAddress(id, 'no address', OWNER)).toMatchObject({ ok: false, field: 'email' })
   expect(await changeMailAddress(id, '', OWNER)).toMatchObject({ ok: true })
   expect((await db().person.findFirstOrThrow()).email).toMatch(/@people\.invalid$/)
+})
+
+test('whatever changes how somebody signs in, and a code that is used twice, is told to the address they have left, or had', async () => {
+  const ana = { id, name }
+  const sends = (answer: Headers) =>
+    new Headers({
+      cookie: answer
+        .getSetCookie()
+        .map(line => line.split(';')[0])
+        .join('; '),
+    })
+  const come = async () =>
+    (await auth().api.signInUsername({ body: { username: name, password: OLD }, returnHeaders: true }))
+      .headers
+  const begun = await beginSecondFactor(OLD, ana, sends(await come()))
+  if (!begun.ok) throw new Error(begun.message)
+  const first = sends(await come())
+  const code = (away: number) => timeCode(begun.value.secret, Date.now() / 1000 + away * 30)
+  expect(await confirmSecondFactor(code(-1), ana, first)).toMatchObject({ ok: true })
+  await mails(1)
+  const used = code(0)
+  expect(await signInByCode(used, sends(await come()))).toMatchObject({ ok: true })
+  expect(await signInByCode(used, sends(await come()))).toMatchObject({ code: 'used-code' })
+  await mails(2)
+  const { headers } = await auth().api.verifyTOTP({
+    body: { code: code(0) },
+    headers: sends(await come()),
+    returnHeaders: true,
+  })
+  expect(await endSecondFactor(OLD, ana, sends(headers))).toMatchObject({ ok: true })
+  await mails(3)
+  expect(await changeMailAddress(id, 'new@example.com', OWNER)).toMatchObject({ ok: true })
+  await mails(4)
+  expect(await resetPassword(id, NEW, OWNER)).toMatchObject({ ok: true })
+  expect((await mails(5)).map(mail => [mail.to.join(), mail.subject])).toEqual([
+    ['ana@example.com', 'Signing in at Tidewater Print asks for a code now'],
+    ['ana@example.com', 'A code was used twice at Tidewater Print'],
+    ['ana@example.com', 'Signing in at Tidewater Print asks for no code any more'],
+    ['ana@example.com', 'Mails about your password for Tidewater Print come here no more'],
+    ['new@example.com', 'Your password for Tidewater Print was changed'],
+  ])
+  for (const mail of box.mails) expect(mail.text).not.toMatch(new RegExp(`${OLD}|${NEW}|${used}`))
 })

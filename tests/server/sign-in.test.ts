@@ -1,9 +1,11 @@
 import { mkdtempSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import { beforeEach, describe, expect, inject, test } from 'vitest'
-import { auth } from '@/lib/server/auth'
+import { A_DAYS_WORK_MS, auth } from '@/lib/server/auth'
 import { secretKey } from '@/lib/server/data-folder'
 import { db } from '@/lib/server/database'
+import { changeOwnPassword } from '@/lib/server/own-sign-in'
+import { hashPassword } from '@/lib/server/passwords'
 import { addPerson, signInName } from '@/lib/server/people'
 import { signIn } from '@/lib/server/sign-in'
 import { freshDatabase } from '../support/database'
@@ -104,6 +106,60 @@ describe('signing in', () => {
       auth().api.getSession({ headers: new Headers({ cookie: cookiePair }) })
     expect(await session(pair)).toMatchObject({ user: { name: 'Ana', role: 'counter', active: true } })
     expect(await session(`${pair.slice(0, -8)}AAAAAAAA`)).toBeNull()
+  })
+
+  test('behind https gives a cookie that travels by https alone and that no other host can set', async () => {
+    process.env.SHIRTWRIGHT_HTTPS = '1'
+    try {
+      await addPerson({ name: 'Ana', password, role: 'counter' })
+      const { headers } = await auth().api.signInUsername({
+        body: { username: 'Ana', password, rememberMe: false },
+        returnHeaders: true,
+      })
+      // RFC 6265bis, 4.1.3.2: such a name is kept only with Secure, Path=/ and no Domain.
+      for (const cookie of headers.getSetCookie().filter(line => !/Max-Age=0/.test(line))) {
+        expect(cookie).toMatch(/^__Host-shirtwright\./)
+        expect(cookie).toMatch(/; Path=\/(;|$)/)
+        expect(cookie).toMatch(/; Secure/)
+        expect(cookie).not.toMatch(/Domain=/)
+      }
+      const cookie = headers
+        .getSetCookie()
+        .map(line => line.split(';')[0])
+        .join('; ')
+      expect(cookie).toContain('__Host-shirtwright.session_token=')
+      expect(await auth().api.getSession({ headers: new Headers({ cookie }) })).not.toBeNull()
+      const ana = { ...(await db().person.findFirstOrThrow()) }
+      const changed = { password, next: 'another twelve' }
+      expect(await changeOwnPassword(changed, ana, new Headers({ cookie }))).toMatchObject({ ok: true })
+      // The short session stays short, by the mark that the same browser holds.
+      const [kept] = await db().session.findMany()
+      expect(kept?.expiresAt.getTime()).toBeLessThanOrEqual(Date.now() + A_DAYS_WORK_MS)
+    } finally {
+      delete process.env.SHIRTWRIGHT_HTTPS
+    }
+  })
+
+  test('passwords have 12 to 128 characters, whatever they are; a longer one from before still opens', async () => {
+    const ana = (chosen: string) => addPerson({ name: 'Ana', password: chosen, role: 'press' })
+    expect(await ana('x'.repeat(129))).toMatchObject({ field: 'password', code: 'password-long' })
+    const longest = `${' 🖨️ねこ'.repeat(20)}${'x'.repeat(200)}`.slice(0, 128)
+    expect(await ana(longest)).toMatchObject({ ok: true })
+    expect(await signIn('Ana', longest, none())).toMatchObject({ ok: true })
+    // Nothing of it is cut off.
+    expect(await signIn('Ana', longest.slice(0, -1), none())).toMatchObject({ ok: false })
+    const old = 'y'.repeat(200)
+    await db().account.updateMany({ data: { password: await hashPassword(old) } })
+    expect(await signIn('Ana', old, none())).toMatchObject({ ok: true })
+  })
+
+  test('begins a session of its own each time, by a number that nobody guesses', async () => {
+    await addPerson({ name: 'Ana', password, role: 'press' })
+    for (let i = 0; i < 5; i++) await signIn('Ana', password, none())
+    const tokens = (await db().session.findMany()).map(one => one.token)
+    expect(new Set(tokens).size).toBe(5)
+    // 32 of 62 signs are 190 bits; OWASP ASVS 4.0.3, 3.2.2 asks for 64.
+    for (const token of tokens) expect(token).toMatch(/^[A-Za-z0-9]{32,}$/)
   })
 })
 
