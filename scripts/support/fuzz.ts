@@ -5,8 +5,9 @@ import { setTimeout as sleep } from 'node:timers/promises'
 import Database from 'better-sqlite3'
 import fc from 'fast-check'
 import { BareServer } from './crash'
+import { type ActionCall, callsOf, namesOf } from './fuzz-actions'
 import { anyText, anyValue, spoiled } from './fuzz-values'
-import { ShopClient } from './shop-client'
+import { type BuiltAction, builtActions, ShopClient } from './shop-client'
 
 export type FuzzPlan = {
   /** A copy of the demo shop's data folder: it is written to. */
@@ -20,9 +21,12 @@ export type FuzzReport = {
   cases: number
   /** How answers were, by their status. */
   statuses: Record<string, number>
-  /** Forms of the pages that were spoiled, and actions that they lead to. */
+  /** Forms of the pages that were spoiled, actions that they lead to, and actions called without a form that a page has drawn. */
   forms: number
   actions: number
+  called: number
+  /** Sent a second time, since the server had shut the idle connection that the first went by. */
+  sentAgain: number
   /** Answers of 500 and more, and answers that never came. */
   faults: string[]
   /** Refused, and yet something was written. */
@@ -125,7 +129,13 @@ async function walk(client: ShopClient, most: number): Promise<{ pages: string[]
 type Case = { what: string; send: () => Promise<{ status: number; refused: boolean }> }
 
 /** Everything that can be sent, as something that makes cases. */
-function cases(client: ShopClient, pages: string[], forms: Drawn[], files: string[]): fc.Arbitrary<Case> {
+function cases(
+  client: ShopClient,
+  pages: string[],
+  forms: Drawn[],
+  calls: fc.Arbitrary<ActionCall>[],
+  files: string[],
+): fc.Arbitrary<Case> {
   const short = (value: unknown) => JSON.stringify(value)?.slice(0, 300) ?? 'undefined'
   const said = (status: number, text: string) => ({
     status,
@@ -249,16 +259,47 @@ function cases(client: ShopClient, pages: string[], forms: Drawn[], files: strin
         },
       }),
     )
+  const called = (one: fc.Arbitrary<ActionCall>) =>
+    one.map(
+      ({ action, page, body }): Case => ({
+        what: `call of ${action.name} of ${action.file}: ${short([...body].map(([name, value]) => [name, String(value)]))}`,
+        send: async () => {
+          const answer = await client.fetch(page, {
+            method: 'POST',
+            body,
+            headers: { 'Next-Action': action.id },
+          })
+          const text = await answer.text()
+          if (answer.headers.has('x-nextjs-action-not-found')) throw new Error('the build has no such action')
+          return said(answer.status, text)
+        },
+      }),
+    )
   return fc.oneof(
     { weight: 6, arbitrary: form },
+    ...(calls.length ? [{ weight: 3, arbitrary: fc.oneof(...calls.map(called)) }] : []),
     { weight: 3, arbitrary: look },
     { weight: 1, arbitrary: report },
     { weight: 1, arbitrary: raw },
   )
 }
 
+/** A page, as the shop has it, that carries an action. */
+function pageOf({ pages: carriers }: BuiltAction, pages: string[]): string | undefined {
+  for (const carrier of carriers) {
+    const path = carrier.replace(/^app/, '').replace(/\/page$/, '') || '/'
+    if (!path.includes('[')) return path
+    const shape = new RegExp(`^${path.replace(/\[[^/]+\]/g, '[^/?]+')}$`)
+    const found = pages.find(page => shape.test(page))
+    if (found) return found
+  }
+}
+
 /** Tables that the server writes by itself, or at every sign-in: no part of what was asked. */
 const OWN = new Set(['Session', 'PlanRecord', 'PlannedRun', 'StockPromise', 'Verification'])
+
+const shutWhileWriting = (error: unknown): boolean =>
+  error instanceof Error && (error.cause as { code?: string } | undefined)?.code === 'EPIPE'
 
 const countsOf = (db: Database.Database, tables: string[]) =>
   tables.map(name => db.prepare(`SELECT count(*) FROM "${name}"`).pluck().get() as number)
@@ -292,6 +333,8 @@ export async function fuzz({ data, cases: most, seed, say = () => {} }: FuzzPlan
     statuses: {},
     forms: 0,
     actions: 0,
+    called: 0,
+    sentAgain: 0,
     faults: [],
     half: [],
     integrity: '',
@@ -303,7 +346,7 @@ export async function fuzz({ data, cases: most, seed, say = () => {} }: FuzzPlan
   try {
     const client = new ShopClient(server.url)
     await client.signInToDemo(owner)
-    const { pages, forms } = await walk(client, 160)
+    const { pages, forms } = await walk(client, 400)
     report.forms = forms.length
     report.actions = new Set(forms.map(f => f.id)).size
     say(`${pages.length} pages, ${forms.length} forms of ${report.actions} actions`)
@@ -317,6 +360,16 @@ export async function fuzz({ data, cases: most, seed, say = () => {} }: FuzzPlan
       `/offer/${token}/pdf`,
       '/api/health',
     ]
+    const reached = new Set(forms.map(f => f.id))
+    const names = namesOf(db)
+    const calls: fc.Arbitrary<ActionCall>[] = []
+    for (const action of builtActions().filter(one => !reached.has(one.id))) {
+      const page = pageOf(action, [...pages, ...files])
+      if (page) calls.push(await callsOf(action, page, names))
+      else report.faults.push(`${action.name} of ${action.file} stands on no page that was found`)
+    }
+    report.called = calls.length
+    say(`${calls.length} actions more, called without a form`)
     let before = countsOf(db, tables)
     let version = db.pragma('data_version', { simple: true })
     /** Whoever was locked out by a password that somebody happened to be given comes in again. */
@@ -336,12 +389,20 @@ export async function fuzz({ data, cases: most, seed, say = () => {} }: FuzzPlan
       await client.signInToDemo(owner)
     }
     // A run without shrinking: each case stands by itself, and says what it was.
-    for (const one of fc.sample(cases(client, pages, forms, files), { numRuns: most, seed })) {
+    for (const one of fc.sample(cases(client, pages, forms, calls, files), {
+      numRuns: most,
+      seed,
+    })) {
       const begun = performance.now()
       let got: { status: number; refused: boolean }
       try {
         got = await Promise.race([
-          one.send(),
+          one.send().catch(error => {
+            // A server shuts a connection that was idle for a while, perhaps just as somebody writes to it: that is no answer missing.
+            if (!shutWhileWriting(error) || server.child?.exitCode !== null) throw error
+            report.sentAgain++
+            return one.send()
+          }),
           sleep(60_000).then(() => {
             throw new Error('no answer within a minute')
           }),

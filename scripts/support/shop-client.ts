@@ -2,23 +2,36 @@
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 
-type Built = { filename: string; exportedName: string }
+/** A server action as the build knows it. */
+export type BuiltAction = {
+  id: string
+  file: string
+  name: string
+  /** The pages that carry it: "app/office/page". */
+  pages: string[]
+}
 
-let known: Map<string, string> | undefined
+let built: BuiltAction[] | undefined
+/** All server actions of the build in `.next`. */
+export function builtActions(): BuiltAction[] {
+  if (built) return built
+  const { node } = JSON.parse(
+    readFileSync(join('.next', 'server/server-reference-manifest.json'), 'utf8'),
+  ) as { node: Record<string, { filename: string; exportedName: string; workers: Record<string, unknown> }> }
+  built = Object.entries(node).map(([id, one]) => ({
+    id,
+    file: one.filename,
+    name: one.exportedName,
+    pages: Object.keys(one.workers),
+  }))
+  return built
+}
+
 /** The number under which the build knows a server action. */
 function actionId(file: string, name: string): string {
-  known ??= new Map(
-    Object.entries(
-      (
-        JSON.parse(readFileSync(join('.next', 'server/server-reference-manifest.json'), 'utf8')) as {
-          node: Record<string, Built>
-        }
-      ).node,
-    ).map(([id, one]) => [`${one.filename} ${one.exportedName}`, id]),
-  )
-  const id = known.get(`${file} ${name}`)
-  if (!id) throw new Error(`The build has no action ${name} of ${file}.`)
-  return id
+  const found = builtActions().find(action => action.file === file && action.name === name)
+  if (!found) throw new Error(`The build has no action ${name} of ${file}.`)
+  return found.id
 }
 
 /** What an action answered: its value, or where it led. */
