@@ -134,6 +134,8 @@ export class ShopClient {
     const body = new FormData()
     for (const [field, value] of Object.entries(fields)) body.append(field, value)
     const answer = await this.fetch('/api/reports', { method: 'POST', body })
-    return { status: answer.status, value: (await answer.json()) as Said['value'] & object }
+    // A fault is answered without a text.
+    const text = await answer.text()
+    return { status: answer.status, ...(text && { value: JSON.parse(text) as Said['value'] & object }) }
   }
 }
