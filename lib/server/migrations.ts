@@ -112,16 +112,25 @@ export async function missingSql(
 /** Texts are sorted and compared byte by byte, as SQLite does it, whatever language the server was set up for. */
 const byteOrder = (sql: string) => sql.replace(/((?:^ +|ADD COLUMN +)"\w+" TEXT)\b/gm, '$1 COLLATE "C"')
 
+/** The lock of a server that applies migrations: the letters "layo". */
+const LAYOUT_LOCK = 0x6c61796f
+
 /**
- * Applies the migrations that a database does not have yet, and notes them in Prisma's own table.
+ * Applies the migrations that a database does not have yet, and notes them in Prisma's own table. On PostgreSQL all of them are one
+ * transaction: where one fails, the database is as it was, and the version before works on. Servers do it one after the other.
  * @param at path of the SQLite file, made if it is not there; or the address of a PostgreSQL database
  * @returns names of the migrations just applied
- * @throws with the engine's message if one fails; take a copy first (scripts/migrate.ts does)
+ * @throws with the database's message if one fails; a SQLite file is then half way: take a copy first (`upgradeFile` does)
  */
 export async function applyMigrations(at: string, migrations = migrationsFor(at)): Promise<string[]> {
-  return withEngine(at, schemaFor(at), async engine => {
+  const apply = async (engine: SchemaEngine) => {
     const done = await engine.applyMigrations({ migrationsList: migrations, filters: everything })
     return done.appliedMigrationNames
+  }
+  if (!isServer(at)) return withEngine(at, schemaFor(at), apply)
+  return withEngine(at, schemaFor(at), apply, {
+    begin: `BEGIN; SELECT pg_advisory_xact_lock(${LAYOUT_LOCK})`,
+    end: 'COMMIT',
   })
 }
 
@@ -138,15 +147,20 @@ async function withEngine<T>(
   at: string,
   schema: SchemaContainer[],
   work: (engine: SchemaEngine) => Promise<T>,
+  frame?: Frame,
 ): Promise<T> {
   const { SchemaEngine } = await loadEngine()
-  const factory = isServer(at) ? new ClosingFactory(postgres(at)) : new ClosingFactory(sqlite(at))
+  const factory = new ClosingFactory(isServer(at) ? postgres(at) : sqlite(at), frame)
   const bound = bindMigrationAwareSqlAdapterFactory(factory)
   const datamodels = schema.map(({ path, content }): [string, string] => [path, content])
   const engine = await SchemaEngine.new({ datamodels }, () => {}, bound)
   try {
-    return await work(engine)
+    const done = await work(engine)
+    await factory.end()
+    return done
   } catch (error) {
+    // What comes after the first failure of a transaction is only told that it failed.
+    if (factory.failed) throw factory.failed
     // The engine says only "External error id#N" for what the driver threw.
     const id = /External error id#(\d+)/.exec(String(error))?.[1]
     throw (id && bound.errorRegistry.consumeError(Number(id))?.error) || error
@@ -155,6 +169,9 @@ async function withEngine<T>(
     await factory.close()
   }
 }
+
+/** What is sent before all that the engine sends, and after it where all went well. */
+type Frame = { begin: string; end: string }
 
 /** A driver's adapter whose connections are mended before the engine gets them. */
 type Driver = {
@@ -236,13 +253,38 @@ class ClosingFactory implements SqlMigrationAwareDriverAdapterFactory {
   readonly adapterName
   readonly #given: SqlDriverAdapter[] = []
 
-  constructor(private readonly driver: Driver) {
+  /** The first script that failed within a frame. */
+  failed: unknown
+
+  constructor(
+    private readonly driver: Driver,
+    private readonly frame?: Frame,
+  ) {
     this.provider = driver.stock.provider
     this.adapterName = driver.stock.adapterName
   }
 
-  connect = async () => this.#remember(await this.driver.stock.connect(), false)
+  connect = async () => {
+    const connection = this.#remember(await this.driver.stock.connect(), false)
+    if (!this.frame) return connection
+    await connection.executeScript(this.frame.begin)
+    const { executeRaw } = connection
+    connection.executeRaw = async query => {
+      try {
+        return await executeRaw(query)
+      } catch (error) {
+        this.failed ??= error
+        throw error
+      }
+    }
+    return connection
+  }
+
   connectToShadowDb = async () => this.#remember(await this.driver.stock.connectToShadowDb(), true)
+
+  async end() {
+    if (this.frame) for (const connection of this.#given) await connection.executeScript(this.frame.end)
+  }
 
   async close() {
     // A scratch database first: it is taken away through the connection that made it.

@@ -123,6 +123,34 @@ describe('the tables', () => {
     expect(await applyMigrations(url)).toEqual([])
   })
 
+  test('are as they were when the second step of an upgrade fails: the first is taken back with it', async () => {
+    const list = readMigrations(postgresMigrationsFolder)
+    const step = (path: string, value: string) => ({
+      path,
+      migrationFile: { path: 'migration.sql', content: { tag: 'ok' as const, value } },
+    })
+    const next = {
+      ...list,
+      migrationDirectories: [
+        ...list.migrationDirectories,
+        step('9001_works', 'CREATE TABLE "Shelf" ("id" TEXT NOT NULL);'),
+        step(
+          '9002_fails',
+          'ALTER TABLE "Shelf" ADD COLUMN "a" TEXT; ALTER TABLE "Nowhere" ADD COLUMN "b" TEXT;',
+        ),
+      ],
+    }
+    const noted = 'SELECT migration_name, finished_at, rolled_back_at FROM _prisma_migrations ORDER BY 1'
+    const before = await ask(noted)
+    await expect(applyMigrations(url, next)).rejects.toThrow(/Nowhere/)
+    expect(await ask(noted)).toEqual(before)
+    expect(await ask(`SELECT to_regclass('"Shelf"') AS "is"`)).toEqual([{ is: null }])
+    // The version before works on, and the next try of the new one begins anew.
+    await one.counter.create({ data: { name: 'order', next: 1 } })
+    next.migrationDirectories.pop()
+    expect(await applyMigrations(url, next)).toEqual(['9001_works'])
+  })
+
   test('sort texts byte by byte, as SQLite does, whatever language the server speaks', async () => {
     for (const name of ['b', 'Ä', 'a', 'B']) await one.counter.create({ data: { name, next: 1 } })
     const names = (await one.counter.findMany({ orderBy: { name: 'asc' } })).map(r => r.name)
