@@ -18,7 +18,6 @@ import {
 import { type BackupPlan, dueFrom, readPlan } from '@/lib/server/backup-plan'
 import { dataFolder } from '@/lib/server/data-folder'
 import { isPostgresUrl } from '@/lib/server/database'
-import { applyMigrations } from '@/lib/server/migrations'
 import { instantOf } from '@/lib/units/time'
 import {
   checkBackup,
@@ -30,7 +29,7 @@ import {
   prune,
   restore,
 } from './support/backup'
-import { carryToFile } from './support/carry'
+import { copyOfServer } from './support/carry'
 
 const [task, ...rest] = process.argv.slice(2)
 const data = dataFolder()
@@ -47,8 +46,7 @@ async function withShop<T>(work: (shop: Place) => T | Promise<T>): Promise<T> {
   const folder = mkdtempSync(join(data, 'copy-'))
   try {
     const copy = join(folder, 'shop.db')
-    await applyMigrations(copy)
-    await carryToFile(server, copy)
+    await copyOfServer(server, copy)
     return await work({ ...shop, database: copy })
   } finally {
     rmSync(folder, { recursive: true, force: true })

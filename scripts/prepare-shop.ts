@@ -1,7 +1,7 @@
 // Makes the database of a shop ready; start.mjs runs it. Each line printed is a step for the person who waits.
 //   own        a new shop, as described in JSON on standard input      demo    the demo shop, drawn afresh
 //   upgrade    brings the shop's database to this version
-import { existsSync, mkdirSync, renameSync, rmSync } from 'node:fs'
+import { existsSync, mkdirSync, mkdtempSync, renameSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
 import { text } from 'node:stream/consumers'
 import { dataFolder } from '@/lib/server/data-folder'
@@ -17,6 +17,8 @@ import { applyMigrations } from '@/lib/server/migrations'
 import { type NewShop, writeNewShop } from '@/lib/server/new-shop'
 import { instant } from '@/lib/units/time'
 import { startShop } from '../prisma/seed/starter'
+import { makeBackup } from './support/backup'
+import { copyOfServer } from './support/carry'
 import { upgradeFile } from './support/upgrade'
 
 const say = (step: string) => console.log(step)
@@ -79,13 +81,36 @@ async function demo(): Promise<void> {
   await make(join(dataFolder(), 'demo.db'), () => seedDemo({ now: Date.now(), say }))
 }
 
+/** Backs a shop on a server up, and brings it to this version. Its artwork stays where it is, and is no part of this backup. */
+async function upgradeServer(url: string): Promise<void> {
+  const before = join(dataFolder(), 'before-upgrade')
+  mkdirSync(before, { recursive: true, mode: 0o700 })
+  const scratch = mkdtempSync(join(before, '.copy-'))
+  try {
+    const database = join(scratch, 'shop.db')
+    await copyOfServer(url, database)
+    const kept = await makeBackup({ database, files: join(scratch, 'none') }, before, new Date())
+    say(`Kept the database from before as ${kept}`)
+  } finally {
+    rmSync(scratch, { recursive: true, force: true })
+  }
+  const applied = await applyMigrations(url)
+  say(`Brought to this version: ${applied.join(', ')}`)
+}
+
 const tasks: Record<string, () => Promise<void>> = {
   own,
   demo,
   upgrade: async () => {
     say("Bringing the shop's database to this version")
-    if (server) await applyMigrations(server)
-    else await upgradeFile(join(dataFolder(), 'shop.db'), say)
+    try {
+      if (server) await upgradeServer(server)
+      else await upgradeFile(join(dataFolder(), 'shop.db'), say)
+    } catch (error) {
+      throw new Error(
+        `The shop could not be brought to this version: ${error instanceof Error ? error.message : error} Nothing was changed: the version before works on.`,
+      )
+    }
   },
 }
 const task = tasks[process.argv[2] ?? '']

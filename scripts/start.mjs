@@ -24,14 +24,10 @@ const deaths = [] // when it ended by itself
 let keeping = Promise.resolve() // the backup under way
 let lastAsked = 0 // when it was last looked whether one is due
 
-for (const signal of ['SIGINT', 'SIGTERM']) {
-  process.on(signal, async () => {
-    if (stopping) return
-    stopping = true
-    await stopServer()
-    process.exit(0)
-  })
-}
+for (const signal of ['SIGINT', 'SIGTERM']) process.on(signal, stop)
+// npm hands a signal on to a shell, which ends by it and tells nobody: whoever ends "npm start" means the shop.
+const parent = process.ppid
+if (process.env.npm_lifecycle_event) setInterval(() => process.ppid !== parent && stop(), 500).unref()
 
 try {
   mkdirSync(data, { recursive: true, mode: 0o700 })
@@ -45,6 +41,13 @@ try {
 } catch (error) {
   console.error(error.message)
   process.exit(1)
+}
+
+async function stop() {
+  if (stopping) return
+  stopping = true
+  await stopServer()
+  process.exit(0)
 }
 
 async function ageOfOwn() {

@@ -23,6 +23,7 @@ import {
   takeBackInput,
 } from '@/lib/stock/input'
 import { formatAmount } from '@/lib/stock/items'
+import { bearsOnPlan } from '@/lib/stock/promises'
 import { PURCHASE_WORDS } from '@/lib/stock/purchase'
 import {
   endPurchase,
@@ -77,12 +78,11 @@ async function atShelf(sku: string) {
 async function booked(item: ItemLine, done: Result<unknown>, what: string): Promise<FormAnswer> {
   if (!done.ok) return done
   const after = await findItem(item.sku)
-  // What is on the shelf decides what can begin; where it held all that is promised, and still does, nothing waits for it.
-  const least = Math.min(item.level.onHand, after?.level.onHand ?? 0)
-  if (item.kind === 'blank' && (after?.level.promised ?? 0) > least)
+  const { promised = 0, onHand = 0 } = after?.level ?? {}
+  if (item.kind === 'blank' && bearsOnPlan(promised, item.level.onHand, onHand))
     await replan(`${item.name}: ${what.replace('.', '').toLowerCase()}`, now())
   refresh()
-  return { ok: true, message: `${what} On hand now: ${formatAmount(after?.level.onHand ?? 0, item.unit)}.` }
+  return { ok: true, message: `${what} On hand now: ${formatAmount(onHand, item.unit)}.` }
 }
 
 /** Books a count of one shelf. */

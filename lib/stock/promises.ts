@@ -88,3 +88,10 @@ export const promiseAfterUnspoiled = (
   quantity: Math.max(0, kept.quantity - (drawn ? 0 : spoiled)) + covered,
   allowance: kept.allowance + covered,
 })
+
+/**
+ * Whether a booking at a shelf can change what may begin: not where the shelf held all that is promised, and still does.
+ * @param before on hand before the booking, and `after` it: pieces; below 0 where the book lags behind the shelf
+ */
+export const bearsOnPlan = (promised: number, before: number, after: number): boolean =>
+  promised > Math.min(before, after)

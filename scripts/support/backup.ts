@@ -153,6 +153,7 @@ export async function makeBackup(shop: Place, folder: string, now: Date): Promis
  */
 export async function checkBackup(backup: string, files = join(dirname(backup), FILES)): Promise<Manifest> {
   const no = (why: string) => new Error(`The backup ${backup} cannot be used: ${why}. Nothing was changed.`)
+  if (!existsSync(backup)) throw no('there is no such folder')
   let manifest: Manifest
   try {
     manifest = manifestSchema.parse(JSON.parse(readFileSync(join(backup, MANIFEST), 'utf8')))
@@ -253,7 +254,7 @@ export async function restore(
     rmSync(work)
     throw new Error('The shop is open: stop it first, then restore. Nothing was changed.')
   }
-  if (age === 'older') await upgradeFile(work, say)
+  if (age === 'older') await upgradeFile(work, say, readMigrations(), false)
   for (const name of manifest.files) {
     const to = keptFile(shop.files, name)
     if (existsSync(to)) continue
@@ -264,8 +265,9 @@ export async function restore(
   let before: string | null = null
   if (existsSync(shop.database)) {
     before = join(dirname(shop.database), 'before-restore', `${stamp(now)}-${basename(shop.database)}`)
-    mkdirSync(dirname(before), { recursive: true })
-    renameSync(shop.database, before)
+    mkdirSync(dirname(before), { recursive: true, mode: 0o700 })
+    // Copied, so that there is no moment without a shop: the next line exchanges one for the other at once.
+    copyFileSync(shop.database, before)
   }
   renameSync(work, shop.database)
   return before

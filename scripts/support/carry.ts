@@ -3,6 +3,7 @@ import { createHash } from 'node:crypto'
 import Database from 'better-sqlite3'
 import { Client } from 'pg'
 import { WRITE_LOCK } from '@/lib/server/adapter-postgres'
+import { applyMigrations, readMigrations } from '@/lib/server/migrations'
 
 type Live = InstanceType<typeof Database>
 
@@ -279,4 +280,34 @@ export function carryToFile(url: string, file: string): Promise<Record<string, H
     db.exec('COMMIT')
     return proven
   }).finally(() => db.close())
+}
+
+/**
+ * Writes a shop on PostgreSQL into a new file, laid out as the version did that used it last: before an upgrade, too.
+ * @throws when the database knows migrations that this version does not
+ */
+export async function copyOfServer(url: string, file: string): Promise<Record<string, Held>> {
+  const client = new Client({ connectionString: url })
+  await client.connect()
+  let last: string | undefined
+  try {
+    const { rows } = await client.query<{ name: string }>(
+      'SELECT migration_name AS name FROM _prisma_migrations WHERE finished_at IS NOT NULL AND rolled_back_at IS NULL',
+    )
+    last = rows
+      .map(r => r.name)
+      .sort()
+      .at(-1)
+  } finally {
+    await client.end()
+  }
+  const all = readMigrations()
+  const known = all.migrationDirectories.findIndex(m => m.path === last)
+  if (known < 0)
+    throw new Error('The database of DATABASE_URL is of a newer version of Shirtwright: install that one.')
+  await applyMigrations(file, {
+    ...all,
+    migrationDirectories: all.migrationDirectories.slice(0, known + 1),
+  })
+  return carryToFile(url, file)
 }

@@ -6,11 +6,13 @@ import { applyMigrations, readMigrations } from '@/lib/server/migrations'
 /**
  * Applies what is missing to a copy, and puts the copy in place only when all went well: a failure leaves the
  * old file as it was. The file from before is kept beside it.
+ * @param keep false where it is a copy already, of which nobody needs another
  */
 export async function upgradeFile(
   file: string,
   say: (line: string) => void,
   migrations = readMigrations(),
+  keep = true,
 ): Promise<void> {
   mkdirSync(dirname(file), { recursive: true })
   const work = `${file}.next`
@@ -35,14 +37,16 @@ export async function upgradeFile(
     rmSync(work)
     return
   }
-  if (existed) {
+  if (existed && keep) {
     const kept = join(dirname(file), 'before-upgrade', `${stamp()}-${basename(file)}`)
     mkdirSync(dirname(kept), { recursive: true })
     copyFileSync(file, kept)
     say(`Kept the database from before as ${kept}`)
   }
   renameSync(work, file)
-  say(`Applied ${applied.join(', ')} to ${file}`)
+  say(
+    `Brought to this version in ${applied.length === 1 ? 'one step' : `${applied.length} steps`}: ${applied.join(', ')}`,
+  )
 }
 
 /** Brings everything into the one file. SQLite refuses while another program has it open, whose writes would be lost. */

@@ -115,6 +115,7 @@ describe('a backup', () => {
   })
 
   const damage: [string, string, (made: string, folder: string) => void][] = [
+    ['its folder', 'there is no such folder', made => rmSync(made, { recursive: true })],
     ['the manifest', 'its manifest is missing or damaged', made => rmSync(join(made, 'manifest.json'))],
     ['the database', 'its database is missing', made => rmSync(join(made, 'shop.db'))],
     [

@@ -1,6 +1,6 @@
 import { execFile } from 'node:child_process'
 import { copyFileSync, existsSync, mkdtempSync, readdirSync } from 'node:fs'
-import { join } from 'node:path'
+import { basename, dirname, join } from 'node:path'
 import { isDeepStrictEqual, promisify } from 'node:util'
 import Database from 'better-sqlite3'
 import { Client } from 'pg'
@@ -32,13 +32,16 @@ import { printedDesigns } from '@/lib/methods/store'
 import { listCustomers, listOrders, ordersAsking } from '@/lib/orders/store'
 import { currentPlan } from '@/lib/planning/store'
 import { closeDatabase, db, openDatabase, setDatabase } from '@/lib/server/database'
+import { applyMigrations, postgresMigrationsFolder, readMigrations } from '@/lib/server/migrations'
 import { recipesNow } from '@/lib/shop/recipes/store'
 import { listCounts, variancesOf } from '@/lib/stock/counts/store'
 import { checkBooks } from '@/lib/stock/proof/store'
 import { endedPurchases, openPurchases } from '@/lib/stock/purchases/store'
 import { levels, listItems, lotsUntil } from '@/lib/stock/store'
 import { instant } from '@/lib/units/time'
+import { placeOf, restore } from '../../scripts/support/backup'
 import { carryToFile, carryToServer, type Held } from '../../scripts/support/carry'
+import { ageOnServer } from '../../scripts/support/shop-file.mjs'
 import { upgradeFile } from '../../scripts/support/upgrade'
 import { freshFile, freshOnServer } from '../support/database'
 import { releasedBackup, releases } from '../support/releases'
@@ -225,4 +228,34 @@ test('npm run move-to-postgres says what moved, and keeps the file under another
   expect(existsSync(join(data, 'shop.db'))).toBe(false)
   expect(readdirSync(data).filter(name => /^shop\.db\.moved-/.test(name))).toHaveLength(1)
   await expect(move({ DATABASE_URL: url })).rejects.toThrow(/There is no shop in/)
+}, 60_000)
+
+test('an upgrade on the server keeps the shop of before as a backup, which is restored without the server', async () => {
+  const data = mkdtempSync(join(inject('scratch'), 'data-'))
+  const older = (list: ReturnType<typeof readMigrations>) => ({
+    ...list,
+    migrationDirectories: list.migrationDirectories.slice(0, -1),
+  })
+  const { backup } = releasedBackup(releases.at(-1) ?? '')
+  const file = join(data, 'older.db')
+  copyFileSync(join(backup, 'shop.db'), file)
+  await upgradeFile(file, () => {}, older(readMigrations()), false)
+  await run('DROP SCHEMA public CASCADE; CREATE SCHEMA public')
+  await applyMigrations(url, older(readMigrations(postgresMigrationsFolder)))
+  await carryToServer(file, url)
+  const prepare = () =>
+    promisify(execFile)(
+      process.execPath,
+      ['--conditions=react-server', '--import', 'tsx', 'scripts/prepare-shop.ts', 'upgrade'],
+      { env: { ...process.env, SHIRTWRIGHT_DATA: data, DATABASE_URL: url } },
+    )
+  expect(await ageOnServer(url)).toBe('older')
+  const { stdout } = await prepare()
+  const kept = /Kept the database from before as (.+)/.exec(stdout)?.[1] ?? ''
+  expect(await ageOnServer(url)).toBe('current')
+  expect(readdirSync(dirname(kept))).toEqual([basename(kept)])
+  expect(contents(join(kept, 'shop.db'))).toEqual(contents(file))
+  const place = placeOf(mkdtempSync(join(inject('scratch'), 'back-')))
+  await restore(kept, place, new Date(), () => {})
+  expect(contents(place.database)).toEqual(contents(shop))
 }, 60_000)

@@ -1,5 +1,6 @@
 import { expect, it } from 'vitest'
 import {
+  bearsOnPlan,
   gather,
   promiseAfterIssue,
   promiseAfterSpoiled,
@@ -67,4 +68,18 @@ it('the allowance covers spoiled pieces as far as it goes, and has them again wh
     const { covered, ...after } = promiseAfterSpoiled(kept, 3, drawn)
     expect(promiseAfterUnspoiled(after, 3, drawn, covered)).toEqual(kept)
   }
+})
+
+it.each([
+  ['held all, and still does', 20, 24, 60, false],
+  ['held just enough, and still does', 20, 24, 20, false],
+  ['promised to nobody', 0, 5, 2, false],
+  ['a count finds one too few', 20, 24, 19, true],
+  ['goods come that were lacking', 20, 12, 24, true],
+  ['some come, and still too few', 20, 4, 10, true],
+  ['even a shelf of nobody, that the book has below nothing', 0, -3, 5, true],
+] as const)('a booking bears on the plan: %s', (_, promised, before, after, does) => {
+  expect(bearsOnPlan(promised, before, after)).toBe(does)
+  // The way back asks the same.
+  expect(bearsOnPlan(promised, after, before)).toBe(does)
 })
