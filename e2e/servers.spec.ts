@@ -19,7 +19,7 @@ test.afterEach(() => rmSync(data, { recursive: true, force: true }))
 
 test('two servers on one database while twelve people write at both: all that was acknowledged is there once and whole, numbers have no gaps, and the books follow', async () => {
   const report = await several({ data, servers: 2, people: 12, seconds: 5, seed: 3, least: 6 })
-  expect(report).toMatchObject({ errors: [], late: 0, lost: [], half: [], books: [] })
+  expect(report).toMatchObject({ errors: [], lost: [], half: [], books: [] })
   expect(Object.keys(report.acknowledged).sort()).toEqual(['customer', 'order', 'payment', 'report', 'shelf'])
   for (const taken of report.byServer) expect(taken, 'each took its part').toBeGreaterThan(5)
   for (const told of report.told) expect(told, 'each told its pages').toBeGreaterThan(5)
