@@ -40,6 +40,7 @@ test('every answer carries the headers that keep browsers from guessing and fram
     expect(headers['x-content-type-options']).toBe('nosniff')
     expect(headers['content-security-policy']).toContain("frame-ancestors 'none'")
     expect(headers['x-powered-by']).toBeUndefined()
+    expect(headers['content-type']).toMatch(/^(text\/html; charset=utf-8|application\/json)$/)
   }
 })
 

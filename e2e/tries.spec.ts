@@ -282,6 +282,7 @@ test('what is sent to deceive is refused or kept as plain text, and the shop goe
   await test.step('and it works on: every page says what it may load, no script of its own words', async () => {
     const page = await client.fetch('/counter')
     expect(page.status).toBe(200)
+    expect(page.headers.get('cache-control')).toContain('no-store')
     const policy = page.headers.get('content-security-policy') ?? ''
     expect(/script-src ([^;]*)/.exec(policy)?.[1]).toMatch(/^'self' 'nonce-[^']+' 'strict-dynamic'$/)
     await sleep(50)

@@ -70,7 +70,12 @@ export function prepareBuild(say) {
 }
 
 function run(title, args) {
-  const done = spawnSync(process.execPath, args, { cwd: home, encoding: 'utf8' })
+  const done = spawnSync(process.execPath, args, {
+    cwd: home,
+    encoding: 'utf8',
+    // The framework would tell its makers of each build.
+    env: { ...process.env, NEXT_TELEMETRY_DISABLED: '1' },
+  })
   if (done.status !== 0) throw new Error(`${title} failed:\n${done.stdout}${done.stderr}`)
 }
 
