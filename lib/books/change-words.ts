@@ -24,7 +24,18 @@ const AMOUNTS = new Set(['onHand', 'reorderPoint', 'reorderTo', 'minOrder', 'bre
 /** What a job costs and earns, wages among it: the owner's alone. */
 const INNER_MONEY = new Set(['cost', 'margin', 'revenue', 'belowCostWhy', 'wage', 'wagePerHour'])
 /** What only the database reads. */
-const INNER = new Set(['id', 'step', 'version', 'sha256', 'formKey', 'artworkId', 'styleId', 'itemId', 'key'])
+const INNER = new Set([
+  'id',
+  'step',
+  'version',
+  'sha256',
+  'formKey',
+  'artworkId',
+  'styleId',
+  'itemId',
+  'key',
+  'design',
+])
 
 const NAMES: Record<string, string> = {
   net: 'before tax',
@@ -37,7 +48,8 @@ const NAMES: Record<string, string> = {
   sku: 'SKU',
   least: 'smallest order taken',
   minOrder: 'smallest order',
-  widthMm: 'width of the roll in mm',
+  widthMm: 'width in mm',
+  heightMm: 'height in mm',
   breaks: 'price break',
   bedWidthMm: 'bed, width in mm',
   bedHeightMm: 'bed, height in mm',

@@ -2,6 +2,9 @@ import type { PriceBreak, Rates } from '@/lib/shop/rates'
 import { formatMoney, type Minor, minor, roundToMinor, sumMinor } from '@/lib/units/money'
 import type { Working, WorkingInput } from '@/lib/units/working'
 import { priceByMargin, priceByMarkup } from './margin'
+import { type OrderWork, piecesOf } from './order'
+import type { Costing } from './prepare'
+import type { Cost } from './tree'
 
 /** What is priced: pieces and cost of one line. */
 export type CostedLine = { name: string; pieces: number; cost: Minor }
@@ -91,6 +94,24 @@ export function taxOf(shown: Minor, tax: Rates['tax'], exempt: boolean): { net: 
   const net = roundToMinor(shown / (1 + rate))
   return { net, tax: exempt ? minor(0) : minor(shown - net) }
 }
+
+/** The price of an order that was costed: its lines by name and pieces, each with what it costs, at the rates it was costed with. */
+export const priceCosted = (
+  order: Pick<OrderWork, 'lines'>,
+  cost: Pick<Cost, 'byLine'>,
+  { rates, show }: Pick<Costing, 'rates' | 'show'>,
+  choices: PriceChoices,
+): Price =>
+  priceOrder(
+    order.lines.map((line, i) => ({
+      name: line.blank.style,
+      pieces: piecesOf(line),
+      cost: cost.byLine[i] ?? minor(0),
+    })),
+    rates,
+    choices,
+    show,
+  )
 
 /** The price of an order from the cost of its lines, with a working for every figure. */
 export function priceOrder(

@@ -1,11 +1,11 @@
 import { costOrder } from '@/lib/costing/cost'
-import { type OrderWork, piecesOf } from '@/lib/costing/order'
+import type { OrderWork } from '@/lib/costing/order'
 import type { Costing } from '@/lib/costing/prepare'
-import { type Price, type PriceChoices, priceOrder } from '@/lib/costing/price'
+import { type Price, type PriceChoices, priceCosted } from '@/lib/costing/price'
 import type { Cost } from '@/lib/costing/tree'
 import type { MethodId } from '@/lib/shop/methods'
 import type { Recipe } from '@/lib/shop/recipe'
-import { type Micro, micro, microPerMinor, minor } from '@/lib/units/money'
+import { type Micro, micro, microPerMinor } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import type { Instant } from '@/lib/units/time'
 import type { Worked } from '@/lib/units/working'
@@ -64,16 +64,7 @@ export function compare(
     const costed = costOrder(made, own)
     if (!costed.ok) return costed
     const { cost } = costed.value
-    const price = priceOrder(
-      made.lines.map((line, i) => ({
-        name: line.blank.style,
-        pieces: piecesOf(line),
-        cost: cost.byLine[i] ?? minor(0),
-      })),
-      costing.rates,
-      choices,
-      costing.show,
-    )
+    const price = priceCosted(made, cost, costing, choices)
     const feasibility = feasible(made, own)
     const known = feasibility.can ? beside(way) : {}
     rows.push({

@@ -2,7 +2,7 @@ import { z } from 'zod'
 import { costAmounts, costOrder } from '@/lib/costing/cost'
 import { type OrderWork, piecesOf } from '@/lib/costing/order'
 import type { Costing } from '@/lib/costing/prepare'
-import { type PriceChoices, priceOrder } from '@/lib/costing/price'
+import { type PriceChoices, priceCosted } from '@/lib/costing/price'
 import { ordersUpTo } from '@/lib/costing/scale'
 import { METHOD_WORDS, methodSchema } from '@/lib/shop/methods'
 import { branded } from '@/lib/shop/sourced'
@@ -134,16 +134,7 @@ export function contractRow(
   const costed = costOrder(out, costing)
   if (!costed.ok) return costed
   const { cost } = costed.value
-  const price = priceOrder(
-    order.lines.map((line, i) => ({
-      name: line.blank.style,
-      pieces: piecesOf(line),
-      cost: cost.byLine[i] ?? minor(0),
-    })),
-    costing.rates,
-    choices,
-    costing.show,
-  )
+  const price = priceCosted(order, cost, costing, choices)
   const made: OrderWork = {
     ...order,
     method: list.method,

@@ -25,6 +25,14 @@ it('leaves out what only the database reads, and what was empty and stays so', (
   ])
 })
 
+it('says measures in words, and not what only the database calls a design', () => {
+  expect(words(null, { widthMm: 260, heightMm: 306, place: 'rack 2', design: 'a@2600x3060' })).toEqual([
+    { name: 'Width in mm', before: null, after: '260' },
+    { name: 'Height in mm', before: null, after: '306' },
+    { name: 'Place', before: null, after: 'rack 2' },
+  ])
+})
+
 it('counts lists from one and takes names apart', () => {
   expect(
     words(null, {
