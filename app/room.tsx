@@ -31,7 +31,7 @@ export async function Room({ room, children }: { room?: RoomKey; children: React
     <Shell
       shopName={shop.name}
       {...(room && { room })}
-      rooms={ROOMS.filter(r => mayOpen(person.role, r.href)).map(r => r.key)}
+      rooms={ROOMS.filter(r => mayOpen(person, r.href)).map(r => r.key)}
       person={person}
       menu={person.role === 'tablet' ? [] : [{ href: '/account', label: 'How you sign in' }]}
       signOut={<SignOut />}

@@ -3,7 +3,7 @@ import { Section } from '@/app/parts/section'
 import { changeWords, type Reader, readable } from '@/lib/books/change-words'
 import type { Difference } from '@/lib/books/difference'
 import type { HistoryLine } from '@/lib/server/history'
-import { mayDo, type Role } from '@/lib/server/rights'
+import { type Holder, mayDo } from '@/lib/server/rights'
 import type { BaseUnit } from '@/lib/units/base-unit'
 import { formatPast, instantOf } from '@/lib/units/time'
 import styles from './what-happened.module.css'
@@ -18,16 +18,16 @@ export function WhatHappened({
   about,
   lines,
   facts,
-  role,
+  who,
   unit,
 }: {
   about: string
   lines: readonly HistoryLine[]
   facts: { currency: string; timeZone: string }
-  role: Role
+  who: Holder
   unit?: BaseUnit
 }) {
-  const sees = mayDo(role, 'books.see') ? 'all' : mayDo(role, 'prices.see') ? 'prices' : 'no money'
+  const sees = mayDo(who, 'books.see') ? 'all' : mayDo(who, 'prices.see') ? 'prices' : 'no money'
   const reader: Reader = { currency: facts.currency, zone: facts.timeZone, unit, sees }
   const rows = readable(lines, sees).map(line => ({ line, changed: changeWords(line, reader) }))
   return (

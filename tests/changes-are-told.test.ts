@@ -328,10 +328,17 @@ test('every change of money, stock, state, rates and rights is told on the thing
       },
       'a job': {
         of: 'rights',
-        change: async () => changeJob(await person(), 'counter', ADA),
+        change: async () => changeJob(await person(), 'counter', [], ADA),
         on: onPerson,
         before: { role: 'press' },
         after: { role: 'counter' },
+      },
+      'rights beyond a job': {
+        of: 'rights',
+        change: async () => changeJob(await person(), 'press', ['floor.plan'], ADA),
+        on: onPerson,
+        before: { also: 'nothing' },
+        after: { also: 'change the plan' },
       },
       'a PIN': {
         of: 'rights',

@@ -72,7 +72,7 @@ export default async function ArtDesk() {
         }
         next={
           first &&
-          mayDo(person.role, 'artwork.clear') && (
+          mayDo(person, 'artwork.clear') && (
             <ButtonLink look="primary" href={`/artdesk/${first.artwork.id}`}>
               Record the rights in {first.artwork.name}
             </ButtonLink>

@@ -33,8 +33,8 @@ export default async function Counter() {
   const person = await requirePerson('orders.see')
   const now = instantOf(new Date())
   const [facts, orders] = await Promise.all([shop(), ordersAsking()])
-  const prices = mayDo(person.role, 'prices.see')
-  const changes = mayDo(person.role, 'orders.change')
+  const prices = mayDo(person, 'prices.see')
+  const changes = mayDo(person, 'orders.change')
   const asks = asksOf(orders, now).filter(a => prices || !['deposit', 'rest', 'giveBack'].includes(a.kind))
   const first = asks[0]
   const waiting = orders

@@ -28,7 +28,7 @@ export default async function Floor({ searchParams }: Search) {
     who: textOf(query.who),
     station: textOf(query.station),
   }
-  const first = await sharedScreen({ ...asked, all: false, plans: mayDo(person.role, 'floor.plan') }, now)
+  const first = await sharedScreen({ ...asked, all: false, plans: mayDo(person, 'floor.plan') }, now)
   const rem = stripRem((await cookies()).get(STRIP_COOKIE)?.value)
   return <Board first={first} asked={asked} chosen={chosen !== null} rem={rem} />
 }

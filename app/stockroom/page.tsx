@@ -43,8 +43,8 @@ export default async function Stockroom() {
   const short = items.filter(i => i.level.short > 0).sort((a, b) => b.level.toBuy - a.level.toBuy)
   const low = items.filter(i => i.toOrder > 0 && i.level.short === 0)
   const below = items.filter(i => i.level.onHand < 0)
-  const prices = mayDo(person.role, 'prices.see')
-  const buys = mayDo(person.role, 'stock.buy')
+  const prices = mayDo(person, 'prices.see')
+  const buys = mayDo(person, 'stock.buy')
   const byKind = worthByKind(items)
   const worth = byKind.reduce((sum, k) => sum + k.worth, 0) as ItemLine['price']
   return (

@@ -246,7 +246,7 @@ export const startStep = (
         ...on.facts,
         before: on.before,
         uncleared: unclearedOf(on.order).map(a => a.name),
-        clearers: people.filter(p => mayDo(p.role, 'artwork.clear')).map(p => p.name),
+        clearers: people.filter(p => mayDo(p, 'artwork.clear')).map(p => p.name),
         station: {
           name: station.name,
           kindFits: station.kind === (on.step.stationKind as StationKind),

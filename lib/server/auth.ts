@@ -46,6 +46,7 @@ function build(client: Db) {
       modelName: 'person',
       additionalFields: {
         role: { type: 'string', input: false, defaultValue: 'press' },
+        also: { type: 'string', input: false, defaultValue: '' },
         active: { type: 'boolean', input: false, defaultValue: true },
       },
     },

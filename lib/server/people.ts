@@ -4,9 +4,13 @@ import { z } from 'zod'
 import { ok, type Result, refuse } from '@/lib/units/result'
 import { db, Prisma, transaction } from './database'
 import { hashPassword, LONGEST_PASSWORD, SHORTEST_PASSWORD } from './passwords'
-import type { Job, Role } from './rights'
+import { addedTo, type Holder, type Job, type Right } from './rights'
 
-export type Person = { id: string; name: string; role: Role }
+export type Person = Holder & { id: string; name: string }
+
+/** What somebody may do beyond their job, as their row keeps it: names of rights with a space between. */
+export const alsoOf = (person: { role: string; also?: string | null }): Right[] =>
+  addedTo(person.role as Job, (person.also ?? '').split(' '))
 
 /** A name in the form in which sign-in compares names: "  ANA  Duarte " and "Ana Duarte" are one person. */
 export const signInName = (name: string): string =>
@@ -38,8 +42,11 @@ export async function addPerson(newcomer: {
   name: string
   password: string
   role: Job
+  /** Rights beyond the job; those that may not be added to it are left out. */
+  also?: readonly string[]
 }): Promise<Result<Person>> {
   const { password, role } = newcomer
+  const also = addedTo(role, newcomer.also ?? [])
   const name = newcomer.name.normalize('NFKC').trim().replace(/\s+/g, ' ')
   if (!name) return refuse('name-missing', 'Type the name to sign in with.', 'name')
   if (name.length > 60) return refuse('name-long', 'A name has at most 60 characters.', 'name')
@@ -58,6 +65,7 @@ export async function addPerson(newcomer: {
           displayUsername: name,
           email: nowhere(id),
           role,
+          also: also.join(' '),
         },
       })
       await tx.account.create({
@@ -69,7 +77,7 @@ export async function addPerson(newcomer: {
       return refuse('name-taken', `${name} can already sign in: choose another name.`, 'name')
     throw error
   }
-  return ok({ id, name, role })
+  return ok({ id, name, role, also })
 }
 
 /** Whether somebody who proved who they are may come in. If not, all their sessions end. */
@@ -81,9 +89,9 @@ export async function mayStillSignIn(id: string): Promise<boolean> {
 }
 
 /** Everybody who may sign in, by name. */
-export async function activePeople(): Promise<{ id: string; name: string; role: Job }[]> {
+export async function activePeople(): Promise<(Person & { role: Job })[]> {
   const rows = await db().person.findMany({ where: { active: true }, orderBy: { name: 'asc' } })
-  return rows.map(row => ({ id: row.id, name: row.name, role: row.role as Job }))
+  return rows.map(row => ({ id: row.id, name: row.name, role: row.role as Job, also: alsoOf(row) }))
 }
 
 /** Whatever the library has sent or begun for somebody (keys for a new password, half a sign-in) opens nothing any more. Joins the caller's transaction. */

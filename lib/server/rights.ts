@@ -56,8 +56,31 @@ export const RIGHT_WORDS: Record<Right, string> = {
   'shop.change': "change the shop's settings",
 }
 
-/** Whether a role holds a right. */
-export const mayDo = (role: Role, right: Right): boolean => (HOLDERS[right] as readonly Role[]).includes(role)
+/** As what somebody is here, and the rights that the owner gave them beyond it. */
+export type Holder = { role: Role; also: readonly Right[] }
+
+/** Whether a role, or somebody with all that they may do beyond it, holds a right. */
+export const mayDo = (who: Role | Holder, right: Right): boolean =>
+  typeof who === 'string'
+    ? (HOLDERS[right] as readonly Role[]).includes(who)
+    : mayDo(who.role, right) || who.also.includes(right)
+
+/** Rights that the owner may give somebody beyond their job: what others in the shop have too. What is the owner's alone stays so. */
+export const addable = (job: Job): Right[] =>
+  RIGHTS.filter(right => !mayDo(job, right) && HOLDERS[right].some(role => role !== 'owner'))
+
+/** Rights that are of no use, or no secret, without another: whoever writes orders or purchases types their prices. */
+const WITH: Partial<Record<Right, Right>> = { 'orders.change': 'prices.see', 'stock.buy': 'prices.see' }
+
+/**
+ * What somebody may do beyond their job, from what was ticked or kept: only what may be added to it, each once, in the table's order, with
+ * what goes with it.
+ */
+export function addedTo(job: Job, asked: readonly string[]): Right[] {
+  const wanted = new Set<string>(asked)
+  for (const [right, other] of Object.entries(WITH)) if (wanted.has(right)) wanted.add(other)
+  return addable(job).filter(right => wanted.has(right))
+}
 
 /** Who may open an address: holders of a right, anybody signed in, anybody signed in by a password (not by PIN), programs that show a key, or everybody. */
 export type Door = Right | 'signed in' | 'by password' | 'by key' | 'everybody'
@@ -150,16 +173,17 @@ export function doorOf(path: string): Door | undefined {
 }
 
 /** Whether a person may pass a door; null is somebody who is not signed in. */
-export function mayPass(role: Role | null, door: Door): boolean {
+export function mayPass(who: Role | Holder | null, door: Door): boolean {
   if (door === 'everybody') return true
   // No person comes in here, whoever is signed in: lib/server/api-keys looks at the key.
-  if (role === null || door === 'by key') return false
+  if (who === null || door === 'by key') return false
   if (door === 'signed in') return true
-  return door === 'by password' ? role !== 'tablet' : mayDo(role, door)
+  if (door !== 'by password') return mayDo(who, door)
+  return (typeof who === 'string' ? who : who.role) !== 'tablet'
 }
 
 /** Whether a person may open an address; one that is in no row of the table is open to nobody. */
-export function mayOpen(role: Role | null, path: string): boolean {
+export function mayOpen(who: Role | Holder | null, path: string): boolean {
   const door = doorOf(path)
-  return door !== undefined && mayPass(role, door)
+  return door !== undefined && mayPass(who, door)
 }

@@ -6,7 +6,7 @@ import { ok, type Result, refuse } from '@/lib/units/result'
 import { auth } from './auth'
 import { hasDatabase, kept } from './database'
 import { logDoor } from './log'
-import type { Person } from './people'
+import { alsoOf, type Person } from './people'
 import { JOBS, mayDo, RIGHT_WORDS, type Right, type Role } from './rights'
 
 export type { Person } from './people'
@@ -31,7 +31,10 @@ export const currentPerson = cache(async (): Promise<Person | null> => {
   const job = JOBS.find(known => known === session.user.role)
   if (!job) return null
   // Whoever came in by a PIN is here as no more than that, the owner too.
-  return { id: session.user.id, name: session.user.name, role: session.session.tablet ? 'tablet' : job }
+  const { id, name } = session.user
+  return session.session.tablet
+    ? { id, name, role: 'tablet', also: [] }
+    : { id, name, role: job, also: alsoOf(session.user) }
 })
 
 /** The session of this browser, to tell it from others in a list; null if nobody is signed in. */
@@ -61,7 +64,7 @@ export async function requirePerson(right?: Right): Promise<Person> {
   const person = await currentPerson()
   const address = (await headers()).get(ADDRESS_HEADER) ?? '/'
   if (!person) redirect(`/sign-in?to=${encodeURIComponent(address)}`)
-  if (right && !mayDo(person.role, right)) {
+  if (right && !mayDo(person, right)) {
     logDoor('right', right)
     redirect(`/sign-in?to=${encodeURIComponent(address)}&needs=${encodeURIComponent(right)}`)
   }
@@ -73,7 +76,7 @@ export async function personWith(right: Right): Promise<Result<Person>> {
   const person = await currentPerson()
   if (!person)
     return refuse('signed-out', 'You are no longer signed in: sign in in another tab, then send this again.')
-  if (!mayDo(person.role, right)) {
+  if (!mayDo(person, right)) {
     logDoor('right', right)
     return refuse('not-allowed', notAllowed(person.role, right))
   }

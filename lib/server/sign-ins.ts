@@ -4,15 +4,17 @@ import { ok, type Result, refuse } from '@/lib/units/result'
 import { db, type Tx, transaction } from './database'
 import { type Actor, record } from './history'
 import { hashPassword } from './passwords'
-import { addPerson, endKeys, hasMailAddress, passwordFor, setMailAddress } from './people'
+import { addPerson, alsoOf, endKeys, hasMailAddress, passwordFor, setMailAddress } from './people'
 import { mailChanged } from './reset-mail'
-import type { Job } from './rights'
+import { addedTo, type Job, RIGHT_WORDS, type Right } from './rights'
 
 /** Somebody who can sign in, or once could. */
 export type SignIn = {
   id: string
   name: string
   job: Job
+  /** What they may do beyond the job. */
+  also: Right[]
   active: boolean
   secondFactor: boolean
   pin: boolean
@@ -31,6 +33,7 @@ export async function signIns(now: Date): Promise<SignIn[]> {
     id: row.id,
     name: row.name,
     job: row.role as Job,
+    also: alsoOf(row),
     active: row.active,
     secondFactor: row.twoFactorEnabled,
     pin: row.pin !== null,
@@ -51,13 +54,13 @@ export async function signInOf(id: string): Promise<{ secondFactor: boolean; pin
 
 /** Lets somebody new sign in, with a first password that they change themselves. */
 export function invite(
-  newcomer: { name: string; password: string; role: Job; email?: string },
+  newcomer: { name: string; password: string; role: Job; also?: readonly string[]; email?: string },
   by: Actor,
 ): Promise<Result<{ id: string }>> {
   return refusable(async () => {
     const added = await addPerson(newcomer)
     if (!added.ok) return added
-    const { id, name, role } = added.value
+    const { id, name, role, also } = added.value
     const mail = await setMailAddress(id, newcomer.email ?? '')
     if (!mail.ok) return mail
     await record({
@@ -65,7 +68,7 @@ export function invite(
       what: `lets ${name} sign in as ${role}`,
       entity: 'sign-in',
       ref: id,
-      after: { name, role },
+      after: { name, role, ...(also.length > 0 && { also: alsoWords(also) }) },
     })
     return ok({ id })
   })
@@ -82,21 +85,35 @@ async function lastOwner(tx: Tx, id: string): Promise<boolean> {
 const needsOwner = () =>
   refuse('last-owner', 'A shop needs an owner: make somebody else an owner first.', 'role')
 
-/** Makes somebody owner, counter or press. What they have open shows it at the next page. */
-export function changeJob(id: string, job: Job, by: Actor): Promise<Result<string>> {
+/** Rights beyond a job, in words for the history. */
+const alsoWords = (also: readonly Right[]): string => also.map(right => RIGHT_WORDS[right]).join(', ')
+
+/**
+ * Makes somebody owner, counter or press, with rights beyond it. What they have open shows it at the next page.
+ * @param asked rights beyond the job; those that may not be added to it are left out
+ */
+export function changeJob(
+  id: string,
+  job: Job,
+  asked: readonly string[],
+  by: Actor,
+): Promise<Result<string>> {
+  const also = addedTo(job, asked)
   return transaction(async tx => {
     const person = await tx.person.findUnique({ where: { id } })
     if (!person) return gone()
-    if (person.role === job) return ok(person.name)
+    const before = alsoOf(person)
+    const otherRights = before.join(' ') !== also.join(' ')
+    if (person.role === job && !otherRights) return ok(person.name)
     if (job !== 'owner' && (await lastOwner(tx, id))) return needsOwner()
-    await tx.person.update({ where: { id }, data: { role: job } })
+    await tx.person.update({ where: { id }, data: { role: job, also: also.join(' ') } })
     await record({
       by,
-      what: `made ${person.name} ${job}`,
+      what: person.role === job ? `changed what ${person.name} may do` : `made ${person.name} ${job}`,
       entity: 'sign-in',
       ref: id,
-      before: { role: person.role },
-      after: { role: job },
+      before: { role: person.role, ...(otherRights && { also: alsoWords(before) || 'nothing' }) },
+      after: { role: job, ...(otherRights && { also: alsoWords(also) || 'nothing' }) },
     })
     return ok(person.name)
   })

@@ -1,17 +1,17 @@
 import { renderToStaticMarkup } from 'react-dom/server'
 import { describe, expect, it } from 'vitest'
 import { WhatHappened } from '@/app/what-happened'
-import type { Role } from '@/lib/server/rights'
+import type { Right, Role } from '@/lib/server/rights'
 
 const line = (id: string, what: string, before: object, after: object) => ({
   ...{ id, what, before, after, byName: 'Ines', entity: 'order', ref: 'one' },
   at: new Date('2019-05-14T07:30:00Z'),
 })
-const shown = (role: Role) =>
+const shown = (role: Role, ...also: Right[]) =>
   renderToStaticMarkup(
     <WhatHappened
       about="this order"
-      role={role}
+      who={{ role, also }}
       facts={{ currency: 'EUR', timeZone: 'Europe/Lisbon' }}
       lines={[
         line('a', 'took €40.00 (deposit, cash)', { paid: 0 }, { paid: 4000 }),
@@ -34,5 +34,7 @@ describe('what happened to a thing', () => {
     expect(shown('counter')).not.toContain('€60.00')
     expect(shown('press')).toContain('made offer 1001-1 State: enquiry → offered Ines')
     expect(shown('press')).not.toContain('€')
+    expect(shown('press', 'prices.see')).toContain('Before tax: €99.20')
+    expect(shown('press', 'prices.see')).not.toContain('€60.00')
   })
 })

@@ -1,7 +1,17 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs'
 import { join, relative } from 'node:path'
 import { describe, expect, test } from 'vitest'
-import { doorOf, mayDo, mayOpen, RIGHT_WORDS, RIGHTS, ROLES } from '@/lib/server/rights'
+import {
+  addable,
+  addedTo,
+  doorOf,
+  JOBS,
+  mayDo,
+  mayOpen,
+  RIGHT_WORDS,
+  RIGHTS,
+  ROLES,
+} from '@/lib/server/rights'
 
 describe('the table of rights', () => {
   test('leaves wages, margins, rates and people to the owner alone', () => {
@@ -14,6 +24,30 @@ describe('the table of rights', () => {
       expect(mayDo('owner', right)).toBe(true)
       if (mayDo('press', right)) expect(mayDo('counter', right)).toBe(true)
     }
+  })
+
+  test('lets rights be added to a job, but those of the owner alone to none', () => {
+    expect(addable('press')).toEqual([
+      'orders.change',
+      'prices.see',
+      'artwork.change',
+      'artwork.clear',
+      'floor.plan',
+      'stock.buy',
+    ])
+    expect([addable('counter'), addable('owner')]).toEqual([[], []])
+    for (const job of JOBS) expect(addedTo(job, RIGHTS)).toEqual(addable(job))
+    // Whoever writes orders sees their prices.
+    expect(addedTo('press', ['orders.change'])).toEqual(['orders.change', 'prices.see'])
+
+    const helper = { role: 'press', also: addedTo('press', ['orders.change']) } as const
+    expect(mayDo(helper, 'orders.change')).toBe(true)
+    expect(mayDo(helper, 'floor.report')).toBe(true)
+    expect(mayDo(helper, 'floor.plan')).toBe(false)
+    expect(mayOpen(helper, '/counter/orders/1001/edit')).toBe(true)
+    expect(mayOpen({ role: 'press', also: [] }, '/counter/orders/1001/edit')).toBe(false)
+    expect(mayOpen(helper, '/office')).toBe(false)
+    expect(mayOpen({ role: 'tablet', also: [] }, '/account')).toBe(false)
   })
 
   test('has words for every right', () => {

@@ -13,6 +13,7 @@ import {
   signInByCode,
 } from '@/lib/server/own-sign-in'
 import { passwordFits } from '@/lib/server/passwords'
+import { alsoOf } from '@/lib/server/people'
 import { signIn } from '@/lib/server/sign-in'
 import {
   browserWords,
@@ -85,7 +86,7 @@ describe('somebody who was let in', () => {
   test('is listed with what they may do, and every change stands in the history with before and after', async () => {
     const ana = await somebody('press')
     const owner = await somebody('owner', 'Zoe')
-    expect(await changeJob(ana.id, 'counter', INES)).toMatchObject({ ok: true })
+    expect(await changeJob(ana.id, 'counter', [], INES)).toMatchObject({ ok: true })
     expect(await signIns(new Date())).toMatchObject([
       { id: ana.id, job: 'counter', active: true, pin: false, secondFactor: false, sessions: 0 },
       { id: owner.id, job: 'owner' },
@@ -98,6 +99,33 @@ describe('somebody who was let in', () => {
       after: { role: 'counter' },
     })
     expect(JSON.stringify(await db().history.findMany())).not.toContain(PASSWORD)
+  })
+
+  test('may be given rights beyond the job, and what the owner alone may do never', async () => {
+    const ana = await somebody('press')
+    const hers = await browser(ana.name)
+    const asked = ['stock.buy', 'floor.plan', 'books.see', 'people.change', 'nonsense']
+    expect(await changeJob(ana.id, 'press', asked, INES)).toMatchObject({ ok: true })
+    expect((await signIns(new Date())).find(p => p.id === ana.id)?.also).toEqual([
+      'prices.see',
+      'floor.plan',
+      'stock.buy',
+    ])
+    // The browser that is open has them at the next page; nobody signs in anew for it.
+    const user = (await auth().api.getSession({ headers: hers }))?.user
+    expect(user && alsoOf(user)).toEqual(['prices.see', 'floor.plan', 'stock.buy'])
+    expect(await db().history.findFirst({ where: { ref: ana.id }, orderBy: { id: 'desc' } })).toMatchObject({
+      what: `changed what ${ana.name} may do`,
+      before: { also: 'nothing' },
+      after: { also: 'see prices, change the plan, buy stock' },
+    })
+    // The counter has them all: they are no addition there, and do not come back with the old job.
+    await changeJob(ana.id, 'counter', asked, INES)
+    await changeJob(ana.id, 'press', [], INES)
+    expect((await signIns(new Date())).find(p => p.id === ana.id)?.also).toEqual([])
+    // What a row is made to say by other means opens no more than what may be added.
+    await db().person.update({ where: { id: ana.id }, data: { also: 'books.see shop.change floor.plan' } })
+    expect((await signIns(new Date())).find(p => p.id === ana.id)?.also).toEqual(['floor.plan'])
   })
 
   test('is signed out everywhere, and stays out, when let in no more; and comes in again when let in again', async () => {
@@ -160,10 +188,10 @@ test('a browser that was left open is no place to guess a password: wrong ones c
 describe('the shop keeps an owner', () => {
   test('the last one is neither made less nor let in no more; of two that go at one moment, one stays', async () => {
     const zoe = await somebody('owner', 'Zoe')
-    expect(await changeJob(zoe.id, 'press', INES)).toMatchObject({ code: 'last-owner', field: 'role' })
+    expect(await changeJob(zoe.id, 'press', [], INES)).toMatchObject({ code: 'last-owner', field: 'role' })
     expect(await setActive(zoe.id, false, INES)).toMatchObject({ code: 'last-owner' })
     const max = await somebody('owner', 'Max')
-    const both = await Promise.all([setActive(zoe.id, false, INES), changeJob(max.id, 'press', INES)])
+    const both = await Promise.all([setActive(zoe.id, false, INES), changeJob(max.id, 'press', [], INES)])
     expect(both.filter(b => b.ok)).toHaveLength(1)
     expect(await db().person.count({ where: { role: 'owner', active: true } })).toBe(1)
   })

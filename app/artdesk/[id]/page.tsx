@@ -72,7 +72,7 @@ export default async function ArtworkPage({ params }: Address) {
   const uses = distinct(artwork.uses)
   return (
     <RoomPage
-      side={<Rights artwork={artwork} mayClear={mayDo(person.role, 'artwork.clear')} zone={facts.timeZone} />}
+      side={<Rights artwork={artwork} mayClear={mayDo(person, 'artwork.clear')} zone={facts.timeZone} />}
       sideLabel="Rights in this artwork"
     >
       <PageHead
@@ -113,7 +113,7 @@ export default async function ArtworkPage({ params }: Address) {
           facts={facts}
           rates={rates}
           machines={machines}
-          mayChange={mayDo(person.role, 'artwork.change')}
+          mayChange={mayDo(person, 'artwork.change')}
         />
       ))}
       {artwork.versions.length > 0 && (
@@ -127,7 +127,7 @@ export default async function ArtworkPage({ params }: Address) {
             artwork={artwork}
             rates={rates}
             measures={facts.measures}
-            mayChange={mayDo(person.role, 'artwork.change')}
+            mayChange={mayDo(person, 'artwork.change')}
           />
         </Section>
       )}
@@ -168,7 +168,7 @@ export default async function ArtworkPage({ params }: Address) {
           <EarlierPrints prints={earlier} measures={facts.measures} zone={facts.timeZone} />
         </Section>
       )}
-      <WhatHappened about="this artwork" lines={history} facts={facts} role={person.role} />
+      <WhatHappened about="this artwork" lines={history} facts={facts} who={person} />
     </RoomPage>
   )
 }

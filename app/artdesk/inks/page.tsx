@@ -23,7 +23,7 @@ export const metadata: Metadata = { title: 'Inks' }
 export default async function Inks() {
   const person = await requirePerson('artwork.see')
   const [facts, inks, past] = await Promise.all([shop(), inkColours(), historyOf('ink', null, 30)])
-  const mayChange = mayDo(person.role, 'artwork.change')
+  const mayChange = mayDo(person, 'artwork.change')
   return (
     <RoomPage narrow>
       <PageHead
@@ -89,7 +89,7 @@ export default async function Inks() {
             </ActionForm>
           </Section>
         )}
-        {past.length > 0 && <WhatHappened about="the inks" lines={past} facts={facts} role={person.role} />}
+        {past.length > 0 && <WhatHappened about="the inks" lines={past} facts={facts} who={person} />}
       </Stack>
     </RoomPage>
   )

@@ -35,7 +35,7 @@ export default async function Customers({
         back={{ href: '/counter', label: 'Counter' }}
         sense={find ? `${total} found for “${find}”.` : `${total} in the books.`}
         more={
-          mayDo(person.role, 'orders.change') && (
+          mayDo(person, 'orders.change') && (
             <>
               <ButtonLink href="/counter/customers/new">New customer</ButtonLink>
               <ButtonLink href="/counter/customers/import">From a file</ButtonLink>

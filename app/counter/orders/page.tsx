@@ -41,7 +41,7 @@ export default async function Orders({
   const input = listInput.parse(await searchParams)
   const [facts, counts, { rows, total }] = await Promise.all([shop(), countByState(), listOrders(input)])
   const now = instantOf(new Date())
-  const prices = mayDo(person.role, 'prices.see')
+  const prices = mayDo(person, 'prices.see')
   const pages = Math.max(1, Math.ceil(total / PAGE_ROWS))
   const sum = (states: readonly (typeof ORDER_STATES)[number][]) =>
     states.reduce((n, s) => n + (counts[s] ?? 0), 0)
@@ -56,7 +56,7 @@ export default async function Orders({
             : `${sum(OPEN_STATES)} open, ${sum(ORDER_STATES)} in all.`
         }
         next={
-          mayDo(person.role, 'orders.change') && (
+          mayDo(person, 'orders.change') && (
             <ButtonLink look="primary" href="/counter/new">
               New enquiry
             </ButtonLink>

@@ -34,7 +34,7 @@ export default async function Learned() {
     rateCards(),
     shop(),
   ])
-  const may = mayDo(person.role, 'rates.change')
+  const may = mayDo(person, 'rates.change')
   const rates = cards[0]
   const offered = offeredRates(cards, methods)
   return (

@@ -78,7 +78,7 @@ export default async function Stations() {
           },
         ]}
       />
-      {mayDo(person.role, 'shop.change') && (
+      {mayDo(person, 'shop.change') && (
         <Section title="Before the first piece">
           <ActionForm action={firstPieceAction} label="Before the first piece">
             <Choices

@@ -23,7 +23,7 @@ export const metadata: Metadata = { title: 'Invoicing' }
 
 /** What stands on invoices, and how the numbers of invoices and orders run. */
 export default async function InvoicingPage() {
-  const { role } = await requirePerson('shop.change')
+  const who = await requirePerson('shop.change')
   const [facts, rules, next, nextOrder, past] = await Promise.all([
     shop(),
     invoicing(),
@@ -133,7 +133,7 @@ export default async function InvoicingPage() {
           <SubmitButton look="plain">Go on from it</SubmitButton>
         </ActionForm>
       </Section>
-      <WhatHappened about="what stands on invoices" lines={past} facts={facts} role={role} />
+      <WhatHappened about="what stands on invoices" lines={past} facts={facts} who={who} />
     </RoomPage>
   )
 }

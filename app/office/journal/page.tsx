@@ -196,7 +196,7 @@ export default async function JournalPage({
           what="entries"
         />
       </Section>
-      {mayDo(person.role, 'rates.change') && (
+      {mayDo(person, 'rates.change') && (
         <Section title="Accounts">
           <details data-screen-only>
             <summary>Set the book-keeper’s numbers and names</summary>

@@ -19,7 +19,7 @@ export const metadata: Metadata = { title: 'Other printers' }
 export default async function Printers() {
   const person = await requirePerson('books.see')
   const [rows, { currency, timeZone }] = await Promise.all([priceLists(), shop()])
-  const may = mayDo(person.role, 'rates.change')
+  const may = mayDo(person, 'rates.change')
   return (
     <RoomPage>
       <OfficeNav current="/office/printers" />

@@ -94,7 +94,7 @@ export default async function Recipes() {
           },
         ]}
       />
-      {mayDo(person.role, 'rates.change') && (
+      {mayDo(person, 'rates.change') && (
         <Section title="A new recipe">
           <p>It begins with the values of another, each with where it came from; change them next.</p>
           <ActionForm action={newRecipeAction} label="A new recipe">

@@ -54,7 +54,7 @@ export default async function Settings() {
       </RoomPage>
     )
   const counts = cards.find(c => c.validFrom <= now) ?? newest
-  const may = mayDo(person.role, 'rates.change')
+  const may = mayDo(person, 'rates.change')
   // A piece of the newest offer, so that the figures are of this shop's own size.
   const usual = (await costOfNewestOffer()) ?? minor(10 ** currencyDigits(currency) * 6)
   return (
@@ -164,7 +164,7 @@ export default async function Settings() {
         />
       </Section>
       {valued.length > 0 && (
-        <WhatHappened about="how stock is valued" lines={valued} facts={facts} role={person.role} />
+        <WhatHappened about="how stock is valued" lines={valued} facts={facts} who={person} />
       )}
     </RoomPage>
   )

@@ -33,7 +33,7 @@ const SETTINGS = ['1', 'shop', 'mail', 'invoicing', 'accounts', 'backups', 'valu
 
 /** What the shop is called, what its offers are laid out for, and how its mails go out. */
 export default async function ShopPage() {
-  const { role } = await requirePerson('shop.change')
+  const who = await requirePerson('shop.change')
   const [facts, server, past] = await Promise.all([shop(), mailServer(), historyOf('shop', SETTINGS, 50)])
   return (
     <RoomPage>
@@ -108,7 +108,7 @@ export default async function ShopPage() {
           </ActionForm>
         </Section>
       )}
-      <WhatHappened about="the shop’s settings" lines={past} facts={facts} role={role} />
+      <WhatHappened about="the shop’s settings" lines={past} facts={facts} who={who} />
     </RoomPage>
   )
 }

@@ -2,7 +2,7 @@
 import { revalidatePath } from 'next/cache'
 import { redirect } from 'next/navigation'
 import * as z from 'zod'
-import { readForm } from '@/app/forms'
+import { allOf, readForm } from '@/app/forms'
 import type { FormAnswer } from '@/app/parts/form-context'
 import { JOBS } from '@/lib/server/rights'
 import { personWith } from '@/lib/server/session'
@@ -36,22 +36,22 @@ export async function inviteAction(_before: FormAnswer | null, form: FormData): 
     form,
   )
   if (!read.ok) return read.answer
-  const done = await invite(read.value, person.value)
+  const done = await invite({ ...read.value, also: allOf(form, 'also') }, person.value)
   if (!done.ok) return done
   refresh()
   redirect('/office/sign-ins')
 }
 
-/** Makes somebody owner, counter or press. */
+/** Makes somebody owner, counter or press, with rights beyond it. */
 export async function jobAction(id: string, _before: FormAnswer | null, form: FormData): Promise<FormAnswer> {
   const person = await personWith('people.change')
   if (!person.ok) return person
   const read = readForm(z.object({ role: job }), form)
   if (!read.ok) return read.answer
-  const done = await changeJob(idSchema.parse(id), read.value.role, person.value)
+  const done = await changeJob(idSchema.parse(id), read.value.role, allOf(form, 'also'), person.value)
   if (!done.ok) return done
   refresh()
-  return { ok: true, message: `${done.value} is ${read.value.role} now.` }
+  return { ok: true, message: `Saved: ${done.value} signs in as ${read.value.role}.` }
 }
 
 /** Lets somebody in no more, or again. */

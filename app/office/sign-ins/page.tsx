@@ -18,6 +18,7 @@ import { shop } from '@/lib/shop/store'
 import { formatMoment, instantOf } from '@/lib/units/time'
 import { OfficeNav } from '../office-nav'
 import { endSessionAction, endTabletAction, shareAction } from './actions'
+import { asWhat } from './job-choices'
 
 export const metadata: Metadata = { title: 'Sign-ins' }
 
@@ -60,7 +61,8 @@ export default async function SignIns() {
             {
               key: 'job',
               head: 'As',
-              cell: p => (p.active ? p.job : 'signs in no more'),
+              wrap: true,
+              cell: p => (p.active ? asWhat(p) : 'signs in no more'),
             },
             { key: 'factor', head: 'Second factor', cell: p => (p.secondFactor ? 'yes' : '–') },
             { key: 'pin', head: 'PIN', cell: p => (p.pin ? 'yes' : '–') },
@@ -148,9 +150,7 @@ export default async function SignIns() {
           </ActionForm>
         )}
       </Section>
-      {past.length > 0 && (
-        <WhatHappened about="shared tablets" lines={past} facts={facts} role={person.role} />
-      )}
+      {past.length > 0 && <WhatHappened about="shared tablets" lines={past} facts={facts} who={person} />}
     </RoomPage>
   )
 }

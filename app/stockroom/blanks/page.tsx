@@ -27,7 +27,7 @@ export default async function Blanks() {
       <PageHead
         title="Blanks by size"
         more={
-          mayDo(person.role, 'stock.buy') && (
+          mayDo(person, 'stock.buy') && (
             <>
               <ButtonLink href="/stockroom/blanks/new">New style</ButtonLink>
               <ButtonLink href="/stockroom/blanks/import">From a file</ButtonLink>

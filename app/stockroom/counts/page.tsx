@@ -48,7 +48,7 @@ export default async function Counts({
             : 'Walk the shelves with a sheet or a phone; a person approves the differences.'
         }
       />
-      {mayDo(person.role, 'stock.move') && (
+      {mayDo(person, 'stock.move') && (
         <Section title="Begin a count">
           <ActionForm action={startCountAction} label="Begin a count">
             <input type="hidden" name="formKey" value={randomUUID()} />

@@ -48,7 +48,7 @@ export default async function Items({
     ),
   ])
   const { rows, total } = found
-  const prices = mayDo(person.role, 'prices.see')
+  const prices = mayDo(person, 'prices.see')
   const addressOf = (over: Partial<typeof filter>) => {
     const query = new URLSearchParams()
     for (const [key, value] of Object.entries({ ...filter, ...over }))
@@ -69,9 +69,7 @@ export default async function Items({
       <PageHead
         title="Items"
         sense={`${total.toLocaleString('en')} ${total === 1 ? 'item' : 'items'}${filter.words ? ` with “${filter.words}”` : ''}.`}
-        more={
-          mayDo(person.role, 'stock.buy') && <ButtonLink href="/stockroom/items/new">New item</ButtonLink>
-        }
+        more={mayDo(person, 'stock.buy') && <ButtonLink href="/stockroom/items/new">New item</ButtonLink>}
       />
       <form action="/stockroom/items">
         <search className={styles.filter}>

@@ -33,7 +33,7 @@ export default async function Purchases({
   const [facts, open, done] = await Promise.all([shop(), openPurchases(), endedPurchases(page, SIZE)])
   const late = open.filter(p => p.state === 'sent' && p.dueAt !== null && p.dueAt < now)
   const unsent = open.filter(p => p.state === 'draft').length
-  const prices = mayDo(person.role, 'prices.see')
+  const prices = mayDo(person, 'prices.see')
   const columns: Column<PurchaseView>[] = [
     {
       key: 'number',
@@ -63,7 +63,7 @@ export default async function Purchases({
         title="Purchases"
         sense={`${open.length - unsent} on the way${late.length ? `, ${late.length} overdue` : ''}${unsent ? `, ${unsent} not sent yet` : ''}.`}
         next={
-          mayDo(person.role, 'stock.buy') && (
+          mayDo(person, 'stock.buy') && (
             <ButtonLink look="primary" href="/stockroom/purchases/new">
               Order what runs low
             </ButtonLink>

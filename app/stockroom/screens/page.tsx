@@ -45,7 +45,7 @@ export default async function Screens({
     frameKinds(),
     historyOf('screens', null, 30),
   ])
-  const may = mayDo(person.role, 'stock.move')
+  const may = mayDo(person, 'stock.move')
   const chosen = (d: { artworkId: string; artwork: string; widthMm: number; heightMm: number }) => ({
     value: `${d.artworkId} ${d.widthMm} ${d.heightMm}`,
     label: `${d.artwork}, ${sizeWords(d, facts.measures)}`,
@@ -159,7 +159,7 @@ export default async function Screens({
           <EmptyState
             title="No frames yet"
             action={
-              mayDo(person.role, 'stock.buy') && <ButtonLink href="/stockroom/items/new">New item</ButtonLink>
+              mayDo(person, 'stock.buy') && <ButtonLink href="/stockroom/items/new">New item</ButtonLink>
             }
           >
             Add the frames as an item of kind “screens”, counted in pieces, and count them: then each gets its
@@ -283,7 +283,7 @@ export default async function Screens({
           </ActionForm>
         </Section>
       )}
-      {past.length > 0 && <WhatHappened about="kept screens" lines={past} facts={facts} role={person.role} />}
+      {past.length > 0 && <WhatHappened about="kept screens" lines={past} facts={facts} who={person} />}
     </RoomPage>
   )
 }

@@ -21,7 +21,7 @@ export async function GET(request: Request) {
       week: asked.get('view') === 'week',
       find: (asked.get('find') ?? '').slice(0, 80),
       all: asked.get('all') === 'yes',
-      plans: mayDo(person.value.role, 'floor.plan'),
+      plans: mayDo(person.value, 'floor.plan'),
     },
     instantOf(new Date()),
   )

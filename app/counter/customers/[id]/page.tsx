@@ -35,8 +35,8 @@ export default async function CustomerPage({ params }: CustomerAddress) {
     historyOf('customer', customer.id, 50),
   ])
   const now = instantOf(new Date())
-  const changes = mayDo(person.role, 'orders.change')
-  const prices = mayDo(person.role, 'prices.see')
+  const changes = mayDo(person, 'orders.change')
+  const prices = mayDo(person, 'prices.see')
   const words = [
     ['Contact', customer.contact],
     [
@@ -76,7 +76,7 @@ export default async function CustomerPage({ params }: CustomerAddress) {
             ),
         )}
       </dl>
-      {mayDo(person.role, 'books.see') && <Earned customerId={customer.id} currency={facts.currency} />}
+      {mayDo(person, 'books.see') && <Earned customerId={customer.id} currency={facts.currency} />}
       <Section title="Orders">
         <DataTable
           caption={`Orders of ${customer.name}`}
@@ -130,7 +130,7 @@ export default async function CustomerPage({ params }: CustomerAddress) {
           ]}
         />
       </Section>
-      <WhatHappened about="this customer" lines={past} facts={facts} role={person.role} />
+      <WhatHappened about="this customer" lines={past} facts={facts} who={person} />
     </RoomPage>
   )
 }

@@ -139,7 +139,7 @@ export default async function InvoiceSheet({ params }: Address) {
           </ul>
         </Section>
       )}
-      {page.kind === 'invoice' && left.gross > 0 && mayDo(person.role, 'orders.change') && (
+      {page.kind === 'invoice' && left.gross > 0 && mayDo(person, 'orders.change') && (
         <Section title="Credit it">
           <details>
             <summary>The price is lowered, or the invoice was wrong</summary>

@@ -49,8 +49,8 @@ export default async function OrderPage({ params }: OrderAddress) {
   const order = await loadOrder(params)
   const [facts, history] = await Promise.all([shop(), orderHistory(order.id)])
   const now = instantOf(new Date())
-  const prices = mayDo(person.role, 'prices.see')
-  const changes = mayDo(person.role, 'orders.change')
+  const prices = mayDo(person, 'prices.see')
+  const changes = mayDo(person, 'orders.change')
   const account = accountOf(order)
   return (
     <RoomPage
@@ -71,7 +71,7 @@ export default async function OrderPage({ params }: OrderAddress) {
                 <SubmitButton look="plain">Repeat it at today’s prices</SubmitButton>
               </ActionForm>
             )}
-            {order.agreed && mayDo(person.role, 'books.see') && (
+            {order.agreed && mayDo(person, 'books.see') && (
               <ButtonLink look="quiet" href={`/office/orders/${order.number}`}>
                 What it earns
               </ButtonLink>
@@ -101,7 +101,7 @@ export default async function OrderPage({ params }: OrderAddress) {
       {prices && <Offers order={order} facts={facts} now={now} />}
       {prices && <Money order={order} account={account} facts={facts} now={now} changes={changes} />}
       {prices && <OrderInvoices order={order} account={account} facts={facts} changes={changes} />}
-      <WhatHappened about="this order" lines={history} facts={facts} role={person.role} />
+      <WhatHappened about="this order" lines={history} facts={facts} who={person} />
       {changes && canMove(order.state, 'withdrawn') && <Withdraw order={order} />}
     </RoomPage>
   )

@@ -43,7 +43,7 @@ export async function generateMetadata({ params }: Address): Promise<Metadata> {
 /** One order on the floor: every step with what was planned and what really happened. The code on its ticket leads here. */
 export default async function Job({ params }: Address) {
   const person = await requirePerson('floor.see')
-  const reports = mayDo(person.role, 'floor.report')
+  const reports = mayDo(person, 'floor.report')
   const view = await find(params)
   if (!view) notFound()
   const facts = await shop()

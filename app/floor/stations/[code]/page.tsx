@@ -47,7 +47,7 @@ export default async function StationScreen({ params, searchParams }: Address) {
   if (!view) notFound()
   const facts = await shop()
   const { station, now, paused, coming } = view
-  const reports = mayDo(person.role, 'floor.report')
+  const reports = mayDo(person, 'floor.report')
   const at = instantOf(new Date())
   // What can start now stands before what the plan has earlier but still waits for another station.
   const first = coming.find(t => t.job.number === ticket) ?? coming.find(t => canStart(t, at))

@@ -41,7 +41,7 @@ export const metadata: Metadata = { title: 'A machine' }
 
 /** Changes a station: its bed, its hours, and what it costs from a day on. */
 export default async function Machine({ params }: { params: Promise<{ code: string }> }) {
-  const { role } = await requirePerson('rates.change')
+  const who = await requirePerson('rates.change')
   const code = decodeURIComponent((await params).code)
   const now = instantOf(new Date())
   const [facts, all] = await Promise.all([shop(), stations(now)])
@@ -206,7 +206,7 @@ export default async function Machine({ params }: { params: Promise<{ code: stri
           ]}
         />
       </Section>
-      <WhatHappened about={station.name} lines={past} facts={facts} role={role} />
+      <WhatHappened about={station.name} lines={past} facts={facts} who={who} />
     </RoomPage>
   )
 }

@@ -23,7 +23,7 @@ export const metadata: Metadata = { title: 'Somebody who works here' }
 
 /** Changes somebody's name, skills, hours, and the wage from a day on. */
 export default async function Member({ params }: { params: Promise<{ id: string }> }) {
-  const { role } = await requirePerson('people.change')
+  const who = await requirePerson('people.change')
   const { id } = await params
   const now = instantOf(new Date())
   const [facts, members, wages, past] = await Promise.all([
@@ -96,7 +96,7 @@ export default async function Member({ params }: { params: Promise<{ id: string 
           ]}
         />
       </Section>
-      <WhatHappened about={member.name} lines={past} facts={facts} role={role} />
+      <WhatHappened about={member.name} lines={past} facts={facts} who={who} />
     </RoomPage>
   )
 }

@@ -19,7 +19,7 @@ export const metadata: Metadata = { title: 'Price list' }
 
 /** A price list of another printer: a new one, or one that is changed. */
 export default async function PriceListPage({ params }: { params: Promise<{ key: string }> }) {
-  const { role } = await requirePerson('rates.change')
+  const who = await requirePerson('rates.change')
   const { key } = await params
   const [facts, lists, past] = await Promise.all([shop(), priceLists(), historyOf('price list', key, 50)])
   const { currency } = facts
@@ -54,7 +54,7 @@ export default async function PriceListPage({ params }: { params: Promise<{ key:
           </ActionForm>
         </Section>
       )}
-      {list && <WhatHappened about="this list" lines={past} facts={facts} role={role} />}
+      {list && <WhatHappened about="this list" lines={past} facts={facts} who={who} />}
     </RoomPage>
   )
 }

@@ -54,7 +54,7 @@ export default async function RecipePage({ params }: Address) {
   const groups = [...new Set(fields.map(f => f.group))]
   const onBelt = recipe.steps.find(s => s.stationKind === 'dryer')?.settings[0]?.dwellSeconds.value || null
   const heated = mm(machines.find(m => m.kind === 'dryer')?.bedHeightMm ?? USUAL_BELT_MM)
-  const may = mayDo(person.role, 'rates.change')
+  const may = mayDo(person, 'rates.change')
   return (
     <RoomPage>
       <OfficeNav current="/office/recipes" />

@@ -13,13 +13,13 @@ import { requirePerson } from '@/lib/server/session'
 import { signIns } from '@/lib/server/sign-ins'
 import { shop } from '@/lib/shop/store'
 import { activeAction, jobAction, mailAddressAction, resetAction } from '../actions'
-import { JobChoices } from '../job-choices'
+import { asWhat, JobChoices } from '../job-choices'
 
 export const metadata: Metadata = { title: 'How somebody signs in' }
 
 /** What somebody may be, a new password, and the end of it. */
 export default async function OneSignIn({ params }: { params: Promise<{ id: string }> }) {
-  const { role } = await requirePerson('people.change')
+  const who = await requirePerson('people.change')
   const { id } = await params
   const [facts, people, past] = await Promise.all([shop(), signIns(new Date()), historyOf('sign-in', id, 30)])
   const one = people.find(p => p.id === id)
@@ -29,13 +29,17 @@ export default async function OneSignIn({ params }: { params: Promise<{ id: stri
       <PageHead
         back={{ href: '/office/sign-ins', label: 'Sign-ins' }}
         title={one.name}
-        sense={one.active ? `Signs in as ${one.job}.` : 'Signs in no more.'}
+        sense={one.active ? `Signs in as ${asWhat(one)}.` : 'Signs in no more.'}
       />
       {one.active ? (
         <>
           <Section title="What they may do">
-            <ActionForm key={one.job} action={jobAction.bind(null, id)} label="What they may do">
-              <JobChoices value={one.job} />
+            <ActionForm
+              key={`${one.job} ${one.also}`}
+              action={jobAction.bind(null, id)}
+              label="What they may do"
+            >
+              <JobChoices value={one.job} also={one.also} />
               <SubmitButton>Save</SubmitButton>
             </ActionForm>
           </Section>
@@ -81,7 +85,7 @@ export default async function OneSignIn({ params }: { params: Promise<{ id: stri
           <SubmitButton>Let {one.name} in again</SubmitButton>
         </ActionForm>
       )}
-      <WhatHappened about={one.name} lines={past} facts={facts} role={role} />
+      <WhatHappened about={one.name} lines={past} facts={facts} who={who} />
     </RoomPage>
   )
 }

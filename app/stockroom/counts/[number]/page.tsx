@@ -57,8 +57,8 @@ export default async function Count({ params, searchParams }: Props) {
   const { timeZone } = facts
   const here = `/stockroom/counts/${count.number}`
   const open = count.state === 'open'
-  const moves = open && mayDo(person.role, 'stock.move')
-  const buys = mayDo(person.role, 'stock.buy')
+  const moves = open && mayDo(person, 'stock.move')
+  const buys = mayDo(person, 'stock.buy')
   const address = (to: number) => {
     const query = new URLSearchParams()
     if (words) query.set('words', words)
@@ -175,7 +175,7 @@ export default async function Count({ params, searchParams }: Props) {
         </ul>
       )}
       <Pager page={page} size={SIZE} total={total} href={address} what="items" />
-      <WhatHappened about="this count" lines={past} facts={facts} role={person.role} />
+      <WhatHappened about="this count" lines={past} facts={facts} who={person} />
     </RoomPage>
   )
 }

@@ -99,8 +99,8 @@ export default async function Item({ params, searchParams }: Props) {
     historyOf('item', item.id, 30),
     item.level.carrying > 0 ? carriersOf(item.id) : [],
   ])
-  const prices = mayDo(person.role, 'prices.see')
-  const moves = mayDo(person.role, 'stock.move')
+  const prices = mayDo(person, 'prices.see')
+  const moves = mayDo(person, 'stock.move')
   const use = useFrom(days, item.leadDays)
   const { level, unit } = item
   const show = (n: number) => formatAmount(n, unit)
@@ -125,7 +125,7 @@ export default async function Item({ params, searchParams }: Props) {
           variances={variances}
           use={use}
           prices={prices}
-          buys={mayDo(person.role, 'stock.buy')}
+          buys={mayDo(person, 'stock.buy')}
           facts={facts}
         />
       }
@@ -143,7 +143,7 @@ export default async function Item({ params, searchParams }: Props) {
           ) : undefined
         }
         more={
-          mayDo(person.role, 'stock.buy') && (
+          mayDo(person, 'stock.buy') && (
             <ButtonLink href={`${itemHref(item.sku)}/edit`}>Change the item</ButtonLink>
           )
         }
@@ -208,7 +208,7 @@ export default async function Item({ params, searchParams }: Props) {
         moves={moves}
         facts={facts}
       />
-      <WhatHappened about="this item" lines={past} facts={facts} role={person.role} unit={unit} />
+      <WhatHappened about="this item" lines={past} facts={facts} who={person} unit={unit} />
     </RoomPage>
   )
 }

@@ -63,11 +63,11 @@ export default async function Purchase({ params, searchParams }: Props) {
   ])
   const { currency, timeZone } = facts
   const done = (await searchParams).done
-  const prices = mayDo(person.role, 'prices.see')
+  const prices = mayDo(person, 'prices.see')
   const open = purchase.lines.filter(l => toCome(l) > 0)
   const unsent = purchase.state === 'draft'
   const waits = unsent || purchase.state === 'sent'
-  const buys = mayDo(person.role, 'stock.buy')
+  const buys = mayDo(person, 'stock.buy')
   const paper = await paperOf(purchase)
   const told = purchaseMessage(paper)
   const wrong = troubleMessage(paper, purchase.troubles)
@@ -148,7 +148,7 @@ export default async function Purchase({ params, searchParams }: Props) {
           </ActionForm>
         </Section>
       )}
-      {waits && open.length > 0 && mayDo(person.role, 'stock.move') && (
+      {waits && open.length > 0 && mayDo(person, 'stock.move') && (
         <Section title="Receive">
           <ActionForm
             key={purchase.version}
@@ -294,7 +294,7 @@ export default async function Purchase({ params, searchParams }: Props) {
         />
       </Section>
       {prices && charged.some(c => c.difference !== 0) && <ChargedTable rows={charged} currency={currency} />}
-      <WhatHappened about="this purchase" lines={past} facts={facts} role={person.role} />
+      <WhatHappened about="this purchase" lines={past} facts={facts} who={person} />
     </RoomPage>
   )
 }

@@ -183,9 +183,7 @@ export default async function NewPurchase({
           went out, its goods are on the way and the plan waits for their day.
         </p>
       </Section>
-      {past.length > 0 && (
-        <WhatHappened about={chosen.supplier} lines={past} facts={facts} role={person.role} />
-      )}
+      {past.length > 0 && <WhatHappened about={chosen.supplier} lines={past} facts={facts} who={person} />}
     </RoomPage>
   )
 }

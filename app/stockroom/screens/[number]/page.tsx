@@ -45,7 +45,7 @@ export default async function Frame({ params }: Props) {
   if (!found) notFound()
   const { frame, uses } = found
   const [facts, past] = await Promise.all([shop(), historyOf('screens', frame.id, 30)])
-  const may = mayDo(person.role, 'stock.move') && frame.goneAt === null
+  const may = mayDo(person, 'stock.move') && frame.goneAt === null
   const { now } = frame
   const day = (at: typeof frame.addedAt) => formatDay(at, facts.timeZone)
   return (
@@ -185,7 +185,7 @@ export default async function Frame({ params }: Props) {
           ]}
         />
       </Section>
-      {past.length > 0 && <WhatHappened about="this frame" lines={past} facts={facts} role={person.role} />}
+      {past.length > 0 && <WhatHappened about="this frame" lines={past} facts={facts} who={person} />}
     </RoomPage>
   )
 }

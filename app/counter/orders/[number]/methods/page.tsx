@@ -43,7 +43,7 @@ export default async function Methods({
   const query = await searchParams
   const facts = await shop()
   const now = instantOf(new Date())
-  const costs = mayDo(person.role, 'books.see')
+  const costs = mayDo(person, 'books.see')
   const back = { href: `/counter/orders/${order.number}`, label: `Order ${order.number}` }
   const found = await comparisonOf(order, now)
   if (!found.ok)

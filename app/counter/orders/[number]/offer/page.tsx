@@ -80,7 +80,7 @@ export default async function OfferPage({
             order={order}
             offer={offer}
             open={open}
-            changes={mayDo(person.role, 'orders.change')}
+            changes={mayDo(person, 'orders.change')}
             renewal={addDays(dayOf(now, facts.timeZone), (await ratesAt(now)).offerDays)}
           />
         </div>
