@@ -44,6 +44,7 @@ const NAMES: Record<string, string> = {
   onHand: 'on hand',
   why: 'why',
   asked: 'asked for',
+  also: 'may also',
   belowCostWhy: 'why below cost',
   sku: 'SKU',
   least: 'smallest order taken',

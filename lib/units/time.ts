@@ -33,16 +33,21 @@ export function minutes(n: number): Minutes {
 /** Seconds as whole minutes, rounded up: a plan never promises less time than the work takes. */
 export const minutesFor = (s: number): Minutes => minutes(Math.max(0, Math.ceil(s / 60 - 1e-9)))
 
-/** Marks a "YYYY-MM-DD" that is a real day. @throws RangeError otherwise. */
+/** Years in which a shop may have days: wide, and with room for the day, the week and the month on either side. */
+const isYear = (year: number): boolean => year >= 1900 && year < 3000
+
+/** Marks a "YYYY-MM-DD" that is a real day, of the years 1900 to 2999. @throws RangeError otherwise. */
 export function shopDay(text: string): ShopDay {
   const m = /^(\d{4})-(\d{2})-(\d{2})$/.exec(text)
   const date = m && new Date(Date.UTC(Number(m[1]), Number(m[2]) - 1, Number(m[3])))
-  if (!date || date.toISOString().slice(0, 10) !== text) throw new RangeError(`“${text}” is not a day.`)
+  if (!date || date.toISOString().slice(0, 10) !== text || !isYear(date.getUTCFullYear()))
+    throw new RangeError(`“${text}” is not a day.`)
   return text as ShopDay
 }
-/** Marks a "YYYY-MM". @throws RangeError otherwise. */
+/** Marks a "YYYY-MM", of the years 1900 to 2999. @throws RangeError otherwise. */
 export function shopMonth(text: string): ShopMonth {
-  if (!/^\d{4}-(0[1-9]|1[0-2])$/.test(text)) throw new RangeError(`“${text}” is not a month.`)
+  if (!/^\d{4}-(0[1-9]|1[0-2])$/.test(text) || !isYear(Number(text.slice(0, 4))))
+    throw new RangeError(`“${text}” is not a month.`)
   return text as ShopMonth
 }
 

@@ -42,6 +42,14 @@ describe('days in the shop’s zone (clock changes as the IANA time zone databas
   it('a time that the change skips becomes the first moment after it', () =>
     expect(formatTime(atTime(shopDay('2026-03-29'), '01:30', zone), zone)).toBe('02:30'))
   it('refuses days that are none', () => {
+    // The day after and the month after could not be written any more, or the year not be counted as one of ours.
+    for (const far of ['9999-12-31', '3000-01-01', '1899-12-31', '0000-01-01']) {
+      expect(() => shopDay(far)).toThrow('is not a day')
+      expect(() => shopMonth(far.slice(0, 7))).toThrow('is not a month')
+    }
+    expect(dayBounds(shopDay('2999-12-31'), zone).to).toBeGreaterThan(
+      dayBounds(shopDay('1900-01-01'), zone).from,
+    )
     expect(() => shopDay('2026-02-30')).toThrow()
     expect(() => shopMonth('2026-13')).toThrow()
   })

@@ -25,7 +25,7 @@ export function JobChoices({ value, also = [] }: { value?: Job; also?: readonly 
       <Choices
         name="also"
         label="At the press, may also"
-        hint="For whoever helps elsewhere too. The counter and the owner have all of these anyway; wages and margins stay the owner’s."
+        hint="For whoever helps elsewhere too; who changes orders or buys sees prices as well. The counter and the owner may do all of it anyway, and wages and margins stay the owner’s."
         many
         values={also}
         options={addable('press').map(right => ({ value: right, label: RIGHT_WORDS[right] }))}
