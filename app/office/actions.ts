@@ -28,7 +28,7 @@ const now = () => instantOf(new Date())
 // What a form's action was drawn with comes back from the browser, and is read like anything typed.
 const monthSchema = z
   .string()
-  .regex(/^\d{4}-(0[1-9]|1[0-2])$/)
+  .regex(/^(19|2\d)\d\d-(0[1-9]|1[0-2])$/)
   .transform(shopMonth)
 const numberSchema = z.int().min(1).max(999_999_999).catch(0)
 const refresh = () => revalidatePath('/', 'layout')

@@ -4,7 +4,7 @@ import { type Instant, instantOf, type ShopMonth, shopMonth } from '@/lib/units/
 
 const monthSchema = z
   .string()
-  .regex(/^\d{4}-(0[1-9]|1[0-2])$/)
+  .regex(/^(19|2\d)\d\d-(0[1-9]|1[0-2])$/)
   .transform(shopMonth)
   .optional()
   .catch(undefined)

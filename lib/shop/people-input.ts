@@ -74,7 +74,7 @@ export const stationInput = (currency: string) =>
         .string()
         .default('')
         .transform(text => text.trim())
-        .pipe(z.string().regex(/^(\d{4}-(0[1-9]|1[0-2]))?$/, 'Type the month like 2026-03.')),
+        .pipe(z.string().regex(/^((19|2\d)\d\d-(0[1-9]|1[0-2]))?$/, 'Type the month like 2026-03.')),
     })
     .transform((typed, issue) => {
       const { paidBy, price, yearRate, salvage, months, upkeep, kilowatts, hours, since, ...rest } = typed

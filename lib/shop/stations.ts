@@ -141,7 +141,7 @@ export const machineCostSchema = z.object({
   /** The month of the first instalment, or the first in use: "2026-03". Left out where nobody has said so. */
   since: z
     .string()
-    .regex(/^\d{4}-(0[1-9]|1[0-2])$/)
+    .regex(/^(19|2\d)\d\d-(0[1-9]|1[0-2])$/)
     .optional(),
 })
 export type MachineCost = z.infer<typeof machineCostSchema>

@@ -46,8 +46,7 @@ export function shopDay(text: string): ShopDay {
 }
 /** Marks a "YYYY-MM", of the years 1900 to 2999. @throws RangeError otherwise. */
 export function shopMonth(text: string): ShopMonth {
-  if (!/^\d{4}-(0[1-9]|1[0-2])$/.test(text) || !isYear(Number(text.slice(0, 4))))
-    throw new RangeError(`“${text}” is not a month.`)
+  if (!/^(19|2\d)\d\d-(0[1-9]|1[0-2])$/.test(text)) throw new RangeError(`“${text}” is not a month.`)
   return text as ShopMonth
 }
 
