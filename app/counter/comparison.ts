@@ -12,7 +12,7 @@ import type { OfferTerms } from '@/lib/orders/offer'
 import type { OrderView } from '@/lib/orders/order'
 import { orderWork, type TrialWay } from '@/lib/planning/store'
 import { CONSUMABLE, formatQuantity } from '@/lib/shop/consumables'
-import { consumablesFree, levels } from '@/lib/stock/store'
+import { consumablesFree, levels } from '@/lib/stock/views/store'
 import { ok, type Result } from '@/lib/units/result'
 import { atTime, dayBounds, type Instant, instant } from '@/lib/units/time'
 

@@ -1,6 +1,6 @@
 import { customerNames } from '@/lib/orders/store'
 import { shop, styles } from '@/lib/shop/store'
-import { levels } from '@/lib/stock/store'
+import { levels } from '@/lib/stock/views/store'
 import { dayOf, instantOf } from '@/lib/units/time'
 import { formCatalogue } from './form-catalogue'
 

@@ -23,6 +23,7 @@ import {
   takeBackInput,
 } from '@/lib/stock/input'
 import { formatAmount } from '@/lib/stock/items'
+import { addItem, addStyle, changeItem } from '@/lib/stock/items/store'
 import { bearsOnPlan } from '@/lib/stock/promises'
 import { PURCHASE_WORDS } from '@/lib/stock/purchase'
 import {
@@ -32,19 +33,9 @@ import {
   receivePurchase,
   writePurchase,
 } from '@/lib/stock/purchases/store'
-import {
-  addItem,
-  addStyle,
-  bookAtShelf,
-  changeItem,
-  extendLot,
-  findItem,
-  type ItemLine,
-  listItems,
-  returnFromOrder,
-  takeBackLine,
-} from '@/lib/stock/store'
+import { bookAtShelf, extendLot, returnFromOrder, takeBackLine } from '@/lib/stock/store'
 import { changeSupplier } from '@/lib/stock/suppliers/store'
+import { findItem, type ItemLine, listItems } from '@/lib/stock/views/store'
 import { minorToMicro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
 import { instantOf } from '@/lib/units/time'

@@ -1,5 +1,5 @@
 import { formatAmount } from '@/lib/stock/items'
-import type { BookLine, ItemLine } from '@/lib/stock/store'
+import type { BookLine, ItemLine } from '@/lib/stock/views/store'
 import { formatDay } from '@/lib/units/time'
 import styles from './stockroom.module.css'
 

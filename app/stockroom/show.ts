@@ -1,5 +1,5 @@
 import { formatAmount } from '@/lib/stock/items'
-import type { ItemLine } from '@/lib/stock/store'
+import type { ItemLine } from '@/lib/stock/views/store'
 import { formatMoney, type Micro, microToMinor } from '@/lib/units/money'
 
 /** Micro-units as money to the cent. */

@@ -16,7 +16,7 @@ import type { Size } from '@/lib/shop/blanks'
 import { PLACEMENT } from '@/lib/shop/placements'
 import { type StationRow, type StyleRow, shop, stations, styles } from '@/lib/shop/store'
 import { findPurchase, purchaseSent, receivePurchase, writePurchase } from '@/lib/stock/purchases/store'
-import { listItems } from '@/lib/stock/store'
+import { listItems } from '@/lib/stock/views/store'
 import { formatMoney, type Minor, roundToMicro } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import {

@@ -21,7 +21,7 @@ import {
   lotsOf,
   lotsUntil,
   newestLines,
-} from '@/lib/stock/store'
+} from '@/lib/stock/views/store'
 import { dayOf, type Instant, monthBounds, monthOf, nextMonth } from '@/lib/units/time'
 
 type List = Parameters<typeof listOrders>[0]

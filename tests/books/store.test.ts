@@ -12,7 +12,8 @@ import {
   reopenMonth,
 } from '@/lib/books/store'
 import { db, transaction } from '@/lib/server/database'
-import { addItem, bookAtShelf, issueTx } from '@/lib/stock/store'
+import { addItem } from '@/lib/stock/items/store'
+import { bookAtShelf, issueTx } from '@/lib/stock/store'
 import { micro, minor } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import { instant, shopMonth } from '@/lib/units/time'

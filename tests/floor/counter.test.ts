@@ -5,7 +5,7 @@ import { getOrder } from '@/lib/orders/store'
 import { currentPlan } from '@/lib/planning/store'
 import { db } from '@/lib/server/database'
 import { checkBooks } from '@/lib/stock/proof/store'
-import { levels } from '@/lib/stock/store'
+import { levels } from '@/lib/stock/views/store'
 import { freshDatabase } from '../support/database'
 import { ANA, agreed, type Floor, key, later, openFloor, RUI, stepNamed, stepsOfOrder } from './shop-floor'
 

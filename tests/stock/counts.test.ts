@@ -11,8 +11,10 @@ import {
   startCount,
   variancesOf,
 } from '@/lib/stock/counts/store'
+import { addItem } from '@/lib/stock/items/store'
 import { checkBooks } from '@/lib/stock/proof/store'
-import { addItem, bookAtShelf, bookOf, issueTx, levels } from '@/lib/stock/store'
+import { bookAtShelf, issueTx } from '@/lib/stock/store'
+import { bookOf, levels } from '@/lib/stock/views/store'
 import { micro } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import { instant } from '@/lib/units/time'

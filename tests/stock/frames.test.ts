@@ -16,8 +16,10 @@ import {
   numberFrames,
   reclaimFrame,
 } from '@/lib/stock/frames/store'
+import { addItem } from '@/lib/stock/items/store'
 import { checkBooks } from '@/lib/stock/proof/store'
-import { addItem, bookAtShelf, findItem } from '@/lib/stock/store'
+import { bookAtShelf } from '@/lib/stock/store'
+import { findItem } from '@/lib/stock/views/store'
 import { micro } from '@/lib/units/money'
 import { rng } from '../../prisma/seed/rng'
 import {

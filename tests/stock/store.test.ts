@@ -1,6 +1,7 @@
 import { beforeEach, describe, expect, it } from 'vitest'
 import { db, transaction } from '@/lib/server/database'
 import { ITEM_SORTS } from '@/lib/stock/items'
+import { addItem, addStyle, changeItem, changeValuation } from '@/lib/stock/items/store'
 import { checkBooks } from '@/lib/stock/proof/store'
 import {
   arrivals,
@@ -14,29 +15,27 @@ import {
   writePurchase,
 } from '@/lib/stock/purchases/store'
 import {
-  addItem,
-  addStyle,
   bookAtShelf,
-  bookOf,
-  changeItem,
-  changeValuation,
-  comingOf,
-  consumablesFree,
-  dailyUse,
-  expiredLots,
   extendLot,
-  findItem,
   issueTx,
-  itemPage,
-  levels,
-  listItems,
-  lotsOf,
   promiseForOrderTx,
-  promisesOf,
   releasePromisesTx,
   returnFromOrder,
   takeBackLine,
 } from '@/lib/stock/store'
+import {
+  bookOf,
+  comingOf,
+  consumablesFree,
+  dailyUse,
+  expiredLots,
+  findItem,
+  itemPage,
+  levels,
+  listItems,
+  lotsOf,
+  promisesOf,
+} from '@/lib/stock/views/store'
 import { type Micro, micro } from '@/lib/units/money'
 import type { Result } from '@/lib/units/result'
 import { instant } from '@/lib/units/time'

@@ -8,7 +8,7 @@ import { personWith } from '@/lib/server/session'
 import { approveCount, countLine, dropCount, findCount, startCount } from '@/lib/stock/counts/store'
 import { countLineInput, newCountInput } from '@/lib/stock/input'
 import { formatAmount } from '@/lib/stock/items'
-import { findItem } from '@/lib/stock/store'
+import { findItem } from '@/lib/stock/views/store'
 import { refuse } from '@/lib/units/result'
 import { instantOf } from '@/lib/units/time'
 

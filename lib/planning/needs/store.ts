@@ -1,6 +1,6 @@
 import 'server-only'
 import { db } from '@/lib/server/database'
-import { levels } from '@/lib/stock/store'
+import { levels } from '@/lib/stock/views/store'
 import { type Instant, instant, instantOf } from '@/lib/units/time'
 import { notCovered } from './wanting'
 

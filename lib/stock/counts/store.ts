@@ -18,7 +18,8 @@ import {
   usageVariance,
 } from '../counts'
 import type { ItemKind } from '../items'
-import { actor, attempt, type By, countTx, levels, microOf, must, Refused, stockRules } from '../store'
+import { actor, attempt, type By, countTx, must, Refused, stockRules } from '../store'
+import { levels, microOf } from '../views/store'
 
 /** States of a round of counting. */
 export type CountState = 'open' | 'approved' | 'dropped'

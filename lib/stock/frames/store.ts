@@ -3,7 +3,8 @@ import { db, Prisma, type Tx } from '@/lib/server/database'
 import { type Actor, record } from '@/lib/server/history'
 import { type Result, refuse } from '@/lib/units/result'
 import { type Instant, instantOf } from '@/lib/units/time'
-import { attempt, bookAtShelf, levels, must, Refused } from '../store'
+import { attempt, bookAtShelf, must, Refused } from '../store'
+import { levels } from '../views/store'
 import { chooseFrames, type FreeFrame, frameWords, HIGHEST_FRAME, MOST_FRAMES, nextParts } from './frames'
 
 /** A design at one size, in mm; `design` names both as costing does. */

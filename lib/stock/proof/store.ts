@@ -4,8 +4,9 @@ import { instantOf } from '@/lib/units/time'
 import { frameFaults } from '../frames/store'
 import type { MovementKind } from '../movements'
 import { type BookedLine, rebuild } from '../rebuild'
-import { microOf, stockRules } from '../store'
+import { stockRules } from '../store'
 import type { Valuation } from '../valuation'
+import { microOf } from '../views/store'
 
 /** A line of some item's book that does not follow from what happened. */
 export type BookFault = { sku: string; position: number; what: string }

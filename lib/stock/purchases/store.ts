@@ -17,7 +17,8 @@ import {
   refuseTrouble,
 } from '../purchase'
 import { type Outcome, TROUBLE_WORDS, type TroubleKind } from '../purchase-words'
-import { actor, attempt, type By, microOf, Refused, receiveTx } from '../store'
+import { actor, attempt, type By, Refused, receiveTx } from '../store'
+import { microOf } from '../views/store'
 
 /** A line of a purchase with its item. */
 export type PurchaseLineView = PurchaseLine & {

@@ -4,7 +4,8 @@ import { record } from '@/lib/server/history'
 import type { Micro } from '@/lib/units/money'
 import { type Result, refuse } from '@/lib/units/result'
 import type { Instant } from '@/lib/units/time'
-import { actor, attempt, type By, microOf, Refused } from '../store'
+import { actor, attempt, type By, Refused } from '../store'
+import { microOf } from '../views/store'
 
 /** Who the shop buys from. `least`: worth of the smallest order that is taken, micro-units; version 0: nothing written yet. */
 export type SupplierFacts = {

@@ -9,7 +9,7 @@ import type { variancesOf } from '@/lib/stock/counts/store'
 import { formatAmount, formatSigned } from '@/lib/stock/items'
 import { reorderPoint, reorderWorking, SERVICE, USE_DAYS, type Use } from '@/lib/stock/reorder'
 import { keptWords } from '@/lib/stock/standing-working'
-import type { ItemLine, promisesOf } from '@/lib/stock/store'
+import type { ItemLine, promisesOf } from '@/lib/stock/views/store'
 import { formatDay } from '@/lib/units/time'
 import { amountOf, itemHref, money } from '../../show'
 

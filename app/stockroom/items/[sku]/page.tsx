@@ -24,6 +24,7 @@ import {
   rollWorking,
   writtenWorking,
 } from '@/lib/stock/standing-working'
+import { stockRules } from '@/lib/stock/store'
 import {
   bookOf,
   comingOf,
@@ -33,8 +34,7 @@ import {
   lotsOf,
   newestLines,
   promisesOf,
-  stockRules,
-} from '@/lib/stock/store'
+} from '@/lib/stock/views/store'
 import { shelfWorking } from '@/lib/stock/worth'
 import { formatDay, instantOf } from '@/lib/units/time'
 import { itemHref, money } from '../../show'
