@@ -144,6 +144,7 @@ export function MethodCard({ row, chosen, setting }: { row: Row; chosen: boolean
               {...(costs && price.lines.length === 1 && price.lines[0]
                 ? { working: price.lines[0].working }
                 : {})}
+              {...(price.lines.length > 1 ? { note: 'on average; by blank below' } : {})}
             />
             <Figure
               label="In all"

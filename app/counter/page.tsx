@@ -11,6 +11,7 @@ import { Stack } from '@/app/parts/row'
 import { Section } from '@/app/parts/section'
 import { StateMark } from '@/app/parts/state-mark'
 import { ASK_KINDS, type Ask, type AskKind, asksOf, type OrderSummary } from '@/lib/orders/asks'
+import { firstSteps } from '@/lib/orders/first-steps/store'
 import { formatPieces } from '@/lib/orders/size-run'
 import { ordersAsking } from '@/lib/orders/store'
 import { mayDo } from '@/lib/server/rights'
@@ -19,6 +20,7 @@ import { type ShopFacts, shop } from '@/lib/shop/store'
 import { formatMoney, type Minor, minor } from '@/lib/units/money'
 import { formatDay, type Instant, instantOf } from '@/lib/units/time'
 import { FindBox } from './find-box'
+import { FirstSteps } from './first-steps'
 import { InDanger } from './plan-words'
 import { Promised } from './promise'
 import { ASK_WORDS, sinceWords } from './words'
@@ -32,7 +34,11 @@ const SHOWN = 8
 export default async function Counter() {
   const person = await requirePerson('orders.see')
   const now = instantOf(new Date())
-  const [facts, orders] = await Promise.all([shop(), ordersAsking()])
+  const [facts, orders, steps] = await Promise.all([
+    shop(),
+    ordersAsking(),
+    mayDo(person, 'shop.change') ? firstSteps() : null,
+  ])
   const prices = mayDo(person, 'prices.see')
   const changes = mayDo(person, 'orders.change')
   const asks = asksOf(orders, now).filter(a => prices || !['deposit', 'rest', 'giveBack'].includes(a.kind))
@@ -73,14 +79,15 @@ export default async function Counter() {
         }
       />
       <FindBox />
-      {asks.length === 0 && (
+      {asks.length === 0 && !steps && (
         <EmptyState title="Nothing waits for you">
-          Everything is answered, handed over and paid. New enquiries are written down here.
+          What comes in is written down as a new enquiry; what asks something of you stands here.
         </EmptyState>
       )}
       {ASK_KINDS.map(kind => (
         <Asking key={kind} kind={kind} asks={asks.filter(a => a.kind === kind)} facts={facts} now={now} />
       ))}
+      {steps && <FirstSteps done={steps} />}
     </RoomPage>
   )
 }
