@@ -51,6 +51,8 @@ function canBeDecoded(pathname: string): boolean {
 
 /** Longer than any part of an address of ours. */
 const LONGEST_PART = 200
+/** Longer than any search of ours: whoever has to sign in first comes back to the page without it, as the way there would not fit an address. */
+const LONGEST_SEARCH = 2_000
 
 /** Hands pages their own address (lib/server/session), and leads to the welcome page while there is no shop. */
 export async function proxy(request: NextRequest) {
@@ -78,7 +80,7 @@ export async function proxy(request: NextRequest) {
     })
   const policy = pagePolicy(btoa(crypto.randomUUID()))
   const headers = new Headers(request.headers)
-  headers.set('x-shirtwright-address', pathname + search)
+  headers.set('x-shirtwright-address', search.length > LONGEST_SEARCH ? pathname : pathname + search)
   // The framework reads the number from here and puts it on its own scripts.
   headers.set('content-security-policy', policy)
   const answer = NextResponse.next({ request: { headers } })

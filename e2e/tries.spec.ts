@@ -165,6 +165,13 @@ test('what is sent to deceive is refused or kept as plain text, and the shop goe
       expect(await status(`/api/artwork/x/${cut}`)).toBe(400)
       expect(await status(`/counter/${cut}`)).toBe(404)
     }
+    // Whoever has to sign in first is led there and back by an address that is no longer than the one asked for.
+    const way = async (query: string) =>
+      (await fetch(`${shop.url}/office/history?words=${query}`, { redirect: 'manual' })).headers.get(
+        'location',
+      )
+    expect(await way('tote')).toMatch(/\/sign-in\?to=%2Foffice%2Fhistory%3Fwords%3Dtote$/)
+    expect(await way('%5B'.repeat(4_000))).toMatch(/\/sign-in\?to=%2Foffice%2Fhistory$/)
     expect(answers(await raw(shop.url, `GET /${'a'.repeat(40_000)} HTTP/1.1\r\n${head}\r\n`))).toEqual([431])
   })
 
